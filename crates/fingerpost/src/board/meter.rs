@@ -1,0 +1,160 @@
+//! Fractions of a whole note and meters.
+
+use std::fmt;
+use std::str::FromStr;
+
+/// A length or a place inside a measure, as a fraction of a whole note, in lowest terms: `3/8`, `1/2`, `0`.
+///
+/// The denominator is at most 65 535.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct Fraction {
+    numerator: u32,
+    denominator: u32,
+}
+
+/// Why a text is no fraction or no meter.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error("`{text}` is not {wanted}")]
+pub struct FractionError {
+    text: String,
+    wanted: &'static str,
+}
+
+impl Fraction {
+    /// Nothing.
+    pub const ZERO: Fraction = Fraction {
+        numerator: 0,
+        denominator: 1,
+    };
+
+    /// `numerator` / `denominator`, brought to lowest terms; `None` when the denominator is 0 or either number is above 65 535.
+    pub fn new(numerator: u32, denominator: u32) -> Option<Fraction> {
+        if denominator == 0 || denominator > 65_535 || numerator > 65_535 {
+            return None;
+        }
+        let divisor = greatest_common_divisor(numerator, denominator);
+        Some(Fraction {
+            numerator: numerator / divisor,
+            denominator: denominator / divisor,
+        })
+    }
+
+    /// The upper number, in lowest terms.
+    pub fn numerator(self) -> u32 {
+        self.numerator
+    }
+
+    /// The lower number, in lowest terms.
+    pub fn denominator(self) -> u32 {
+        self.denominator
+    }
+}
+
+fn greatest_common_divisor(a: u32, b: u32) -> u32 {
+    if b == 0 {
+        a
+    } else {
+        greatest_common_divisor(b, a % b)
+    }
+}
+
+impl PartialOrd for Fraction {
+    fn partial_cmp(&self, other: &Fraction) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Fraction {
+    fn cmp(&self, other: &Fraction) -> std::cmp::Ordering {
+        let left = u64::from(self.numerator) * u64::from(other.denominator);
+        let right = u64::from(other.numerator) * u64::from(self.denominator);
+        left.cmp(&right)
+    }
+}
+
+impl fmt::Display for Fraction {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/{}", self.numerator, self.denominator)
+    }
+}
+
+fn two_numbers(text: &str) -> Option<(u32, u32)> {
+    let (upper, lower) = text.split_once('/')?;
+    let number = |s: &str| {
+        let plain = !s.is_empty() && s.len() <= 5 && s.bytes().all(|b| b.is_ascii_digit());
+        if plain { s.parse::<u32>().ok() } else { None }
+    };
+    Some((number(upper)?, number(lower)?))
+}
+
+impl FromStr for Fraction {
+    type Err = FractionError;
+
+    fn from_str(text: &str) -> Result<Fraction, FractionError> {
+        two_numbers(text)
+            .and_then(|(n, d)| Fraction::new(n, d))
+            .ok_or_else(|| FractionError {
+                text: text.to_owned(),
+                wanted: "a fraction of a whole note such as `3/8`",
+            })
+    }
+}
+
+/// A meter (time signature): `4/4`, `6/8`. Both numbers from 1 to 255 as written, not reduced.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct Meter {
+    beats: u8,
+    unit: u8,
+}
+
+impl Meter {
+    /// `beats` notes of the length 1/`unit`; `None` when either is 0.
+    pub fn new(beats: u8, unit: u8) -> Option<Meter> {
+        if beats == 0 || unit == 0 {
+            None
+        } else {
+            Some(Meter { beats, unit })
+        }
+    }
+
+    /// The upper number: how many beats a measure has.
+    pub fn beats(self) -> u8 {
+        self.beats
+    }
+
+    /// The lower number: which part of a whole note a beat is.
+    pub fn unit(self) -> u8 {
+        self.unit
+    }
+
+    /// The length of a whole measure.
+    pub fn length(self) -> Fraction {
+        let (beats, unit) = (u32::from(self.beats), u32::from(self.unit));
+        let divisor = greatest_common_divisor(beats, unit);
+        Fraction {
+            numerator: beats / divisor,
+            denominator: unit / divisor,
+        }
+    }
+}
+
+impl fmt::Display for Meter {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/{}", self.beats, self.unit)
+    }
+}
+
+impl FromStr for Meter {
+    type Err = FractionError;
+
+    fn from_str(text: &str) -> Result<Meter, FractionError> {
+        two_numbers(text)
+            .and_then(|(beats, unit)| {
+                Meter::new(u8::try_from(beats).ok()?, u8::try_from(unit).ok()?)
+            })
+            .ok_or_else(|| FractionError {
+                text: text.to_owned(),
+                wanted: "a meter such as `4/4` or `6/8`",
+            })
+    }
+}

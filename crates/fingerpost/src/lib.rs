@@ -1,0 +1,20 @@
+//! Reads the road signs of a score and says in which order its measures are played, and why.
+#![forbid(unsafe_code)]
+#![deny(missing_docs)]
+
+mod board;
+mod legality;
+mod reading;
+mod roadmap;
+mod route;
+
+pub use board::*;
+pub use legality::*;
+pub use reading::*;
+pub use roadmap::*;
+pub use route::*;
+
+/// Every finding on a board, in board order, the same each time.
+pub fn check(_board: &Board) -> Vec<Finding> {
+    todo!()
+}
