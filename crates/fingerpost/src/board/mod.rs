@@ -6,6 +6,7 @@
 //! [`check`](crate::check) to say.
 
 mod builder;
+mod complaint;
 mod meter;
 mod passes;
 mod sign;
@@ -13,6 +14,7 @@ mod sign;
 use crate::reading::Answers;
 
 pub use builder::{BoardBuilder, BoardError, BoardFault};
+pub use complaint::{Complaint, Position, ReadError};
 pub use meter::{Fraction, FractionError, Meter};
 pub use passes::{HIGHEST_PASS, Passes, PassesError};
 pub use sign::{

@@ -1,0 +1,96 @@
+//! What a reader says of a text that is no board.
+
+use std::fmt;
+use std::ops::Range;
+
+/// A place in a text.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Position {
+    /// The line, counted from 1.
+    pub line: u32,
+    /// The column in characters (not bytes), counted from 1.
+    pub column: u32,
+}
+
+impl Position {
+    /// The place of a byte of a text.
+    pub fn of_byte(text: &str, byte: usize) -> Position {
+        let before = text.get(..byte).unwrap_or(text);
+        let line_start = before.rfind('\n').map_or(0, |at| at + 1);
+        let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        Position {
+            line: count(before.bytes().filter(|&b| b == b'\n').count() + 1),
+            column: count(before.get(line_start..).unwrap_or_default().chars().count() + 1),
+        }
+    }
+}
+
+/// One complaint about a text that is no board: where, what was found, and what would be accepted.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Complaint {
+    /// What is wrong, lower case, no full stop.
+    pub message: String,
+    /// What would be accepted there.
+    pub accepted: Option<String>,
+    /// The JSON Pointer of the value, for a board file.
+    pub pointer: Option<String>,
+    /// Where it stands.
+    pub position: Position,
+    /// The bytes of the text it is about.
+    pub bytes: Range<usize>,
+}
+
+/// A text that is no board, with everything that is wrong with it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ReadError {
+    // INVARIANT: never empty, in the order of the text.
+    complaints: Vec<Complaint>,
+}
+
+impl ReadError {
+    pub(crate) fn new(first: Complaint, rest: impl IntoIterator<Item = Complaint>) -> ReadError {
+        let mut complaints = vec![first];
+        complaints.extend(rest);
+        complaints.sort_by_key(|complaint| complaint.bytes.start);
+        ReadError { complaints }
+    }
+
+    /// The complaints, in the order of the text; never empty.
+    pub fn complaints(&self) -> &[Complaint] {
+        &self.complaints
+    }
+}
+
+impl fmt::Display for ReadError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (index, complaint) in self.complaints.iter().enumerate() {
+            if index > 0 {
+                f.write_str("; ")?;
+            }
+            let Position { line, column } = complaint.position;
+            write!(f, "line {line}, column {column}: {}", complaint.message)?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for ReadError {}
+
+/// The name among `known` that is nearest to `found`, when one is near enough to be meant.
+pub(crate) fn nearest<'a>(
+    found: &str,
+    known: impl IntoIterator<Item = &'a str>,
+) -> Option<&'a str> {
+    let found = found.to_lowercase();
+    known
+        .into_iter()
+        .map(|name| {
+            (
+                strsim::damerau_levenshtein(&found, &name.to_lowercase()),
+                name,
+            )
+        })
+        .filter(|&(distance, name)| distance <= 1 + name.chars().count() / 4)
+        .min_by_key(|&(distance, _)| distance)
+        .map(|(_, name)| name)
+}
