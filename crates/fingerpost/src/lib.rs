@@ -13,8 +13,3 @@ pub use legality::*;
 pub use reading::*;
 pub use roadmap::*;
 pub use route::*;
-
-/// Every finding on a board, in board order, the same each time.
-pub fn check(_board: &Board) -> Vec<Finding> {
-    todo!()
-}

@@ -1,18 +1,36 @@
 //! A checked board made ready to walk. It is compiled once and cannot be wrong.
 
+pub(crate) mod compile;
+pub(crate) mod count;
+pub(crate) mod laid;
+pub(crate) mod notes;
+pub(crate) mod paths;
+pub(crate) mod row;
+pub(crate) mod sections;
+mod watch;
+
 use crate::board::Board;
-use crate::legality::Finding;
+use crate::legality::{Finding, errors_under, walk_fault};
 use crate::reading::{NamedReading, Reading};
-use crate::route::Step;
+use crate::route::walk::{Walk, occurrences_in_piece};
+use crate::route::{Runs, Step, Steps};
+
+use compile::Compiled;
+use laid::Laid;
+use notes::Notes;
+use paths::Paths;
+use row::{PartIndex, Row};
+use sections::{DEEPEST, Sections};
 
 /// On which terms a board is to be unrolled: the reading, and what a performer chooses beside it.
 #[derive(Clone, Copy, Default, PartialEq, Eq, Hash, Debug)]
 pub struct Terms {
     /// The answers where the board has none of its own.
     pub reading: Reading,
-    /// Every section once, on its last pass; D.C. and D.S. are obeyed all the same. A performer's choice, no answer to a question.
+    /// Every section once, on its last pass; D.C. and D.S. are obeyed all the same. A performer's choice, no answer to a question
+    /// (rulebook 6.8).
     pub omit_repeats: bool,
-    /// How many times a section that is open ("until the signal") is played; from 1 to 1 000 000.
+    /// How many times a section that is open ("until the signal") is played, at least once; numbers above 1 000 000 count as that.
     pub open_plays: Option<u32>,
 }
 
@@ -26,11 +44,21 @@ impl From<NamedReading> for Terms {
     }
 }
 
+impl From<Reading> for Terms {
+    fn from(reading: Reading) -> Terms {
+        Terms {
+            reading,
+            ..Terms::default()
+        }
+    }
+}
+
 /// Why a board has no roadmap on the terms asked for.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum Refusal {
-    /// The board has errors; every one of them, in board order.
+    /// The board has errors; every one of them, in board order. When the board has none under the default reading, these are the errors it
+    /// would have under the reading asked for.
     #[error("the board has errors: {}", .0.iter().map(|f| f.message.as_str()).collect::<Vec<_>>().join("; "))]
     Errors(Vec<Finding>),
     /// A section is played until a signal, and the terms do not say how many times.
@@ -45,47 +73,174 @@ pub enum Refusal {
     },
 }
 
-/// A checked board made ready to walk.
+/// A checked board made ready to walk, with its route compiled.
+///
+/// The route is kept as a short list of pieces, not written out: its length, any step of it and how often a measure is played are
+/// known at once, whether it has ten steps or 10^15.
+///
+/// ```
+/// use fingerpost::{Board, Roadmap, Terms};
+/// let board: Board = "|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |".parse()?;
+/// let roadmap = Roadmap::new(&board, &Terms::default())?;
+/// let order: Vec<u16> = roadmap.steps().map(|step| step.measure).collect();
+/// assert_eq!(order, [1, 2, 3, 1, 2, 4, 5, 1, 2, 4]);
+/// assert_eq!(roadmap.length(), 10);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
-pub struct Roadmap {}
+pub struct Roadmap {
+    pub(crate) plan: Plan,
+    pub(crate) compiled: Compiled,
+    reading: Reading,
+}
+
+/// The board as the walk sees it under one reading.
+#[derive(Clone, Debug)]
+pub(crate) struct Plan {
+    pub(crate) row: Row,
+    pub(crate) laid: Laid,
+    pub(crate) sections: Sections,
+    pub(crate) paths: Paths,
+    pub(crate) notes: Notes,
+    /// For each part the last part up to which everything lies in the same innermost section.
+    level_until: Vec<PartIndex>,
+}
 
 impl Roadmap {
-    /// Checks a board and compiles its route.
+    /// Checks a board and compiles its route. The board's own answers outrank the reading of the terms.
     ///
     /// # Errors
-    /// The errors of the board; or that an open section needs a number of plays.
-    pub fn new(_board: &Board, _terms: &Terms) -> Result<Roadmap, Refusal> {
-        todo!()
+    /// The errors of the board, judged under the default reading; then those it has under the reading asked for; or that an open section
+    /// needs a number of plays.
+    pub fn new(board: &Board, terms: &Terms) -> Result<Roadmap, Refusal> {
+        let judged = Terms {
+            open_plays: terms.open_plays,
+            ..Terms::default()
+        };
+        let (default, reading) = (
+            board.reading().over(judged.reading),
+            board.reading().over(terms.reading),
+        );
+        if default == reading && !terms.omit_repeats {
+            return Roadmap::under(board, terms);
+        }
+        match Roadmap::under(board, &judged) {
+            Err(Refusal::Errors(errors)) => Err(Refusal::Errors(errors)),
+            _ => Roadmap::under(board, terms),
+        }
+    }
+
+    /// As [`Roadmap::new`], without asking whether the board is in order under the default reading.
+    pub(crate) fn under(board: &Board, terms: &Terms) -> Result<Roadmap, Refusal> {
+        let reading = board.reading().over(terms.reading);
+        let row = Row::new(board);
+        let laid = Laid::new(board, &row);
+        let open_plays = terms
+            .open_plays
+            .map_or(2, |plays| plays.clamp(1, crate::board::HIGHEST_PASS));
+        let sections = Sections::new(&laid, row.length(), &reading, open_plays);
+        let errors = errors_under(board, &row, &laid, &sections, &reading);
+        if !errors.is_empty() {
+            return Err(Refusal::Errors(errors));
+        }
+        debug_assert!(sections.deepest <= DEEPEST, "deeper nesting is an error");
+        let fault = |fault| Refusal::Errors(vec![walk_fault(board, &row, &fault)]);
+        let paths = Paths::new(&laid, &sections, row.length(), terms.omit_repeats)
+            .ok_or_else(|| fault(compile::WalkFault::TooLong))?;
+        let compiled = compile::compile(&laid, &sections, &paths, &reading).map_err(fault)?;
+        let open = sections.list.iter().find_map(|section| section.open);
+        if let Some(marking) = open.filter(|_| terms.open_plays.is_none() && !terms.omit_repeats) {
+            let measure = board
+                .markings()
+                .get(marking as usize)
+                .map_or(0, crate::board::Marking::measure);
+            return Err(Refusal::OpenPlays {
+                marking: marking as usize,
+                measure,
+            });
+        }
+        let notes = Notes::new(board, &row);
+        let level_until = level_until(&sections);
+        Ok(Roadmap {
+            plan: Plan {
+                row,
+                laid,
+                sections,
+                paths,
+                notes,
+                level_until,
+            },
+            compiled,
+            reading,
+        })
+    }
+
+    /// The reading it was compiled under: the board's own answers, and those asked for where it has none.
+    pub fn reading(&self) -> Reading {
+        self.reading
     }
 
     /// The number of steps.
     pub fn length(&self) -> u64 {
-        todo!()
+        self.compiled.length
     }
 
     /// The steps, first to last.
     pub fn steps(&self) -> Steps<'_> {
-        todo!()
+        Steps::new(self)
     }
 
-    /// The step at `index`, counted from 0, without walking.
-    pub fn step(&self, _index: u64) -> Option<Step> {
-        todo!()
+    /// The step at `index`, counted from 0, without walking; `None` beyond the end.
+    pub fn step(&self, index: u64) -> Option<Step> {
+        Steps::single(self, index)
     }
 
-    /// How many times a measure is played (the sum over its parts for a cut measure), without walking.
-    pub fn visits(&self, _measure: u16) -> u64 {
-        todo!()
+    /// The runs of consecutive measures, first to last: a new run begins wherever the route does not simply go on to the next measure.
+    pub fn runs(&self) -> Runs<'_> {
+        Runs::new(self)
+    }
+
+    /// How many times a measure is played, without walking; for a cut measure the times of its parts taken together.
+    pub fn visits(&self, measure: u16) -> u64 {
+        let parts = self.plan.row.parts_of(measure);
+        let pieces = &self.compiled.pieces;
+        parts
+            .flat_map(|part| {
+                pieces
+                    .iter()
+                    .map(move |piece| occurrences_in_piece(self, piece, part))
+            })
+            .fold(0, u64::saturating_add)
+    }
+
+    /// How many legs the route has: one, and one more for each D.C. or D.S. obeyed.
+    pub fn legs(&self) -> u32 {
+        self.compiled.pieces.last().map_or(1, |piece| piece.leg)
+    }
+
+    pub(crate) fn walk(&self) -> Walk<'_> {
+        Walk::new(self)
     }
 }
 
-/// The steps of a route.
-#[derive(Clone, Debug)]
-pub struct Steps<'a>(std::marker::PhantomData<&'a ()>);
-
-impl Iterator for Steps<'_> {
-    type Item = Step;
-    fn next(&mut self) -> Option<Step> {
-        todo!()
+impl Plan {
+    pub(crate) fn level_until(&self, part: PartIndex) -> PartIndex {
+        self.level_until.get(part as usize).copied().unwrap_or(part)
     }
+}
+
+fn level_until(sections: &Sections) -> Vec<PartIndex> {
+    let mut until = vec![0; sections.innermost.len()];
+    let mut last = None;
+    for (part, innermost) in sections.innermost.iter().enumerate().rev() {
+        let number = PartIndex::try_from(part).unwrap_or(PartIndex::MAX);
+        last = match last {
+            Some((level, end)) if level == *innermost => Some((level, end)),
+            _ => Some((*innermost, number)),
+        };
+        if let (Some(slot), Some((_, end))) = (until.get_mut(part), last) {
+            *slot = end;
+        }
+    }
+    until
 }

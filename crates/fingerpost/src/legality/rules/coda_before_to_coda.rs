@@ -1,0 +1,50 @@
+//! `coda-before-to-coda`: a coda that does not stand after the place from which the route goes to it.
+
+use super::super::finding::Severity;
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+use crate::board::{Al, Then};
+
+pub(super) const RULE: Rule = Rule {
+    name: "coda-before-to-coda",
+    severity: Severity::Error,
+    summary: "A To Coda goes on: its coda stands after it.",
+    clause: "10.13",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    for to_coda in &sheet.laid.to_codas {
+        if let Some(coda) = sheet
+            .laid
+            .coda(to_coda.label)
+            .filter(|coda| coda.part <= to_coda.part)
+        {
+            let message = format!(
+                "the coda of this To Coda stands before it, at measure {}",
+                sheet.measure(coda.part)
+            );
+            let help = "a To Coda goes on: put the coda after it".to_owned();
+            report.at(to_coda.marking, &[coda.marking], message, help);
+        }
+    }
+    for jump in sheet
+        .laid
+        .jumps
+        .iter()
+        .filter(|jump| jump.al == Some(Al::Segno) && jump.then == Some(Then::Coda))
+    {
+        let (segno, coda) = (
+            sheet.laid.segno(jump.segno),
+            sheet.laid.coda(jump.coda.unwrap_or(0)),
+        );
+        if let (Some(segno), Some(coda)) = (segno, coda) {
+            if coda.part <= segno.part {
+                let message = "the coda stands before the segno from which this D.C. goes on to it"
+                    .to_owned();
+                let help = "put the coda after the segno".to_owned();
+                report.at(jump.marking, &[segno.marking, coda.marking], message, help);
+            }
+        }
+    }
+}

@@ -1,0 +1,81 @@
+//! `coda-missing`: a To Coda that may be obeyed, or a jump that goes on to the coda, and no coda to go to.
+
+use super::super::finding::Severity;
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+use crate::board::{Al, Then};
+use crate::reading::Arming;
+use crate::roadmap::laid::{JumpAt, ToCodaAt};
+
+pub(super) const RULE: Rule = Rule {
+    name: "coda-missing",
+    severity: Severity::Error,
+    summary: "A To Coda that may be obeyed needs its coda, and so does a jump that goes on to the coda.",
+    clause: "10.4",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    for to_coda in sheet
+        .laid
+        .to_codas
+        .iter()
+        .filter(|to_coda| sheet.laid.coda(to_coda.label).is_none())
+    {
+        if may_be_obeyed(sheet, to_coda) {
+            let message = "this To Coda cannot work alone: it needs its coda".to_owned();
+            let help = "put a coda with the same label at the measure with which the coda begins, after the To Coda".to_owned();
+            report.at(to_coda.marking, &[], message, help);
+        }
+    }
+    for jump in sheet
+        .laid
+        .jumps
+        .iter()
+        .filter(|jump| jump.then == Some(Then::Coda))
+    {
+        if sheet.laid.coda(jump.coda.unwrap_or(0)).is_none() {
+            let message = "this jump goes on to the coda, and there is none".to_owned();
+            let help = "put a coda at the measure with which the coda begins".to_owned();
+            report.at(jump.marking, &[], message, help);
+        }
+    }
+    // An al Coda on a board with neither To Coda nor coda lacks both.
+    for jump in sheet
+        .laid
+        .jumps
+        .iter()
+        .filter(|jump| jump.al == Some(Al::Coda))
+    {
+        let to_codas = sheet
+            .laid
+            .to_codas
+            .iter()
+            .any(|to_coda| jump.coda.is_none_or(|label| label == to_coda.label));
+        let coda = match jump.coda {
+            Some(label) => sheet.laid.coda(label).is_some(),
+            None => !sheet.laid.codas.is_empty(),
+        };
+        if !to_codas && !coda {
+            let message = "this al Coda cannot work alone: it needs a coda".to_owned();
+            let help = "put a coda at the measure with which the coda begins".to_owned();
+            report.at(jump.marking, &[], message, help);
+        }
+    }
+}
+
+/// Whether something on the board may have a To Coda obeyed under the reading.
+fn may_be_obeyed(sheet: &Sheet<'_>, to_coda: &ToCodaAt) -> bool {
+    if to_coda.arrivals.is_some() || sheet.reading.arming == Arming::SecondArrival {
+        return true;
+    }
+    if sheet.laid.jumps.is_empty() {
+        return sheet.sections.at(to_coda.part).is_some();
+    }
+    let means = |jump: &JumpAt| match jump.al {
+        None => sheet.reading.arming == Arming::AlOrBare,
+        Some(Al::Coda) => jump.coda.is_none_or(|label| label == to_coda.label),
+        _ => false,
+    };
+    sheet.laid.jumps.iter().any(means)
+}

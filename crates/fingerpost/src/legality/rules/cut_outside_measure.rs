@@ -1,0 +1,43 @@
+//! `cut-outside-measure`: a point that is not inside its measure.
+
+use super::super::finding::Severity;
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+use crate::roadmap::row::{CutFault, cut_point};
+
+pub(super) const RULE: Rule = Rule {
+    name: "cut-outside-measure",
+    severity: Severity::Error,
+    summary: "The point at which a sign cuts a measure lies inside that measure.",
+    clause: "10.17",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    for (index, marking) in sheet.board.markings().iter().enumerate() {
+        let Err(fault) = cut_point(sheet.board, marking) else {
+            continue;
+        };
+        let (message, help) = match fault {
+            CutFault::NoMeter => (
+                "this sign stands inside its measure, and the board has no meter".to_owned(),
+                "give the board its meter, so that the measure has a length".to_owned(),
+            ),
+            CutFault::NothingBefore => (
+                "this sign would leave the measure before anything in it is played".to_owned(),
+                "put the sign at the end of the measure before".to_owned(),
+            ),
+            CutFault::NothingAfter => (
+                "this sign would land at the very end of the measure".to_owned(),
+                "put the sign at the start of the next measure".to_owned(),
+            ),
+            CutFault::Beyond(length) => (
+                format!(
+                    "this sign stands beyond the end of its measure, which has a length of {length}"
+                ),
+                format!("a place inside this measure lies between 0 and {length}"),
+            ),
+        };
+        report.at(u32::try_from(index).unwrap_or(u32::MAX), &[], message, help);
+    }
+}

@@ -1,0 +1,47 @@
+//! `ending-gap`: a pass for which a group of endings has none.
+
+use super::super::finding::Severity;
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+
+pub(super) const RULE: Rule = Rule {
+    name: "ending-gap",
+    severity: Severity::Error,
+    summary: "Endings 1, 2, 3 … follow each other without a gap.",
+    clause: "10.6",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    for section in &sheet.sections.list {
+        let group = sheet.closing_endings(section);
+        let Some(last) = group.last().filter(|_| group.len() > 1) else {
+            continue;
+        };
+        let mut ranges: Vec<(u32, u32)> = group
+            .iter()
+            .flat_map(|ending| ending.passes.ranges())
+            .copied()
+            .collect();
+        ranges.sort_unstable();
+        let mut covered = 0;
+        for (from, to) in ranges {
+            if from > covered + 1 {
+                let gap = if from == covered + 2 {
+                    format!("pass {}", from - 1)
+                } else {
+                    format!("passes {} to {}", covered + 1, from - 1)
+                };
+                let message = format!("no ending is played on {gap}");
+                let help = format!("add an ending for {gap}, or number the endings without a gap");
+                let others: Vec<u32> = group
+                    .iter()
+                    .map(|ending| ending.marking)
+                    .filter(|&m| m != last.marking)
+                    .collect();
+                report.at(last.marking, &others, message, help);
+            }
+            covered = covered.max(to);
+        }
+    }
+}

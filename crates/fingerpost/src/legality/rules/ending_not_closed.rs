@@ -1,0 +1,37 @@
+//! `ending-not-closed`: an ending that should send the route back, and nothing closes it.
+
+use super::super::finding::Severity;
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+
+pub(super) const RULE: Rule = Rule {
+    name: "ending-not-closed",
+    severity: Severity::Error,
+    summary: "Every ending of a group but the one for the last pass is closed by an end repeat or a jump.",
+    clause: "10.11",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    for section in &sheet.sections.list {
+        let group = sheet.closing_endings(section);
+        if group.len() < 2 {
+            continue;
+        }
+        for ending in group {
+            let closed = sheet.laid.end_at(ending.last).is_some()
+                || !sheet.laid.jumps_at(ending.last).is_empty();
+            if ending.passes.lowest() < section.passes && !closed {
+                let message = format!(
+                    "nothing closes ending {}: it has no end repeat",
+                    ending.passes
+                );
+                let help = format!(
+                    "add an end repeat at the end of measure {}",
+                    sheet.measure(ending.last)
+                );
+                report.at(ending.marking, &[], message, help);
+            }
+        }
+    }
+}

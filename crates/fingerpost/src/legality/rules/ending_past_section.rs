@@ -1,0 +1,30 @@
+//! `ending-past-section`: an ending bracket that goes on behind its end repeat.
+
+use super::super::finding::Severity;
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+
+pub(super) const RULE: Rule = Rule {
+    name: "ending-past-section",
+    severity: Severity::Error,
+    summary: "An ending bracket stops at its end repeat.",
+    clause: "10.10",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    for ending in &sheet.laid.endings {
+        let at = sheet
+            .laid
+            .ends
+            .partition_point(|end| end.part < ending.first);
+        if let Some(end) = sheet.laid.ends.get(at).filter(|end| end.part < ending.last) {
+            let message = format!(
+                "this ending goes on behind the end repeat of measure {}",
+                sheet.measure(end.part)
+            );
+            let help = "let the bracket stop at the end repeat".to_owned();
+            report.at(ending.marking, &[end.marking], message, help);
+        }
+    }
+}

@@ -1,0 +1,30 @@
+//! `endings-overlap`: two ending brackets over one measure.
+
+use super::super::finding::Severity;
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+
+pub(super) const RULE: Rule = Rule {
+    name: "endings-overlap",
+    severity: Severity::Error,
+    summary: "Ending brackets do not overlap.",
+    clause: "10.8",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    let mut furthest: Option<(u32, u32)> = None;
+    for ending in &sheet.laid.endings {
+        if let Some((_, other)) = furthest.filter(|&(last, _)| ending.first <= last) {
+            let message = format!(
+                "two ending brackets stand over measure {}",
+                sheet.measure(ending.first)
+            );
+            let help = "let one ending stop before the next begins".to_owned();
+            report.at(ending.marking, &[other], message, help);
+        }
+        if furthest.is_none_or(|(last, _)| last < ending.last) {
+            furthest = Some((ending.last, ending.marking));
+        }
+    }
+}

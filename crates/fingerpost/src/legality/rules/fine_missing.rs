@@ -1,0 +1,35 @@
+//! `fine-missing`: an al Fine on a board with no Fine.
+
+use super::super::finding::Severity;
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+use crate::board::Al;
+
+pub(super) const RULE: Rule = Rule {
+    name: "fine-missing",
+    severity: Severity::Error,
+    summary: "A D.C. al Fine or D.S. al Fine needs a Fine.",
+    clause: "10.2",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    if !sheet.laid.fines.is_empty() {
+        return;
+    }
+    for jump in sheet
+        .laid
+        .jumps
+        .iter()
+        .filter(|jump| jump.al == Some(Al::Fine))
+    {
+        let name = if jump.da_capo {
+            "D.C. al Fine"
+        } else {
+            "D.S. al Fine"
+        };
+        let message = format!("this {name} cannot work alone: it needs a Fine");
+        let help = "put a Fine at the measure with which the piece ends on the return".to_owned();
+        report.at(jump.marking, &[], message, help);
+    }
+}

@@ -1,0 +1,35 @@
+//! `nesting-too-deep`: sections nested deeper than eight.
+
+use super::super::finding::Severity;
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+use crate::roadmap::sections::DEEPEST;
+
+pub(super) const RULE: Rule = Rule {
+    name: "nesting-too-deep",
+    severity: Severity::Error,
+    summary: "Sections are nested at most eight deep.",
+    clause: "10.18",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    if sheet.sections.deepest <= DEEPEST {
+        return;
+    }
+    let too_deep = sheet
+        .sections
+        .list
+        .iter()
+        .find(|section| usize::from(section.depth) == DEEPEST);
+    let end = too_deep.and_then(|section| sheet.ends(section).next());
+    let message = format!(
+        "sections are nested {} deep; the most is {DEEPEST}",
+        sheet.sections.deepest
+    );
+    let help = "write some of the repeats out".to_owned();
+    match end {
+        Some(end) => report.at(end.marking, &[], message, help),
+        None => report.board(message, help),
+    }
+}

@@ -1,0 +1,27 @@
+//! `on-return-contradicts`: end repeats of one section that answer differently.
+
+use super::super::finding::Severity;
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+
+pub(super) const RULE: Rule = Rule {
+    name: "on-return-contradicts",
+    severity: Severity::Error,
+    summary: "The end repeats of one section agree on whether it is repeated on a return.",
+    clause: "10.16",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    for section in &sheet.sections.list {
+        let mut first = None;
+        for &(answer, marking) in sheet.ends(section).flat_map(|end| &end.on_return) {
+            let (wanted, other) = *first.get_or_insert((answer, marking));
+            if wanted != answer {
+                let message = "two end repeats of this section disagree on whether it is repeated on a return".to_owned();
+                let help = "let them say the same, or let one of them say it".to_owned();
+                report.at(marking, &[other], message, help);
+            }
+        }
+    }
+}

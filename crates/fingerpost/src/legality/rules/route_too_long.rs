@@ -1,0 +1,29 @@
+//! `route-too-long`: a route longer, or in more stretches, than can be counted.
+
+use super::super::finding::Severity;
+use super::super::sheet::Report;
+use super::{How, Rule};
+use crate::board::Board;
+use crate::roadmap::compile::WalkFault;
+use crate::roadmap::paths::{LONGEST, MOST_STRETCHES};
+use crate::roadmap::row::Row;
+
+pub(super) const RULE: Rule = Rule {
+    name: "route-too-long",
+    severity: Severity::Error,
+    summary: "A route has at most 10^18 steps and at most two million stretches.",
+    clause: "10.19",
+    how: How::Walking(tell),
+};
+
+fn tell(_: &Board, _: &Row, fault: &WalkFault, report: &mut Report<'_>) {
+    if *fault == WalkFault::TooLong {
+        let message = format!(
+            "the route has more than {LONGEST} steps, or goes back and forth more than {MOST_STRETCHES} times"
+        );
+        report.board(
+            message,
+            "let sections be played fewer times, or take jumps away".to_owned(),
+        );
+    }
+}

@@ -1,0 +1,33 @@
+//! `start-repeat-in-ending`: a start repeat under an ending bracket: two repeats would cross.
+
+use super::super::finding::Severity;
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+
+pub(super) const RULE: Rule = Rule {
+    name: "start-repeat-in-ending",
+    severity: Severity::Error,
+    summary: "No start repeat stands under an ending bracket.",
+    clause: "10.9",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    // The bracket that reaches furthest among those begun so far: brackets may overlap, which is an error of its own.
+    let mut furthest: Option<(u32, u32)> = None;
+    let mut endings = sheet.laid.endings.iter().peekable();
+    for start in &sheet.laid.starts {
+        while let Some(ending) = endings.next_if(|ending| ending.first <= start.part) {
+            if furthest.is_none_or(|(last, _)| last < ending.last) {
+                furthest = Some((ending.last, ending.marking));
+            }
+        }
+        if let Some((_, ending)) = furthest.filter(|&(last, _)| start.part <= last) {
+            let message =
+                "this start repeat stands under an ending bracket: two repeats would cross"
+                    .to_owned();
+            let help = "let the ending stop before the start repeat, or move the start repeat behind the ending".to_owned();
+            report.at(start.marking, &[ending], message, help);
+        }
+    }
+}

@@ -1,0 +1,288 @@
+//! The signs laid on the row of parts: what stands at each barline, equal signs at one place taken once.
+
+use std::collections::{HashMap, HashSet};
+
+use super::row::{PartIndex, Row};
+use crate::board::{Al, Board, Jump, Marking, Passes, Plays, Repeats, Sign, Then};
+
+/// A label, as a number; 0 is the absent label.
+pub(crate) type Label = u32;
+
+/// Everything on the board that can change a route, by kind, each list in order of parts.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Laid {
+    pub(crate) starts: Vec<StartAt>,
+    pub(crate) ends: Vec<EndAt>,
+    pub(crate) endings: Vec<EndingAt>,
+    pub(crate) segnos: Vec<LandingAt>,
+    pub(crate) codas: Vec<LandingAt>,
+    pub(crate) double_bars: Vec<PartIndex>,
+    pub(crate) fines: Vec<FineAt>,
+    pub(crate) to_codas: Vec<ToCodaAt>,
+    pub(crate) jumps: Vec<JumpAt>,
+    /// For each label the first segno and the first coda that has it, as indices.
+    segno_of: HashMap<Label, usize>,
+    coda_of: HashMap<Label, usize>,
+}
+
+/// A start repeat at the start of a part.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct StartAt {
+    pub(crate) part: PartIndex,
+    pub(crate) marking: u32,
+}
+
+/// An end repeat at the end of a part; several at one place are one.
+#[derive(Clone, Debug)]
+pub(crate) struct EndAt {
+    pub(crate) part: PartIndex,
+    pub(crate) marking: u32,
+    pub(crate) plays: Option<Plays>,
+    /// Every answer written there, with its marking.
+    pub(crate) on_return: Vec<(Repeats, u32)>,
+}
+
+/// An ending over parts, both included.
+#[derive(Clone, Debug)]
+pub(crate) struct EndingAt {
+    pub(crate) first: PartIndex,
+    pub(crate) last: PartIndex,
+    pub(crate) passes: Passes,
+    pub(crate) marking: u32,
+}
+
+/// A segno or a coda at the start of a part.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct LandingAt {
+    pub(crate) part: PartIndex,
+    pub(crate) label: Label,
+    pub(crate) marking: u32,
+}
+
+/// A Fine at the end of a part.
+#[derive(Clone, Debug)]
+pub(crate) struct FineAt {
+    pub(crate) part: PartIndex,
+    pub(crate) arrivals: Option<Passes>,
+    pub(crate) marking: u32,
+}
+
+/// A To Coda at the end of a part.
+#[derive(Clone, Debug)]
+pub(crate) struct ToCodaAt {
+    pub(crate) part: PartIndex,
+    pub(crate) label: Label,
+    pub(crate) arrivals: Option<Passes>,
+    pub(crate) marking: u32,
+}
+
+/// A D.C. or D.S. at the end of a part.
+#[derive(Clone, Debug)]
+pub(crate) struct JumpAt {
+    pub(crate) part: PartIndex,
+    pub(crate) da_capo: bool,
+    pub(crate) al: Option<Al>,
+    pub(crate) then: Option<Then>,
+    /// The To Coda meant, or with `then coda` the coda.
+    pub(crate) coda: Option<Label>,
+    /// The segno: where a D.S. goes to, where a D.C. al Segno leaves.
+    pub(crate) segno: Label,
+    pub(crate) repeats: Option<Repeats>,
+    pub(crate) arrivals: Option<Passes>,
+    pub(crate) passes: Option<Passes>,
+    pub(crate) marking: u32,
+}
+
+impl Laid {
+    pub(crate) fn new(board: &Board, row: &Row) -> Laid {
+        let mut laid = Laid::default();
+        let mut labels: HashMap<String, Label> = HashMap::new();
+        let mut label_of = |text: &Option<String>| -> Label {
+            let Some(text) = text else { return 0 };
+            let next = u32::try_from(labels.len() + 1).unwrap_or(u32::MAX);
+            *labels.entry(text.clone()).or_insert(next)
+        };
+        let mut seen: HashSet<(&Sign, PartIndex, u16)> =
+            HashSet::with_capacity(board.markings().len());
+        for (index, marking) in board.markings().iter().enumerate() {
+            let part = row.part_of(board, marking);
+            if !seen.insert((marking.sign(), part, marking.place().first())) {
+                continue;
+            }
+            let marking_index = u32::try_from(index).unwrap_or(u32::MAX);
+            match marking.sign() {
+                Sign::StartRepeat => laid.starts.push(StartAt {
+                    part,
+                    marking: marking_index,
+                }),
+                Sign::EndRepeat(end) => laid.ends.push(EndAt {
+                    part,
+                    marking: marking_index,
+                    plays: end.plays,
+                    on_return: end
+                        .on_return
+                        .map(|answer| (answer, marking_index))
+                        .into_iter()
+                        .collect(),
+                }),
+                Sign::Ending(ending) => {
+                    let (first, last) = span_of(row, marking);
+                    laid.endings.push(EndingAt {
+                        first,
+                        last,
+                        passes: ending.passes.clone(),
+                        marking: marking_index,
+                    });
+                }
+                Sign::Segno(landing) => {
+                    let label = label_of(&landing.label);
+                    laid.segnos.push(LandingAt {
+                        part,
+                        label,
+                        marking: marking_index,
+                    });
+                }
+                Sign::Coda(landing) => {
+                    let label = label_of(&landing.label);
+                    laid.codas.push(LandingAt {
+                        part,
+                        label,
+                        marking: marking_index,
+                    });
+                }
+                Sign::ToCoda(to_coda) => {
+                    let label = label_of(&to_coda.label);
+                    let arrivals = to_coda.arrivals.clone();
+                    laid.to_codas.push(ToCodaAt {
+                        part,
+                        label,
+                        arrivals,
+                        marking: marking_index,
+                    });
+                }
+                Sign::Fine(fine) => {
+                    laid.fines.push(FineAt {
+                        part,
+                        arrivals: fine.arrivals.clone(),
+                        marking: marking_index,
+                    });
+                }
+                Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
+                    let da_capo = matches!(marking.sign(), Sign::DaCapo(_));
+                    laid.jumps
+                        .push(jump_at(jump, part, da_capo, marking_index, &mut label_of));
+                }
+                Sign::DoubleBar(_) => laid.double_bars.push(part),
+                Sign::Octave(_) | Sign::Fermata(_) | Sign::Only(_) => {}
+            }
+        }
+        laid.sort_and_join();
+        laid
+    }
+
+    fn sort_and_join(&mut self) {
+        self.starts.sort_by_key(|start| start.part);
+        self.starts.dedup_by_key(|start| start.part);
+        self.ends.sort_by_key(|end| end.part);
+        self.ends.dedup_by(|later, kept| {
+            let joins = later.part == kept.part;
+            if joins {
+                kept.plays = more_plays(kept.plays, later.plays);
+                kept.on_return.append(&mut later.on_return);
+            }
+            joins
+        });
+        self.endings
+            .sort_by_key(|ending| (ending.first, ending.last));
+        self.segnos.sort_by_key(|segno| segno.part);
+        self.codas.sort_by_key(|coda| coda.part);
+        self.fines.sort_by_key(|fine| fine.part);
+        self.to_codas.sort_by_key(|to_coda| to_coda.part);
+        self.jumps.sort_by_key(|jump| jump.part);
+        self.double_bars.sort_unstable();
+        self.double_bars.dedup();
+        self.segno_of = first_of_each(&self.segnos);
+        self.coda_of = first_of_each(&self.codas);
+    }
+
+    /// The end repeat at the end of a part: its index.
+    pub(crate) fn end_at(&self, part: PartIndex) -> Option<usize> {
+        self.ends.binary_search_by_key(&part, |end| end.part).ok()
+    }
+
+    /// The jumps at the end of a part.
+    pub(crate) fn jumps_at(&self, part: PartIndex) -> &[JumpAt] {
+        let range = equal_range(&self.jumps, part, |jump| jump.part);
+        self.jumps.get(range).unwrap_or_default()
+    }
+
+    /// The segno of a label.
+    pub(crate) fn segno(&self, label: Label) -> Option<&LandingAt> {
+        self.segno_of
+            .get(&label)
+            .and_then(|&at| self.segnos.get(at))
+    }
+
+    /// The coda of a label.
+    pub(crate) fn coda(&self, label: Label) -> Option<&LandingAt> {
+        self.coda_of.get(&label).and_then(|&at| self.codas.get(at))
+    }
+}
+
+/// The indices of a sorted list whose key is `key`.
+pub(crate) fn equal_range<T>(
+    list: &[T],
+    key: PartIndex,
+    of: impl Fn(&T) -> PartIndex,
+) -> std::ops::Range<usize> {
+    list.partition_point(|item| of(item) < key)..list.partition_point(|item| of(item) <= key)
+}
+
+fn jump_at(
+    jump: &Jump,
+    part: PartIndex,
+    da_capo: bool,
+    marking: u32,
+    label_of: &mut impl FnMut(&Option<String>) -> Label,
+) -> JumpAt {
+    JumpAt {
+        part,
+        da_capo,
+        al: jump.al,
+        then: jump.then,
+        coda: jump.coda.is_some().then(|| label_of(&jump.coda)),
+        segno: label_of(&jump.label),
+        repeats: jump.repeats,
+        arrivals: jump.arrivals.clone(),
+        passes: jump.passes.clone(),
+        marking,
+    }
+}
+
+fn span_of(row: &Row, marking: &Marking) -> (PartIndex, PartIndex) {
+    let place = marking.place();
+    (
+        row.parts_of(place.first()).start,
+        row.parts_of(place.last()).end.saturating_sub(1),
+    )
+}
+
+fn more_plays(a: Option<Plays>, b: Option<Plays>) -> Option<Plays> {
+    match (a, b) {
+        (Some(Plays::Open), _) | (_, Some(Plays::Open)) => Some(Plays::Open),
+        (Some(Plays::Times(a)), Some(Plays::Times(b))) => Some(Plays::Times(a.max(b))),
+        // Two signs, one of them plain: plain means twice.
+        (Some(Plays::Times(a)), None) | (None, Some(Plays::Times(a))) => {
+            Some(Plays::Times(a.max(2)))
+        }
+        (None, None) => None,
+    }
+}
+
+fn first_of_each(landings: &[LandingAt]) -> HashMap<Label, usize> {
+    let mut first = HashMap::new();
+    for (at, landing) in landings.iter().enumerate() {
+        first.entry(landing.label).or_insert(at);
+    }
+    first
+}
