@@ -3,12 +3,14 @@
 #![deny(missing_docs)]
 
 mod board;
+mod compare;
 mod legality;
 mod reading;
 mod roadmap;
 mod route;
 
 pub use board::*;
+pub use compare::*;
 pub use legality::*;
 pub use reading::*;
 pub use roadmap::*;

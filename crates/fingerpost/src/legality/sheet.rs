@@ -24,18 +24,6 @@ impl<'a> Sheet<'a> {
         self.row.part(part).0
     }
 
-    /// A section's endings, in written order.
-    pub(crate) fn endings(
-        &self,
-        section: &'a Section,
-    ) -> impl Iterator<Item = &'a EndingAt> + use<'a> {
-        let laid = self.laid;
-        section
-            .endings
-            .iter()
-            .filter_map(move |&number| laid.endings.get(number as usize))
-    }
-
     /// The endings of a section's closing group, in written order.
     pub(crate) fn closing_endings(&self, section: &'a Section) -> Vec<&'a EndingAt> {
         let numbers = section

@@ -13,25 +13,13 @@ pub(crate) fn occurrences_anew(
     to: u32,
     part: PartIndex,
 ) -> u64 {
-    if from > to {
-        return 0;
-    }
     let once = occurrences_in_item(sections, paths, section, Manner::First, part);
-    let mut sum: u64 = 0;
-    let list = paths.paths(section);
-    let first = list.partition_point(|path| path.last_pass < from);
-    for path in list
-        .get(first..)
-        .unwrap_or_default()
-        .iter()
-        .take_while(|path| path.first_pass <= to)
-    {
-        if holds(path, part) {
-            let times = path.last_pass.min(to) - path.first_pass.max(from) + 1;
-            sum = sum.saturating_add(once.saturating_mul(u64::from(times)));
-        }
-    }
-    sum
+    let held = paths
+        .between(section, from, to)
+        .filter(|(path, _)| holds(path, part));
+    held.fold(0, |sum: u64, (_, times)| {
+        sum.saturating_add(once.saturating_mul(u64::from(times)))
+    })
 }
 
 /// How often a part is played in a whole visit to a section come to in a manner.

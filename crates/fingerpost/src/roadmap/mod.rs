@@ -98,7 +98,6 @@ pub struct Roadmap {
 #[derive(Clone, Debug)]
 pub(crate) struct Plan {
     pub(crate) row: Row,
-    pub(crate) laid: Laid,
     pub(crate) sections: Sections,
     pub(crate) paths: Paths,
     pub(crate) notes: Notes,
@@ -164,7 +163,6 @@ impl Roadmap {
         Ok(Roadmap {
             plan: Plan {
                 row,
-                laid,
                 sections,
                 paths,
                 notes,

@@ -208,32 +208,28 @@ impl Paths {
 
     /// The length of passes whose inner sections are all come to anew.
     pub(crate) fn anew_length(&self, section: SectionIndex, first: u32, last: u32) -> u128 {
-        let mut sum: u128 = 0;
-        if first > last {
-            return sum;
-        }
-        let list = self.paths(section);
-        let from = list.partition_point(|path| path.last_pass < first);
-        for path in list
-            .get(from..)
-            .unwrap_or_default()
-            .iter()
-            .take_while(|path| path.first_pass <= last)
-        {
-            let times = path
-                .last_pass
-                .min(last)
-                .saturating_sub(path.first_pass.max(first))
-                + 1;
-            sum = sum.saturating_add(
-                path.lengths
-                    .first()
-                    .copied()
-                    .unwrap_or(0)
-                    .saturating_mul(u128::from(times)),
-            );
-        }
-        sum.min(FAR)
+        let lengths = self.between(section, first, last).map(|(path, times)| {
+            let once = path.lengths.first().copied().unwrap_or(0);
+            once.saturating_mul(u128::from(times))
+        });
+        lengths.fold(0, u128::saturating_add).min(FAR)
+    }
+
+    /// The paths of the passes from `first` to `last` of a section, and how many of these passes each is for.
+    pub(crate) fn between(
+        &self,
+        section: SectionIndex,
+        first: u32,
+        last: u32,
+    ) -> impl Iterator<Item = (&Path, u32)> {
+        let paths = self.paths(section);
+        let from = paths.partition_point(|path| path.last_pass < first);
+        let meeting = paths.get(from..).unwrap_or_default().iter();
+        let meeting = meeting.take_while(move |path| first <= last && path.first_pass <= last);
+        meeting.map(move |path| {
+            let times = path.last_pass.min(last) - path.first_pass.max(first) + 1;
+            (path, times)
+        })
     }
 
     /// How much of a level comes before a part of it (or before the inner section that starts there), from the level's start.

@@ -33,8 +33,6 @@ pub(crate) struct Section {
     pub(crate) after_inner: SectionIndex,
     /// How many sections are around it.
     pub(crate) depth: u8,
-    /// Whether its start is not written.
-    pub(crate) implied_start: bool,
 }
 
 /// The sections of a board under a reading.
@@ -178,7 +176,6 @@ fn innermost(list: &[Section], length: PartIndex) -> Vec<Option<SectionIndex>> {
 #[derive(Debug)]
 struct Found {
     start: PartIndex,
-    implied_start: bool,
     endings: Vec<u32>,
     ends: Vec<u32>,
     /// Its last part, as far as it is known.
@@ -240,7 +237,6 @@ impl Scan<'_> {
         }
         self.open.push(Found {
             start: part,
-            implied_start: false,
             endings: Vec::new(),
             ends: Vec::new(),
             end: part,
@@ -308,7 +304,6 @@ impl Scan<'_> {
         };
         Found {
             start: start.min(part),
-            implied_start: true,
             endings: Vec::new(),
             ends: Vec::new(),
             end: part,
@@ -404,7 +399,6 @@ impl Found {
             parent: None,
             after_inner: 0,
             depth: 0,
-            implied_start: self.implied_start,
         }
     }
 

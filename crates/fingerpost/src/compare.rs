@@ -1,0 +1,290 @@
+//! Settled or not: the routes that the readings of one board give, side by side. Rulebook 6.9.
+
+use crate::board::Board;
+use crate::legality::Finding;
+use crate::reading::{Answers, Arming, Question, Reading};
+use crate::roadmap::laid::Laid;
+use crate::roadmap::row::Row;
+use crate::roadmap::sections::Sections;
+use crate::roadmap::{Refusal, Roadmap, Terms};
+use crate::route::Step;
+
+/// The most steps that are compared one by one. Two routes of one length that are alike so far and were not compiled alike are taken
+/// to differ, without a place where they part.
+const MOST_COMPARED: u64 = 1_000_000;
+
+/// What the readings make of a board.
+#[derive(Clone, Debug)]
+pub struct Comparison {
+    /// The different routes, that of the terms asked for first.
+    pub routes: Vec<Alternative>,
+    /// The questions whose answer changes the route, while the others keep some answer.
+    pub questions: Vec<Question>,
+    /// The readings under which the board would have errors; they give no route.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// One of the routes.
+#[derive(Clone, Debug)]
+pub struct Alternative {
+    /// The readings that give it, as far as the questions that can matter on this board differ: one reading for each combination of their
+    /// answers.
+    pub readings: Vec<Reading>,
+    /// The route.
+    pub roadmap: Roadmap,
+    /// The index of the first step at which it parts from the first route; absent for the first route, and where the routes are too long to
+    /// be compared step by step.
+    pub parts_at: Option<u64>,
+}
+
+/// A reading that gives no route.
+#[derive(Clone, Debug)]
+pub struct LeftOut {
+    /// The reading.
+    pub reading: Reading,
+    /// The errors the board would have under it.
+    pub errors: Vec<Finding>,
+}
+
+impl Comparison {
+    /// Whether every reading under which the board has no errors gives the same route.
+    pub fn settled(&self) -> bool {
+        self.routes.len() == 1
+    }
+}
+
+/// Compares the routes that a board has under every reading.
+///
+/// Only the questions that can matter are varied; the board's own answers stand. What a route sounds like is compared: its measures (and
+/// parts), the octave of each hand, the hands that play and hold.
+///
+/// ```
+/// use fingerpost::{Board, Question, Terms, compare};
+/// let board: Board = "|: 1 | 2 :| 3 D.C. |".parse()?;
+/// let comparison = compare(&board, &Terms::default())?;
+/// assert!(!comparison.settled());
+/// assert_eq!(comparison.questions, [Question::RepeatsOnReturn]);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
+/// # Errors
+/// As [`Roadmap::new`] on these terms.
+pub fn compare(board: &Board, terms: &Terms) -> Result<Comparison, Refusal> {
+    let asked = Roadmap::new(board, terms)?;
+    let questions = questions_that_can_matter(board);
+    let reading = asked.reading();
+    let mut routes = vec![Alternative {
+        readings: vec![reading],
+        roadmap: asked,
+        parts_at: None,
+    }];
+    let mut left_out: Vec<LeftOut> = Vec::new();
+    // Which route each reading gives, by its place in `routes`.
+    let mut outcomes: Vec<(Reading, Option<usize>)> = vec![(reading, Some(0))];
+    for varied in reading.varied(&questions) {
+        if varied == reading {
+            continue;
+        }
+        match Roadmap::under(
+            board,
+            &Terms {
+                reading: varied,
+                ..*terms
+            },
+        ) {
+            Ok(roadmap) => {
+                let same = routes
+                    .iter()
+                    .position(|other| same_route(&other.roadmap, &roadmap));
+                if let Some(alternative) = same.and_then(|at| routes.get_mut(at)) {
+                    alternative.readings.push(varied);
+                } else {
+                    let parts_at = routes
+                        .first()
+                        .and_then(|first| parting(&first.roadmap, &roadmap));
+                    routes.push(Alternative {
+                        readings: vec![varied],
+                        roadmap,
+                        parts_at,
+                    });
+                }
+                outcomes.push((varied, Some(same.unwrap_or(routes.len() - 1))));
+            }
+            Err(Refusal::Errors(errors)) => {
+                left_out.push(LeftOut {
+                    reading: varied,
+                    errors,
+                });
+                outcomes.push((varied, None));
+            }
+            Err(refusal @ Refusal::OpenPlays { .. }) => return Err(refusal),
+        }
+    }
+    let questions = questions
+        .into_iter()
+        .filter(|&question| changes(question, &outcomes))
+        .collect();
+    Ok(Comparison {
+        routes,
+        questions,
+        left_out,
+    })
+}
+
+/// Whether two readings that differ in this question alone give different routes.
+fn changes(question: Question, outcomes: &[(Reading, Option<usize>)]) -> bool {
+    let route_of = |reading: Reading| {
+        outcomes
+            .iter()
+            .find(|(other, _)| *other == reading)
+            .and_then(|&(_, route)| route)
+    };
+    outcomes.iter().any(|&(reading, route)| {
+        route.is_some()
+            && reading
+                .each_answer(question)
+                .into_iter()
+                .filter_map(route_of)
+                .any(|other| Some(other) != route)
+    })
+}
+
+/// The questions that the board leaves open and whose answer can make a difference: by the signs that are there. A question not among them never
+/// changes the route.
+fn questions_that_can_matter(board: &Board) -> Vec<Question> {
+    let row = Row::new(board);
+    let laid = Laid::new(board, &row);
+    let own = board.reading();
+    let scan = |reading: &Reading| Sections::new(&laid, row.length(), reading, 2);
+    let base = own.over(Reading::default());
+    let mut questions = Vec::new();
+    let open = |question| !own.answers(question);
+    for question in [Question::LoneEndRepeat, Question::Nested] {
+        // The two questions of where a section is are asked together: an answer to one can make the other matter.
+        let other = if question == Question::Nested {
+            Question::LoneEndRepeat
+        } else {
+            Question::Nested
+        };
+        let others = if open(other) {
+            base.each_answer(other)
+        } else {
+            vec![base]
+        };
+        let matters = others.into_iter().any(|reading| {
+            let first = scan(&reading);
+            reading
+                .each_answer(question)
+                .iter()
+                .any(|answer| !scan(answer).same_as(&first))
+        });
+        if open(question) && matters {
+            questions.push(question);
+        }
+    }
+    let repeated = repeated_parts(&base, &questions, scan);
+    let jumps = &laid.jumps;
+    let in_repeat = |part| repeated.get(part as usize).copied().unwrap_or(false);
+    if open(Question::RepeatsOnReturn)
+        && jumps.iter().any(|jump| jump.repeats.is_none())
+        && repeated.contains(&true)
+    {
+        questions.push(Question::RepeatsOnReturn);
+    }
+    let plain =
+        |jump: &&crate::roadmap::laid::JumpAt| jump.arrivals.is_none() && jump.passes.is_none();
+    if open(Question::JumpInRepeat) && jumps.iter().filter(plain).any(|jump| in_repeat(jump.part)) {
+        questions.push(Question::JumpInRepeat);
+    }
+    let armable = laid
+        .fines
+        .iter()
+        .filter(|fine| fine.arrivals.is_none())
+        .map(|fine| fine.part);
+    let armable = armable.chain(
+        laid.to_codas
+            .iter()
+            .filter(|t| t.arrivals.is_none())
+            .map(|t| t.part),
+    );
+    if open(Question::ArmedInRepeat) && !jumps.is_empty() && armable.clone().any(in_repeat) {
+        questions.push(Question::ArmedInRepeat);
+    }
+    let has_bare = jumps.iter().any(|jump| jump.al.is_none());
+    let to_codas = laid
+        .to_codas
+        .iter()
+        .any(|to_coda| to_coda.arrivals.is_none());
+    if open(Question::Arming) && (has_bare && armable.clone().next().is_some() || to_codas) {
+        questions.push(Question::Arming);
+    }
+    questions.sort_unstable();
+    questions
+}
+
+/// For each part whether it lies in a section of more than one pass, under any answer to the questions given.
+fn repeated_parts(
+    base: &Reading,
+    questions: &[Question],
+    scan: impl Fn(&Reading) -> Sections,
+) -> Vec<bool> {
+    let mut held: Vec<bool> = Vec::new();
+    for reading in base.varied(questions) {
+        let sections = scan(&reading);
+        held.resize(sections.innermost.len(), false);
+        for (slot, innermost) in held.iter_mut().zip(&sections.innermost) {
+            let mut around = innermost.and_then(|number| sections.get(number));
+            while let Some(section) = around {
+                *slot |= section.passes > 1;
+                around = section.parent.and_then(|number| sections.get(number));
+            }
+        }
+    }
+    held
+}
+
+/// Whether two routes of one board are the same.
+fn same_route(a: &Roadmap, b: &Roadmap) -> bool {
+    if a.length() != b.length() {
+        return false;
+    }
+    let alike = a.compiled == b.compiled && a.plan.sections.same_as(&b.plan.sections);
+    alike || a.length() <= MOST_COMPARED && first_difference(a, b).is_none()
+}
+
+/// Where two different routes of one board part; `None` when it is further on than is compared.
+fn parting(a: &Roadmap, b: &Roadmap) -> Option<u64> {
+    let shorter = a.length().min(b.length());
+    let ends = (shorter <= MOST_COMPARED).then_some(shorter);
+    first_difference(a, b).or(ends)
+}
+
+fn first_difference(a: &Roadmap, b: &Roadmap) -> Option<u64> {
+    let sounds = |step: Step| (step.measure, step.part, step.octave, step.hold, step.hands);
+    let mut both = (0..MOST_COMPARED).zip(a.steps().zip(b.steps()));
+    both.find(|&(_, (a, b))| sounds(a) != sounds(b))
+        .map(|(index, _)| index)
+}
+
+/// What a board would have to say for itself, so that one reading alone is left: that reading's answers to the questions that matter.
+pub fn settling_answers(reading: &Reading, questions: &[Question]) -> Answers {
+    let mut answers = Answers::default();
+    for question in questions {
+        match question {
+            Question::RepeatsOnReturn => {
+                answers.repeats_on_return = Some(reading.repeats_on_return)
+            }
+            Question::JumpInRepeat => answers.jump_in_repeat = Some(reading.jump_in_repeat),
+            Question::ArmedInRepeat => answers.armed_in_repeat = Some(reading.armed_in_repeat),
+            Question::Arming => answers.arming = Some(reading.arming),
+            Question::LoneEndRepeat => answers.lone_end_repeat = Some(reading.lone_end_repeat),
+            Question::Nested => answers.nested = Some(reading.nested),
+        }
+    }
+    answers
+}
+
+const _: () = {
+    // The comparison treats the answers to `arming` as a whole; a new one has to be thought through in `questions_that_can_matter`.
+    assert!(Arming::ALL.len() == 3);
+};
