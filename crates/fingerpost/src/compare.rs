@@ -155,7 +155,7 @@ fn questions_that_can_matter(board: &Board) -> Vec<Question> {
     let row = Row::new(board);
     let laid = Laid::new(board, &row);
     let own = board.reading();
-    let scan = |reading: &Reading| Sections::new(&laid, row.length(), reading, 2);
+    let scan = |reading: Reading| Sections::new(&laid, row.length(), reading, 2);
     let base = own.over(Reading::default());
     let mut questions = Vec::new();
     let open = |question| !own.answers(question);
@@ -172,17 +172,17 @@ fn questions_that_can_matter(board: &Board) -> Vec<Question> {
             vec![base]
         };
         let matters = others.into_iter().any(|reading| {
-            let first = scan(&reading);
+            let first = scan(reading);
             reading
                 .each_answer(question)
                 .iter()
-                .any(|answer| !scan(answer).same_as(&first))
+                .any(|&answer| !scan(answer).same_as(&first))
         });
         if open(question) && matters {
             questions.push(question);
         }
     }
-    let repeated = repeated_parts(&base, &questions, scan);
+    let repeated = repeated_parts(base, &questions, scan);
     let jumps = &laid.jumps;
     let in_repeat = |part| repeated.get(part as usize).copied().unwrap_or(false);
     if open(Question::RepeatsOnReturn)
@@ -224,13 +224,13 @@ fn questions_that_can_matter(board: &Board) -> Vec<Question> {
 
 /// For each part whether it lies in a section of more than one pass, under any answer to the questions given.
 fn repeated_parts(
-    base: &Reading,
+    base: Reading,
     questions: &[Question],
-    scan: impl Fn(&Reading) -> Sections,
+    scan: impl Fn(Reading) -> Sections,
 ) -> Vec<bool> {
     let mut held: Vec<bool> = Vec::new();
     for reading in base.varied(questions) {
-        let sections = scan(&reading);
+        let sections = scan(reading);
         held.resize(sections.innermost.len(), false);
         for (slot, innermost) in held.iter_mut().zip(&sections.innermost) {
             let mut around = innermost.and_then(|number| sections.get(number));
@@ -272,7 +272,7 @@ pub fn settling_answers(reading: &Reading, questions: &[Question]) -> Answers {
     for question in questions {
         match question {
             Question::RepeatsOnReturn => {
-                answers.repeats_on_return = Some(reading.repeats_on_return)
+                answers.repeats_on_return = Some(reading.repeats_on_return);
             }
             Question::JumpInRepeat => answers.jump_in_repeat = Some(reading.jump_in_repeat),
             Question::ArmedInRepeat => answers.armed_in_repeat = Some(reading.armed_in_repeat),

@@ -31,7 +31,7 @@ answers! {
         /// On the section's last pass (practice).
         #[default]
         LastPass = "last-pass",
-        /// The first time it is reached (MusicXML 4.0, `sound`: the first time through).
+        /// The first time it is reached (`MusicXML` 4.0, `sound`: the first time through).
         FirstArrival = "first-arrival",
     }
 }
@@ -50,12 +50,12 @@ answers! {
 answers! {
     /// What does a jump without "al …" arm, and what has a To Coda obeyed?
     Arming {
-        /// A bare D.C. or D.S. arms Fine and To Coda as "al …" does (practice; MusicXML cannot tell the two apart).
+        /// A bare D.C. or D.S. arms Fine and To Coda as "al …" does (practice; `MusicXML` cannot tell the two apart).
         #[default]
         AlOrBare = "al-or-bare",
         /// A bare D.C. or D.S. arms nothing (MNX draft).
         AlOnly = "al-only",
-        /// A To Coda is obeyed the second time it is met, whatever has happened (MusicXML 4.0, `sound`); Fine as `al-or-bare`.
+        /// A To Coda is obeyed the second time it is met, whatever has happened (`MusicXML` 4.0, `sound`); Fine as `al-or-bare`.
         SecondArrival = "second-arrival",
     }
 }
@@ -341,7 +341,7 @@ pub enum NamedReading {
     /// All defaults: today's custom as handbooks and lessons teach it.
     #[default]
     Handbook,
-    /// MusicXML 4.0 taken literally: jumps the first time through, To Coda the second time.
+    /// `MusicXML` 4.0 taken literally: jumps the first time through, To Coda the second time.
     MusicXml,
     /// The MNX draft: only "al Fine" and "al Coda" arm.
     Mnx,

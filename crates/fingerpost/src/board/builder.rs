@@ -270,7 +270,7 @@ impl BoardBuilder {
                 marking: None,
                 unplaced: None,
                 fault,
-            })
+            });
         };
         board_faults(&self.board, &mut whole);
         if errors.is_empty() {
@@ -290,7 +290,7 @@ impl BoardBuilder {
                         marking: None,
                         unplaced: Some(index),
                         fault,
-                    })
+                    });
                 };
                 sign_faults(&card.sign, &mut report);
                 text_fault("id", card.id.as_deref(), LONGEST_LABEL, &mut report);

@@ -45,7 +45,7 @@ pub(crate) fn errors_under(
     row: &Row,
     laid: &Laid,
     sections: &Sections,
-    reading: &Reading,
+    reading: Reading,
 ) -> Vec<Finding> {
     let sheet = Sheet {
         board,

@@ -15,7 +15,7 @@ pub(crate) struct Sheet<'a> {
     pub(crate) row: &'a Row,
     pub(crate) laid: &'a Laid,
     pub(crate) sections: &'a Sections,
-    pub(crate) reading: &'a Reading,
+    pub(crate) reading: Reading,
 }
 
 impl<'a> Sheet<'a> {

@@ -107,7 +107,7 @@ struct Compiler<'a> {
     laid: &'a Laid,
     sections: &'a Sections,
     paths: &'a Paths,
-    reading: &'a Reading,
+    reading: Reading,
     watch: Watch<'a>,
     status: Vec<Status>,
     reached: Vec<u32>,
@@ -135,7 +135,7 @@ pub(crate) fn compile(
     laid: &Laid,
     sections: &Sections,
     paths: &Paths,
-    reading: &Reading,
+    reading: Reading,
 ) -> Result<Compiled, WalkFault> {
     let count = sections.list.len();
     let mut compiler = Compiler {
@@ -143,7 +143,7 @@ pub(crate) fn compile(
         sections,
         paths,
         reading,
-        watch: Watch::new(laid, sections, *reading),
+        watch: Watch::new(laid, sections, reading),
         status: vec![Status::Fresh; count],
         reached: vec![0; count],
         unfinished: (0..SectionIndex::try_from(count).unwrap_or(ROW)).collect(),
@@ -219,7 +219,7 @@ impl Compiler<'_> {
                     at = stretch.from;
                     self.pass_over(stretch.passed);
                 }
-                let exit = self.stretch(level, pass, path, next, at, coming)?;
+                let exit = self.stretch(level, path, next, at, coming)?;
                 coming = Coming::Walking;
                 match exit {
                     None => next += 1,
@@ -250,7 +250,6 @@ impl Compiler<'_> {
     fn stretch(
         &mut self,
         level: SectionIndex,
-        pass: u32,
         path: &Path,
         index: usize,
         mut at: PartIndex,
@@ -261,18 +260,15 @@ impl Compiler<'_> {
         };
         let goes_back = path.goes_back.is_some() && index + 1 == path.stretches.len();
         while at <= stretch.to {
-            if coming == Coming::Landing {
-                if let Some(inner) = inner_at(self.sections, level, at) {
-                    let exit = self.section(inner, at, coming)?;
-                    coming = Coming::Walking;
-                    let Exit::Past = exit else {
-                        return Ok(Some(exit));
-                    };
-                    at = self.end_of(inner) + 1;
-                    continue;
-                }
+            let landing = std::mem::replace(&mut coming, Coming::Walking) == Coming::Landing;
+            if let Some(inner) = inner_at(self.sections, level, at).filter(|_| landing) {
+                let exit = self.section(inner, at, Coming::Landing)?;
+                let Exit::Past = exit else {
+                    return Ok(Some(exit));
+                };
+                at = self.end_of(inner) + 1;
+                continue;
             }
-            coming = Coming::Walking;
             if self.watch.segno() == Some(at) && self.landed != Some(at) {
                 let act = self.watch.at_segno();
                 return Ok(Some(Exit::Act(act)));
@@ -281,83 +277,78 @@ impl Compiler<'_> {
             if self.stops > MOST_STOPS {
                 return Err(WalkFault::TooLong);
             }
-            // Up to the next thing that needs a look: a mark, a section not finished, the segno to be left at.
-            let item = |part: PartIndex| match inner_at(self.sections, level, part) {
-                Some(inner) => self
-                    .sections
-                    .get(inner)
-                    .map_or(part, |section| section.start),
-                None => part,
-            };
-            let mark = self.watch.next_from(at).filter(|&part| part <= stretch.to);
-            let segno = self
-                .watch
-                .segno()
-                .filter(|&part| at < part && part <= stretch.to);
-            let first_at = self
-                .sections
-                .list
-                .partition_point(|section| section.start < at);
-            let unfinished = self
-                .unfinished
-                .range(SectionIndex::try_from(first_at).unwrap_or(ROW)..)
-                .next()
-                .copied();
-            let unfinished = unfinished
-                .and_then(|number| self.sections.get(number))
-                .map(|section| section.start);
-            let stop = [
-                mark.map(item),
-                segno.map(item),
-                unfinished.filter(|&start| start <= stretch.to),
-            ]
-            .into_iter()
-            .flatten()
-            .min();
-            let Some(stop) = stop else {
+            let Some(stop) = self.next_stop(level, at, stretch.to) else {
                 self.emit_stretch(level, at, stretch.to, self.return_manner())?;
                 return Ok(None);
             };
             if at < stop {
                 self.emit_stretch(level, at, stop - 1, self.return_manner())?;
                 at = stop;
-                continue;
-            }
-            if let Some(inner) = inner_at(self.sections, level, at) {
-                let end = self.end_of(inner);
-                match self.status.get(inner as usize) {
-                    Some(Status::Fresh) if !self.watch.any_in(at, end) => {
-                        self.emit_stretch(level, at, end, Manner::First)?;
-                        self.finish_anew(inner);
-                    }
-                    _ => {
-                        let exit = self.section(inner, at, Coming::Walking)?;
-                        let Exit::Past = exit else {
-                            return Ok(Some(exit));
-                        };
-                    }
+            } else if let Some(inner) = inner_at(self.sections, level, at) {
+                if let Some(exit) = self.inner(level, inner, at)? {
+                    return Ok(Some(exit));
                 }
-                at = end + 1;
-                continue;
-            }
-            self.emit_stretch(level, at, at, self.return_manner())?;
-            if mark == Some(at) {
-                let around: Vec<(SectionIndex, u32)> = self
-                    .frames
-                    .iter()
-                    .map(|frame| (frame.section, frame.pass))
-                    .collect();
-                debug_assert!(level == ROW || around.last() == Some(&(level, pass)));
-                if let Some(act) = self
-                    .watch
-                    .at_end(at, goes_back && at == stretch.to, &around)
-                {
+                at = self.end_of(inner) + 1;
+            } else {
+                self.emit_stretch(level, at, at, self.return_manner())?;
+                if let Some(act) = self.act_at_end(at, goes_back && at == stretch.to) {
                     return Ok(Some(Exit::Act(act)));
                 }
+                at += 1;
             }
-            at += 1;
         }
         Ok(None)
+    }
+
+    /// The next item of a level, from `at` to `to`, that needs a look: one with a mark that may act, an inner section that is not finished, or
+    /// the segno at which the road is to be left.
+    fn next_stop(&self, level: SectionIndex, at: PartIndex, to: PartIndex) -> Option<PartIndex> {
+        let start_of = |number: SectionIndex| self.sections.get(number).map(|own| own.start);
+        let item = |part: PartIndex| {
+            let inner = inner_at(self.sections, level, part);
+            inner.and_then(start_of).unwrap_or(part)
+        };
+        let mark = self.watch.next_from(at).filter(|&part| part <= to);
+        let segno = self.watch.segno();
+        let segno = segno.filter(|&part| at < part && part <= to);
+        let from_here = self.sections.list.partition_point(|own| own.start < at);
+        let from_here = SectionIndex::try_from(from_here).unwrap_or(ROW);
+        let unfinished = self.unfinished.range(from_here..).next().copied();
+        let unfinished = unfinished.and_then(start_of).filter(|&start| start <= to);
+        [mark.map(item), segno.map(item), unfinished]
+            .into_iter()
+            .flatten()
+            .min()
+    }
+
+    /// An inner section that needs a look, come to at its start; `None` when the road comes through it.
+    fn inner(
+        &mut self,
+        level: SectionIndex,
+        inner: SectionIndex,
+        at: PartIndex,
+    ) -> Result<Option<Exit>, WalkFault> {
+        let end = self.end_of(inner);
+        let fresh = self.status.get(inner as usize) == Some(&Status::Fresh);
+        if fresh && !self.watch.any_in(at, end) {
+            self.emit_stretch(level, at, end, Manner::First)?;
+            self.finish_anew(inner);
+            return Ok(None);
+        }
+        match self.section(inner, at, Coming::Walking)? {
+            Exit::Past => Ok(None),
+            exit => Ok(Some(exit)),
+        }
+    }
+
+    fn act_at_end(&mut self, part: PartIndex, goes_back: bool) -> Option<Act> {
+        if self.watch.next_from(part) != Some(part) {
+            return None;
+        }
+        let frames = self.frames.iter();
+        let around: Vec<(SectionIndex, u32)> =
+            frames.map(|frame| (frame.section, frame.pass)).collect();
+        self.watch.at_end(part, goes_back, &around)
     }
 
     /// Enters a section at a part of it and follows its passes.

@@ -137,8 +137,8 @@ impl Roadmap {
         let open_plays = terms
             .open_plays
             .map_or(2, |plays| plays.clamp(1, crate::board::HIGHEST_PASS));
-        let sections = Sections::new(&laid, row.length(), &reading, open_plays);
-        let errors = errors_under(board, &row, &laid, &sections, &reading);
+        let sections = Sections::new(&laid, row.length(), reading, open_plays);
+        let errors = errors_under(board, &row, &laid, &sections, reading);
         if !errors.is_empty() {
             return Err(Refusal::Errors(errors));
         }
@@ -146,7 +146,7 @@ impl Roadmap {
         let fault = |fault| Refusal::Errors(vec![walk_fault(board, &row, &fault)]);
         let paths = Paths::new(&laid, &sections, row.length(), terms.omit_repeats)
             .ok_or_else(|| fault(compile::WalkFault::TooLong))?;
-        let compiled = compile::compile(&laid, &sections, &paths, &reading).map_err(fault)?;
+        let compiled = compile::compile(&laid, &sections, &paths, reading).map_err(fault)?;
         let open = sections.list.iter().find_map(|section| section.open);
         if let Some(marking) = open.filter(|_| terms.open_plays.is_none() && !terms.omit_repeats) {
             let measure = board

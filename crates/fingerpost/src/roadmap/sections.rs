@@ -53,7 +53,7 @@ impl Sections {
     pub(crate) fn new(
         laid: &Laid,
         length: PartIndex,
-        reading: &Reading,
+        reading: Reading,
         open_plays: u32,
     ) -> Sections {
         let mut scan = Scan {
@@ -140,7 +140,8 @@ fn nest(list: &mut [Section]) -> usize {
     for index in 0..list.len() {
         // cannot fail: `index` runs over the list, and `around` holds indices of it.
         let start = list[index].start;
-        while let Some(outer) = around.pop_if(|outer| list[*outer].end < start) {
+        while let Some(&outer) = around.last().filter(|&&outer| list[outer].end < start) {
+            around.pop();
             list[outer].after_inner = number(index);
         }
         list[index].parent = around.last().copied().map(number);
@@ -162,7 +163,9 @@ fn innermost(list: &[Section], length: PartIndex) -> Vec<Option<SectionIndex>> {
     let mut next = 0;
     let end_of = |index: SectionIndex| list.get(index as usize).map_or(0, |section| section.end);
     for part in 0..length {
-        while around.pop_if(|index| end_of(*index) < part).is_some() {}
+        while around.last().is_some_and(|&index| end_of(index) < part) {
+            around.pop();
+        }
         while list.get(next).is_some_and(|section| section.start == part) {
             around.push(SectionIndex::try_from(next).unwrap_or(SectionIndex::MAX));
             next += 1;
@@ -184,7 +187,7 @@ struct Found {
 
 struct Scan<'a> {
     laid: &'a Laid,
-    reading: &'a Reading,
+    reading: Reading,
     /// The open sections, innermost last.
     open: Vec<Found>,
     /// The section that has met its end repeat and may still go on with endings.
@@ -415,7 +418,7 @@ impl Found {
         for at in 0..self.endings.len() {
             match groups.last_mut() {
                 Some(group) if span(group.end - 1).1.saturating_add(1) >= span(at).0 => {
-                    group.end = at + 1
+                    group.end = at + 1;
                 }
                 _ => groups.push(at..at + 1),
             }

@@ -290,10 +290,9 @@ impl<'a> Watch<'a> {
             };
             if self.listed.contains(&(part, at))
                 && passes.is_some_and(|passes| passes.contains(pass))
+                && self.used.entry(at).or_default().insert(pass)
             {
-                if self.used.entry(at).or_default().insert(pass) {
-                    return Some(Act::Jump(at));
-                }
+                return Some(Act::Jump(at));
             }
         }
         let first_arrival = self.reading.jump_in_repeat == JumpInRepeat::FirstArrival;

@@ -79,9 +79,7 @@ impl<'a> Walk<'a> {
                 continue;
             }
             if plan.sections.at(level.at).unwrap_or(ROW) != level.section {
-                let Some(inner) = inner_at(&plan.sections, level.section, level.at) else {
-                    return None;
-                };
+                let inner = inner_at(&plan.sections, level.section, level.at)?;
                 let manner = level.manner;
                 self.enter(inner, manner);
                 continue;

@@ -23,7 +23,7 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             .board
             .markings()
             .get(jump.marking as usize)
-            .map(|marking| marking.sign())
+            .map(crate::board::Marking::sign)
         {
             Some(Sign::DaCapo(jump) | Sign::DalSegno(jump)) => jump.label.as_deref(),
             _ => None,
