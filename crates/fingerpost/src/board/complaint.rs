@@ -40,6 +40,60 @@ pub struct Complaint {
     pub bytes: Range<usize>,
 }
 
+/// The most characters of a line that are drawn on either side of a caret.
+const DRAWN_AROUND: usize = 60;
+
+impl Complaint {
+    /// The line of the text that it is about, and under it a line with carets below the place: two lines, without a line break at
+    /// the end. Tabs are kept, so that the carets stand right in any terminal; a very long line is cut on both sides, where `…` stands;
+    /// control characters are replaced.
+    ///
+    /// ```
+    /// let line = "1 | 2 fin |]";
+    /// let error = fingerpost::Board::from_line(line).unwrap_err();
+    /// assert_eq!(error.complaints()[0].drawn(line), "1 | 2 fin |]\n      ^^^");
+    /// ```
+    pub fn drawn(&self, text: &str) -> String {
+        let start = self.bytes.start.min(text.len());
+        let (before, from) = text.split_at_checked(start).unwrap_or((text, ""));
+        let before = before.rfind('\n').map_or(before, |at| {
+            // cannot fail: a line break is one byte long, and `at` is its place.
+            &before[at + 1..]
+        });
+        let from = from.split('\n').next().unwrap_or_default();
+        let from = from.strip_suffix('\r').unwrap_or(from);
+        let length = self.bytes.end.saturating_sub(start).min(from.len());
+        let carets = from.char_indices().take_while(|&(at, _)| at < length);
+        let carets = carets.count().clamp(1, DRAWN_AROUND);
+
+        let (mut source, mut under) = (String::new(), String::new());
+        let skipped = before.chars().count().saturating_sub(DRAWN_AROUND);
+        if skipped > 0 {
+            source.push('…');
+            under.push(' ');
+        }
+        for c in before.chars().skip(skipped) {
+            source.push(drawn_char(c));
+            under.push(if c == '\t' { '\t' } else { ' ' });
+        }
+        let mut rest = from.chars();
+        source.extend(rest.by_ref().take(DRAWN_AROUND).map(drawn_char));
+        if rest.next().is_some() {
+            source.push('…');
+        }
+        under.extend(std::iter::repeat_n('^', carets));
+        format!("{source}\n{under}")
+    }
+}
+
+fn drawn_char(c: char) -> char {
+    if c.is_control() && c != '\t' {
+        '\u{fffd}'
+    } else {
+        c
+    }
+}
+
 /// A text that is no board, with everything that is wrong with it.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct ReadError {
@@ -81,6 +135,10 @@ pub(crate) fn nearest<'a>(
     found: &str,
     known: impl IntoIterator<Item = &'a str>,
 ) -> Option<&'a str> {
+    // No known name is nearly that long, and the distance of long texts costs much time and memory.
+    if found.len() > 200 {
+        return None;
+    }
     let found = found.to_lowercase();
     known
         .into_iter()

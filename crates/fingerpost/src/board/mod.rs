@@ -7,6 +7,7 @@
 
 mod builder;
 mod complaint;
+mod line;
 mod meter;
 mod passes;
 mod sign;
@@ -15,6 +16,7 @@ use crate::reading::Answers;
 
 pub use builder::{BoardBuilder, BoardError, BoardFault};
 pub use complaint::{Complaint, Position, ReadError};
+pub use line::line_places;
 pub use meter::{Fraction, FractionError, Meter};
 pub use passes::{HIGHEST_PASS, Passes, PassesError};
 pub use sign::{
