@@ -141,21 +141,14 @@ impl Header {
         let word = reader.take();
         let raw = reader.raw(word);
         let key = KEYS.into_iter().find(|key| raw.eq_ignore_ascii_case(key));
-        let read = match key {
-            Some(key) => self.named_key(reader, word, key),
-            None => {
-                let accepted = KEYS.join(", ");
-                let message = match nearest(raw, KEYS) {
-                    Some(near) => format!(
-                        "`{}` is no key of a board; did you mean `{near}`?",
-                        shown(raw)
-                    ),
-                    None => format!("`{}` is no key of a board", shown(raw)),
-                };
-                reader.complain(word.start..word.end, message, &accepted);
-                false
+        let read = key.is_some_and(|key| self.named_key(reader, word, key));
+        if key.is_none() {
+            let mut message = format!("`{}` is no key of a board", shown(raw));
+            if let Some(near) = nearest(raw, KEYS) {
+                message = format!("{message}; did you mean `{near}`?");
             }
-        };
+            reader.complain(word.start..word.end, message, &KEYS.join(", "));
+        }
         let token = reader.ahead.token;
         if read && !ends_key(token) && !is_barline(token) {
             let message = format!(

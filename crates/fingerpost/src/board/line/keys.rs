@@ -109,11 +109,11 @@ impl Reader<'_> {
         let slot = match self.plain_ahead().as_str() {
             "plays" => Slot::Plays,
             "on-return" if draft.takes(Slot::OnReturn) => Slot::OnReturn,
-            "on" | "on-return" | "on-repeat" | "last-pass" | "every" | "every-pass" => Slot::When,
-            "last" if draft.takes(Slot::When) && self.plain(self.second()) == "pass" => Slot::When,
-            "last" => Slot::Last,
             "pass" | "passes" if draft.takes(Slot::Passes) => Slot::Passes,
-            "pass" | "passes" => Slot::When,
+            "last" if draft.takes(Slot::When) && self.plain(self.second()) == "pass" => Slot::When,
+            "on" | "on-return" | "on-repeat" | "last-pass" | "every" | "every-pass" | "pass"
+            | "passes" => Slot::When,
+            "last" => Slot::Last,
             "open" => Slot::Open,
             "label" => Slot::Label,
             "al" | "alla" => Slot::Al,

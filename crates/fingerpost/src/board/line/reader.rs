@@ -297,7 +297,7 @@ fn range(text: &str) -> Option<Result<(u32, u32), PassesError>> {
     let pass = |n: u64| {
         u32::try_from(n)
             .ok()
-            .filter(|&n| n >= 1 && n <= HIGHEST_PASS)
+            .filter(|n| (1..=HIGHEST_PASS).contains(n))
             .ok_or(PassesError::OutOfRange(n))
     };
     Some(
