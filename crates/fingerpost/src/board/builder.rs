@@ -9,7 +9,7 @@ use crate::reading::Answers;
 /// Builds a [`Board`]. Everything but the systems is optional.
 #[derive(Clone, Debug)]
 pub struct BoardBuilder {
-    board: Board,
+    pub(super) board: Board,
 }
 
 /// A board that cannot be: what was given contradicts itself or reaches beyond the board.
@@ -273,7 +273,8 @@ impl BoardBuilder {
             });
         };
         board_faults(&self.board, &mut whole);
-        if errors.is_empty() {
+        // Without a number of measures nothing can be said of places; signs are looked at whatever else is wrong.
+        if self.board.has_sound_systems() {
             let measures = self.board.measures();
             for (index, marking) in self.board.markings.iter().enumerate() {
                 marking_faults(marking, measures, &mut |fault| {
@@ -312,6 +313,16 @@ impl BoardBuilder {
     }
 }
 
+impl Board {
+    /// Whether the systems give a number of measures.
+    fn has_sound_systems(&self) -> bool {
+        let measures: u64 = self.systems.iter().map(|&n| u64::from(n)).sum();
+        !self.systems.is_empty()
+            && !self.systems.contains(&0)
+            && measures <= u64::from(MOST_MEASURES)
+    }
+}
+
 fn board_faults(board: &Board, report: &mut dyn FnMut(BoardFault)) {
     if board.systems.is_empty() {
         report(BoardFault::NoSystems);
@@ -323,8 +334,9 @@ fn board_faults(board: &Board, report: &mut dyn FnMut(BoardFault)) {
     }
     let measures: u64 = board.systems.iter().map(|&n| u64::from(n)).sum();
     if measures > u64::from(MOST_MEASURES) {
-        return report(BoardFault::TooManyMeasures(measures));
+        report(BoardFault::TooManyMeasures(measures));
     }
+    let counted = board.has_sound_systems();
     let measures = board.measures();
     let markings = board.markings.len() + board.unplaced.len();
     if markings > MOST_MARKINGS {
@@ -338,7 +350,7 @@ fn board_faults(board: &Board, report: &mut dyn FnMut(BoardFault)) {
         text_fault(what, text.as_deref(), LONGEST_TITLE, report);
     }
     if let Some(names) = &board.measure_numbers {
-        if names.len() != usize::from(measures) {
+        if counted && names.len() != usize::from(measures) {
             report(BoardFault::MeasureNumbers {
                 names: names.len(),
                 measures,
@@ -355,7 +367,7 @@ fn board_faults(board: &Board, report: &mut dyn FnMut(BoardFault)) {
         report(BoardFault::MetersOutOfOrder);
     }
     for change in &board.meters {
-        if change.measure == 0 || change.measure > measures {
+        if counted && (change.measure == 0 || change.measure > measures) {
             report(BoardFault::OffTheBoard {
                 measure: change.measure,
                 measures,
@@ -365,10 +377,11 @@ fn board_faults(board: &Board, report: &mut dyn FnMut(BoardFault)) {
     if board.pickup == Some(Fraction::ZERO) {
         report(BoardFault::EmptyPickup);
     }
-    for (index, &level) in board.levels.iter().enumerate() {
-        let twice = board.levels.iter().take(index).any(|&other| other == level);
-        if level == 0 || level > 99 || twice {
-            report(BoardFault::Level(level));
+    let mut seen = [false; 100];
+    for &level in &board.levels {
+        match seen.get_mut(usize::from(level)) {
+            Some(seen) if level > 0 && !*seen => *seen = true,
+            _ => report(BoardFault::Level(level)),
         }
     }
 }
@@ -415,8 +428,9 @@ fn marking_faults(marking: &Marking, measures: u16, report: &mut dyn FnMut(Board
 }
 
 fn sign_faults(sign: &Sign, report: &mut dyn FnMut(BoardFault)) {
-    let mut label =
-        |text: &Option<String>| text_fault("label", text.as_deref(), LONGEST_LABEL, &mut *report);
+    let mut label = |what: &'static str, text: &Option<String>| {
+        text_fault(what, text.as_deref(), LONGEST_LABEL, &mut *report);
+    };
     match sign {
         Sign::EndRepeat(end) => {
             if let Some(Plays::Times(times)) = end.plays {
@@ -425,11 +439,11 @@ fn sign_faults(sign: &Sign, report: &mut dyn FnMut(BoardFault)) {
                 }
             }
         }
-        Sign::Segno(landing) | Sign::Coda(landing) => label(&landing.label),
-        Sign::ToCoda(to_coda) => label(&to_coda.label),
+        Sign::Segno(landing) | Sign::Coda(landing) => label("label", &landing.label),
+        Sign::ToCoda(to_coda) => label("label", &to_coda.label),
         Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
-            label(&jump.label);
-            label(&jump.coda);
+            label("label", &jump.label);
+            label("coda", &jump.coda);
             let da_capo = matches!(sign, Sign::DaCapo(_));
             if jump.al == Some(Al::Segno) && !da_capo {
                 report(BoardFault::AlSegnoAtDalSegno);

@@ -3,6 +3,8 @@
 use std::fmt;
 use std::ops::Range;
 
+use super::builder::BoardError;
+
 /// A place in a text.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub struct Position {
@@ -13,9 +15,10 @@ pub struct Position {
 }
 
 impl Position {
-    /// The place of a byte of a text.
+    /// The place of a byte of a text. A byte order mark at the beginning takes no column.
     pub fn of_byte(text: &str, byte: usize) -> Position {
         let before = text.get(..byte).unwrap_or(text);
+        let before = before.strip_prefix('\u{feff}').unwrap_or(before);
         let line_start = before.rfind('\n').map_or(0, |at| at + 1);
         let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
         Position {
@@ -99,6 +102,7 @@ fn drawn_char(c: char) -> char {
 pub struct ReadError {
     // INVARIANT: never empty, in the order of the text.
     complaints: Vec<Complaint>,
+    board_errors: Vec<BoardError>,
 }
 
 impl ReadError {
@@ -106,7 +110,22 @@ impl ReadError {
         let mut complaints = vec![first];
         complaints.extend(rest);
         complaints.sort_by_key(|complaint| complaint.bytes.start);
-        ReadError { complaints }
+        ReadError {
+            complaints,
+            board_errors: Vec::new(),
+        }
+    }
+
+    /// The same with what the builder said.
+    pub(crate) fn with_board_errors(mut self, board_errors: Vec<BoardError>) -> ReadError {
+        self.board_errors = board_errors;
+        self
+    }
+
+    /// What the builder said of a text that can be read but gives no board, for callers that ask for the kind of a fault. Each of them is
+    /// among the complaints, which may hold more.
+    pub fn board_errors(&self) -> &[BoardError] {
+        &self.board_errors
     }
 
     /// The complaints, in the order of the text; never empty.

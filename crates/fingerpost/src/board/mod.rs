@@ -7,6 +7,7 @@
 
 mod builder;
 mod complaint;
+mod json;
 mod line;
 mod meter;
 mod passes;
@@ -16,6 +17,9 @@ use crate::reading::Answers;
 
 pub use builder::{BoardBuilder, BoardError, BoardFault};
 pub use complaint::{Complaint, Position, ReadError};
+#[cfg(feature = "schema")]
+pub use json::board_schema;
+pub use json::{LARGEST_FILE, json_place, json_places};
 pub use line::line_places;
 pub use meter::{Fraction, FractionError, Meter};
 pub use passes::{HIGHEST_PASS, Passes, PassesError};
