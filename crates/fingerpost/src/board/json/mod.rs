@@ -32,7 +32,7 @@ impl Board {
     /// use fingerpost::Board;
     /// let text = r#"{ "board": 1, "systems": [4, 4], "markings": [{ "mark": "fine", "mesure": 4 }] }"#;
     /// let refused = Board::from_json(text).unwrap_err();
-    /// assert_eq!(refused.to_string(), "line 1, column 64: `mesure` is not a key of `fine`");
+    /// assert_eq!(refused.to_string(), "line 1, column 65: `mesure` is not a key of `fine`");
     /// assert_eq!(refused.complaints()[0].pointer.as_deref(), Some("/markings/0/mesure"));
     /// # Ok::<(), fingerpost::ReadError>(())
     /// ```
