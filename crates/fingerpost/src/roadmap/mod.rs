@@ -5,6 +5,8 @@ pub(crate) mod count;
 pub(crate) mod laid;
 pub(crate) mod notes;
 pub(crate) mod paths;
+pub(crate) mod pieces;
+mod progress;
 pub(crate) mod row;
 pub(crate) mod sections;
 mod watch;
@@ -15,10 +17,10 @@ use crate::reading::{NamedReading, Reading};
 use crate::route::walk::{Walk, occurrences_in_piece};
 use crate::route::{Runs, Step, Steps};
 
-use compile::Compiled;
 use laid::Laid;
 use notes::Notes;
 use paths::Paths;
+use pieces::Compiled;
 use row::{PartIndex, Row};
 use sections::{DEEPEST, Sections};
 

@@ -1,8 +1,8 @@
 //! Walking a compiled route: one run of consecutive parts after the other, or from any step on.
 
-use crate::roadmap::compile::{Piece, What};
 use crate::roadmap::count::{occurrences_anew, occurrences_in_item, occurrences_on_pass};
 use crate::roadmap::paths::{Manner, Path, ROW, inner_at};
+use crate::roadmap::pieces::{Piece, What};
 use crate::roadmap::row::PartIndex;
 use crate::roadmap::sections::SectionIndex;
 use crate::roadmap::{Plan, Roadmap};

@@ -2,13 +2,15 @@
 //!
 //! Everything between two such marks can be taken in one stretch, whatever its length.
 
+mod foresee;
+
 use std::collections::{BTreeSet, HashMap};
 
-use super::laid::{JumpAt, Label, Laid};
-use super::row::PartIndex;
-use super::sections::{SectionIndex, Sections};
 use crate::board::{Al, Passes, Then};
 use crate::reading::{ArmedInRepeat, Arming, JumpInRepeat, Reading};
+use crate::roadmap::laid::{JumpAt, Label, Laid, equal_range};
+use crate::roadmap::row::PartIndex;
+use crate::roadmap::sections::{SectionIndex, Sections};
 
 /// A mark that is obeyed at numbered arrivals.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -239,9 +241,9 @@ impl<'a> Watch<'a> {
         around: &[(SectionIndex, u32)],
     ) -> Option<Act> {
         let laid = self.laid;
-        let fines = super::laid::equal_range(&laid.fines, part, |fine| fine.part);
-        let to_codas = super::laid::equal_range(&laid.to_codas, part, |to_coda| to_coda.part);
-        let jumps = super::laid::equal_range(&laid.jumps, part, |jump| jump.part);
+        let fines = equal_range(&laid.fines, part, |fine| fine.part);
+        let to_codas = equal_range(&laid.to_codas, part, |to_coda| to_coda.part);
+        let jumps = equal_range(&laid.jumps, part, |jump| jump.part);
         // Marks that name their arrivals.
         let (mut fired, mut second) = (None, None);
         for mark in fines
@@ -308,106 +310,6 @@ impl<'a> Watch<'a> {
         None
     }
 
-    /// The first pass of a section, from `pass` on, on which something in it may act; `None` when nothing can. `occurrences` says how
-    /// often a part is played on the passes from one to another.
-    pub(crate) fn first_pass_to_act(
-        &self,
-        number: SectionIndex,
-        pass: u32,
-        leaving: u32,
-        occurrences: &dyn Fn(PartIndex, u32, u32) -> u64,
-    ) -> Option<u32> {
-        let section = self.sections.get(number)?;
-        let (from, to) = (section.start, section.end);
-        if !self.any_in(from, to) {
-            return None;
-        }
-        let laid = self.laid;
-        let mut first: Option<u32> = None;
-        let mut offer = |candidate: Option<u32>| {
-            if let Some(candidate) = candidate.filter(|&candidate| candidate >= pass) {
-                first = Some(first.map_or(candidate, |other| other.min(candidate)));
-            }
-        };
-        // Segments of the section: its endings, with their passes, and everything else, on any pass.
-        let mut segments: Vec<(PartIndex, PartIndex, Option<&Passes>)> = Vec::new();
-        let mut next = from;
-        for ending in section
-            .endings
-            .iter()
-            .filter_map(|&n| laid.endings.get(n as usize))
-        {
-            if next < ending.first {
-                segments.push((next, ending.first - 1, None));
-            }
-            segments.push((ending.first, ending.last, Some(&ending.passes)));
-            next = ending.last + 1;
-        }
-        if next <= to {
-            segments.push((next, to, None));
-        }
-        for &(from, to, passes) in &segments {
-            let on_last = passes.map_or(Some(section.passes), |passes| {
-                passes.highest_up_to(section.passes)
-            });
-            let on_any = passes.map_or(Some(pass), |passes| passes.next_from(pass));
-            let in_set = |set: &BTreeSet<(PartIndex, usize)>| {
-                set.range((from, 0)..=(to, usize::MAX)).next().is_some()
-            };
-            // Armed Fine and To Coda.
-            let armed = self.armed_in(from, to);
-            if armed {
-                offer(
-                    if self.reading.armed_in_repeat == ArmedInRepeat::FirstArrival {
-                        on_any
-                    } else {
-                        on_last
-                    },
-                );
-            }
-            let jumpless = self
-                .jumpless
-                .get(self.jumpless.partition_point(|&at| at < from))
-                .is_some_and(|&at| at <= to);
-            if jumpless {
-                offer(on_last);
-            }
-            if self.segno.is_some_and(|at| from <= at && at <= to) {
-                offer(on_any);
-            }
-            // Plain jumps; one at an end repeat comes after it.
-            let first_arrival = self.reading.jump_in_repeat == JumpInRepeat::FirstArrival;
-            if in_set(&self.pending) {
-                offer(if first_arrival { on_any } else { on_last });
-            }
-            for &(part, _) in self.pending_at_end.range((from, 0)..=(to, usize::MAX)) {
-                if self.sections.at(part) == Some(number) {
-                    offer(
-                        if passes.is_none_or(|passes| passes.contains(section.passes)) {
-                            Some(section.passes)
-                        } else {
-                            None
-                        },
-                    );
-                } else {
-                    offer(if first_arrival { on_any } else { on_last });
-                    break;
-                }
-            }
-            for &(part, at) in self.listed.range((from, 0)..=(to, usize::MAX)) {
-                offer(self.listed_pass(number, part, at, pass, on_any));
-            }
-        }
-        for &(part, mark) in self
-            .counted
-            .range((from, Counted::Fine(0))..)
-            .take_while(|&&(part, _)| part <= to)
-        {
-            offer(self.counted_pass(part, mark, pass, leaving, occurrences));
-        }
-        first
-    }
-
     /// The marks with numbered arrivals in the parts from `from` to `to`.
     pub(crate) fn counted_in(&self, from: PartIndex, to: PartIndex) -> Vec<(PartIndex, Counted)> {
         self.counted
@@ -422,69 +324,6 @@ impl<'a> Watch<'a> {
         let count = self.counts.entry(mark).or_default();
         *count = count.saturating_add(arrivals);
         self.drop_if_over(part, mark);
-    }
-
-    fn listed_pass(
-        &self,
-        number: SectionIndex,
-        part: PartIndex,
-        at: usize,
-        pass: u32,
-        on_any: Option<u32>,
-    ) -> Option<u32> {
-        let innermost = self.sections.at(part)?;
-        let section = self.sections.get(innermost)?;
-        let passes = self.laid.jumps.get(at)?.passes.as_ref()?;
-        let ending = section
-            .ending_at(self.laid, part)
-            .and_then(|n| self.laid.endings.get(n as usize));
-        let at_end = self.laid.end_at(part).is_some();
-        let mut from = if innermost == number { pass } else { 1 };
-        // The next pass that is listed, not used, played under its ending, and not taken by an end repeat.
-        loop {
-            from = passes.next_from(if at_end {
-                from.max(section.passes)
-            } else {
-                from
-            })?;
-            let played = ending.map_or(Some(from), |ending| ending.passes.next_from(from))?;
-            if played > section.passes {
-                return None;
-            }
-            if played == from && !self.used.get(&at).is_some_and(|used| used.contains(&from)) {
-                return if innermost == number {
-                    Some(from)
-                } else {
-                    on_any
-                };
-            }
-            from = played.max(from + u32::from(played == from));
-        }
-    }
-
-    fn counted_pass(
-        &self,
-        part: PartIndex,
-        mark: Counted,
-        pass: u32,
-        leaving: u32,
-        occurrences: &dyn Fn(PartIndex, u32, u32) -> u64,
-    ) -> Option<u32> {
-        let count = self.counts.get(&mark).copied().unwrap_or(0);
-        let wanted = u64::from(self.next_arrival(mark, count)?).saturating_sub(count);
-        if occurrences(part, pass, leaving) < wanted {
-            return None;
-        }
-        let (mut low, mut high) = (pass, leaving);
-        while low < high {
-            let middle = low + (high - low) / 2;
-            if occurrences(part, pass, middle) >= wanted {
-                high = middle;
-            } else {
-                low = middle + 1;
-            }
-        }
-        Some(low)
     }
 
     fn next_arrival(&self, mark: Counted, count: u64) -> Option<u32> {
@@ -544,26 +383,6 @@ impl<'a> Watch<'a> {
             .to_codas
             .get(to_coda)
             .is_some_and(|to_coda| to_coda.arrivals.is_none())
-    }
-
-    fn armed_in(&self, from: PartIndex, to: PartIndex) -> bool {
-        let in_list = |list: &[PartIndex]| {
-            list.get(list.partition_point(|&at| at < from))
-                .is_some_and(|&at| at <= to)
-        };
-        let in_set = |set: &BTreeSet<(PartIndex, usize)>| {
-            set.range((from, 0)..=(to, usize::MAX)).next().is_some()
-        };
-        let codas = match self.armed {
-            ArmedCodas::None => false,
-            ArmedCodas::All => in_list(&self.to_coda_parts),
-            ArmedCodas::Labelled(label) => self
-                .to_codas_of
-                .get(&label)
-                .is_some_and(|list| in_list(list)),
-            ArmedCodas::Unobeyed => in_set(&self.unobeyed) || in_set(&self.obeyed_in_leg),
-        };
-        codas || self.fines_armed && in_list(&self.fine_parts)
     }
 
     fn is_armed(&self, at: usize) -> bool {
