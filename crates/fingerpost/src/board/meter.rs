@@ -1,6 +1,7 @@
 //! Fractions of a whole note and meters.
 
 use std::fmt;
+use std::num::NonZeroU16;
 use std::str::FromStr;
 
 /// A length or a place inside a measure, as a fraction of a whole note, in lowest terms: `3/8`, `1/2`, `0`.
@@ -8,8 +9,9 @@ use std::str::FromStr;
 /// The denominator is at most 65 535.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct Fraction {
-    numerator: u32,
-    denominator: u32,
+    // Small, since every step of a route may carry two of them.
+    numerator: u16,
+    denominator: NonZeroU16,
 }
 
 /// Why a text is no fraction or no meter.
@@ -24,33 +26,34 @@ impl Fraction {
     /// Nothing.
     pub const ZERO: Fraction = Fraction {
         numerator: 0,
-        denominator: 1,
+        denominator: NonZeroU16::MIN,
     };
 
     /// `numerator` / `denominator`, brought to lowest terms; `None` when the denominator is 0 or either number is above 65 535.
     pub fn new(numerator: u32, denominator: u32) -> Option<Fraction> {
-        if denominator == 0 || denominator > 65_535 || numerator > 65_535 {
-            return None;
-        }
+        let (numerator, denominator) = (
+            u16::try_from(numerator).ok()?,
+            u16::try_from(denominator).ok()?,
+        );
         let divisor = greatest_common_divisor(numerator, denominator);
         Some(Fraction {
-            numerator: numerator / divisor,
-            denominator: denominator / divisor,
+            numerator: numerator.checked_div(divisor)?,
+            denominator: NonZeroU16::new(denominator / divisor)?,
         })
     }
 
     /// The upper number, in lowest terms.
     pub fn numerator(self) -> u32 {
-        self.numerator
+        u32::from(self.numerator)
     }
 
     /// The lower number, in lowest terms.
     pub fn denominator(self) -> u32 {
-        self.denominator
+        u32::from(self.denominator.get())
     }
 }
 
-fn greatest_common_divisor(a: u32, b: u32) -> u32 {
+fn greatest_common_divisor(a: u16, b: u16) -> u16 {
     if b == 0 {
         a
     } else {
@@ -66,8 +69,8 @@ impl PartialOrd for Fraction {
 
 impl Ord for Fraction {
     fn cmp(&self, other: &Fraction) -> std::cmp::Ordering {
-        let left = u64::from(self.numerator) * u64::from(other.denominator);
-        let right = u64::from(other.numerator) * u64::from(self.denominator);
+        let left = u64::from(self.numerator()) * u64::from(other.denominator());
+        let right = u64::from(other.numerator()) * u64::from(self.denominator());
         left.cmp(&right)
     }
 }
@@ -129,12 +132,8 @@ impl Meter {
 
     /// The length of a whole measure.
     pub fn length(self) -> Fraction {
-        let (beats, unit) = (u32::from(self.beats), u32::from(self.unit));
-        let divisor = greatest_common_divisor(beats, unit);
-        Fraction {
-            numerator: beats / divisor,
-            denominator: unit / divisor,
-        }
+        // cannot fail: both numbers are from 1 to 255.
+        Fraction::new(u32::from(self.beats), u32::from(self.unit)).unwrap_or(Fraction::ZERO)
     }
 }
 

@@ -11,6 +11,8 @@ pub(crate) struct Notes {
     /// A tree over the parts: each note stands at the few nodes that together cover its parts, so that long notes cost little.
     nodes: Vec<Vec<u32>>,
     leaves: usize,
+    /// For each part the next one, itself included, that a note covers.
+    next: Vec<PartIndex>,
 }
 
 #[derive(Clone, Debug)]
@@ -87,6 +89,7 @@ impl Notes {
         }
         notes.leaves = (row.length() as usize).next_power_of_two();
         notes.nodes = vec![Vec::new(); 2 * notes.leaves];
+        notes.next = next_covered(&mut spans.clone(), row.length());
         for (index, (from, to)) in spans.into_iter().enumerate() {
             notes.cover(
                 index,
@@ -118,16 +121,16 @@ impl Notes {
         }
     }
 
-    /// Whether the board has none.
-    pub(crate) fn is_empty(&self) -> bool {
-        self.list.is_empty()
+    /// The next part, from `part` on, at which something may hold; beyond every part when there is none.
+    pub(crate) fn next_from(&self, part: PartIndex) -> PartIndex {
+        self.next
+            .get(part as usize)
+            .copied()
+            .unwrap_or(PartIndex::MAX)
     }
 
     /// What sounds at a part at a time.
     pub(crate) fn at(&self, part: PartIndex, time: Time) -> Sounding {
-        if self.is_empty() {
-            return Sounding::PLAIN;
-        }
         let (mut right, mut left) = (0_i8, 0_i8);
         let (mut holds, mut plays) = ((false, false), (true, true));
         let mut node = part as usize + self.leaves;
@@ -169,4 +172,17 @@ impl Time {
             When::Passes(passes) => passes.contains(self.pass),
         }
     }
+}
+
+/// For each part the next one, itself included, that lies in one of the spans (from a part to before another).
+fn next_covered(spans: &mut [(PartIndex, PartIndex)], length: PartIndex) -> Vec<PartIndex> {
+    spans.sort_unstable();
+    let mut next = Vec::with_capacity(length as usize);
+    for &(from, to) in &*spans {
+        while next.len() < to as usize {
+            let part = PartIndex::try_from(next.len()).unwrap_or(PartIndex::MAX);
+            next.push(part.max(from));
+        }
+    }
+    next
 }

@@ -10,6 +10,7 @@ pub(crate) type PartIndex = u32;
 #[derive(Clone, Debug)]
 pub(crate) struct Row {
     measures: Vec<u16>,
+    /// Empty when no measure is cut.
     cuts: Vec<Option<Part>>,
     /// For each measure its first part, and one entry more for the end of the row.
     first_part: Vec<PartIndex>,
@@ -82,6 +83,9 @@ impl Row {
             row.cuts.push(is_cut.then_some(Part { from, to }));
             row.first_part.push(row.length());
         }
+        if row.points.is_empty() {
+            row.cuts = Vec::new();
+        }
         row
     }
 
@@ -89,6 +93,11 @@ impl Row {
     pub(crate) fn length(&self) -> PartIndex {
         // cannot fail: at most 65 535 measures and 100 000 cuts.
         u32::try_from(self.measures.len()).unwrap_or(u32::MAX)
+    }
+
+    /// Whether no measure is cut.
+    pub(crate) fn is_whole(&self) -> bool {
+        self.points.is_empty()
     }
 
     /// The measure of a part, and which part of it, when it is cut.

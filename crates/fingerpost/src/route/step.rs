@@ -29,6 +29,23 @@ pub struct Step {
     pub marking: Option<u32>,
 }
 
+impl Step {
+    /// A step of which nothing is known yet.
+    pub(crate) const PLAIN: Step = Step {
+        measure: 0,
+        part: None,
+        pass: 1,
+        enclosing: Enclosing { passes: [0; 8] },
+        leg: 1,
+        visit: 0,
+        octave: Octaves { right: 0, left: 0 },
+        hold: Held::None,
+        hands: Held::Both,
+        cause: Cause::On,
+        marking: None,
+    };
+}
+
 /// The part of a cut measure that a step plays, in fractions of a whole note from the measure's start.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Part {
@@ -41,22 +58,20 @@ pub struct Part {
 /// The passes of the sections around the innermost one, outermost first; at most seven, since sections nest at most eight deep.
 #[derive(Clone, Copy, Default, PartialEq, Eq)]
 pub struct Enclosing {
-    count: u8,
-    passes: [u32; 7],
+    // INVARIANT: the passes stand first, then zeros; a pass is at least 1. Eight places, of which seven are used: a round size copies faster.
+    passes: [u32; 8],
 }
 
 impl Enclosing {
     /// The passes, outermost first.
     pub fn as_slice(&self) -> &[u32] {
-        self.passes
-            .get(..usize::from(self.count))
-            .unwrap_or_default()
+        let count = self.passes.iter().take_while(|&&pass| pass > 0).count();
+        self.passes.get(..count).unwrap_or_default()
     }
 
     pub(crate) fn push(&mut self, pass: u32) {
-        if let Some(slot) = self.passes.get_mut(usize::from(self.count)) {
+        if let Some(slot) = self.passes.iter_mut().find(|slot| **slot == 0) {
             *slot = pass;
-            self.count += 1;
         }
     }
 }

@@ -1,17 +1,28 @@
 //! The iterator over the steps of a route.
 
 use super::walk::{PartRun, Walk};
-use super::{Cause, Step};
+use super::{Cause, Part, Step};
 use crate::roadmap::Roadmap;
 use crate::roadmap::notes::{Sounding, Time};
+use crate::roadmap::row::PartIndex;
 
 /// The steps of a route, first to last. Nothing is allocated from one step to the next.
 #[derive(Clone, Debug)]
 pub struct Steps<'a> {
     roadmap: &'a Roadmap,
     walk: Walk<'a>,
-    /// What is left of the run being played.
-    run: Option<PartRun>,
+    /// The part of the last step, and the last part of its run; nothing is left of the run when they are equal.
+    part: PartIndex,
+    run_end: PartIndex,
+    passes: u32,
+    /// What the steps of a run have in common.
+    step: Step,
+    /// The part of the last step that was looked at, and its measure.
+    first: PartIndex,
+    first_measure: u16,
+    /// The last part of the run up to which measures are whole and nothing is written over them.
+    plain_end: PartIndex,
+    begun: bool,
     /// How often each part has been played so far.
     visits: Vec<u64>,
     left: u64,
@@ -19,19 +30,25 @@ pub struct Steps<'a> {
 
 impl<'a> Steps<'a> {
     pub(crate) fn new(roadmap: &'a Roadmap) -> Steps<'a> {
-        let visits = vec![0; roadmap.plan.row.length() as usize];
         Steps {
             roadmap,
             walk: roadmap.walk(),
-            run: None,
-            visits,
+            part: 0,
+            run_end: 0,
+            passes: 1,
+            step: Step::PLAIN,
+            first: 0,
+            first_measure: 0,
+            plain_end: 0,
+            begun: false,
+            visits: vec![0; roadmap.plan.row.length() as usize],
             left: roadmap.length(),
         }
     }
 
     /// One step, found without walking to it.
     pub(crate) fn single(roadmap: &Roadmap, index: u64) -> Option<Step> {
-        let visits = Walk::seek(roadmap, index)?.visits_before() + 1;
+        let visit = Walk::seek(roadmap, index)?.visits_before() + 1;
         let run = match index.checked_sub(1) {
             None => roadmap.walk().next_run()?,
             Some(before) => {
@@ -50,35 +67,109 @@ impl<'a> Steps<'a> {
                 }
             }
         };
-        Some(step_of(roadmap, &run, visits))
+        let mut step = first_step(&run);
+        step.visit = visit;
+        (step.measure, step.part) = roadmap.plan.row.part(run.from);
+        let time = Time {
+            pass: run.pass,
+            passes: run.passes,
+            leg: run.leg,
+        };
+        let sounding = roadmap.plan.notes.at(run.from, time);
+        (step.octave, step.hold, step.hands) = (sounding.octave, sounding.hold, sounding.hands);
+        Some(step)
     }
+
+    /// The next step where a run begins, where a measure is cut, or where something may be written over it.
+    #[inline(never)]
+    fn look(&mut self) -> Option<Changing> {
+        self.left = self.left.checked_sub(1)?;
+        let (mut cause, mut marking) = (Cause::On, None);
+        if self.begun && self.part < self.run_end {
+            self.part += 1;
+        } else {
+            let run = self.walk.next_run()?;
+            (cause, marking) = (run.cause, run.marking);
+            (self.begun, self.part, self.run_end, self.passes) =
+                (true, run.from, run.to, run.passes);
+            self.step = first_step(&run);
+        }
+        let plan = &self.roadmap.plan;
+        let visit = self.visits.get_mut(self.part as usize)?;
+        *visit += 1;
+        let (measure, part) = plan.row.part(self.part);
+        let sounding = if plan.notes.next_from(self.part) == self.part {
+            let time = Time {
+                pass: self.step.pass,
+                passes: self.passes,
+                leg: self.step.leg,
+            };
+            plan.notes.at(self.part, time)
+        } else {
+            Sounding::PLAIN
+        };
+        (self.first, self.first_measure) = (self.part, measure);
+        let plain_until = plan.notes.next_from(self.part + 1).saturating_sub(1);
+        self.plain_end = if plan.row.is_whole() {
+            self.run_end.min(plain_until)
+        } else {
+            self.part
+        };
+        Some(Changing {
+            measure,
+            part,
+            visit: *visit,
+            sounding,
+            cause,
+            marking,
+        })
+    }
+}
+
+/// What changes from one step of a run to the next.
+#[derive(Clone, Copy)]
+struct Changing {
+    measure: u16,
+    part: Option<Part>,
+    visit: u64,
+    sounding: Sounding,
+    cause: Cause,
+    marking: Option<u32>,
 }
 
 impl Iterator for Steps<'_> {
     type Item = Step;
 
+    #[inline]
     fn next(&mut self) -> Option<Step> {
-        let run = match &mut self.run {
-            Some(run) => run,
-            none => none.insert(self.walk.next_run()?),
-        };
-        let visit = match self.visits.get_mut(run.from as usize) {
-            Some(count) => {
-                *count += 1;
-                *count
+        // Within a run of whole measures with nothing written over them only the measure and its visit change.
+        let now = if self.part < self.plain_end {
+            self.part += 1;
+            self.left -= 1;
+            let visit = self.visits.get_mut(self.part as usize)?;
+            *visit += 1;
+            Changing {
+                measure: self.first_measure + u16::try_from(self.part - self.first).unwrap_or(0),
+                part: None,
+                visit: *visit,
+                sounding: Sounding::PLAIN,
+                cause: Cause::On,
+                marking: None,
             }
-            None => 1,
-        };
-        let step = step_of(self.roadmap, run, visit);
-        if run.from < run.to {
-            run.from += 1;
-            run.cause = Cause::On;
-            run.marking = None;
         } else {
-            self.run = None;
-        }
-        self.left = self.left.saturating_sub(1);
-        Some(step)
+            self.look()?
+        };
+        Some(Step {
+            measure: now.measure,
+            part: now.part,
+            visit: now.visit,
+            octave: now.sounding.octave,
+            hold: now.sounding.hold,
+            hands: now.sounding.hands,
+            cause: now.cause,
+            marking: now.marking,
+            ..self.step
+        })
     }
 
     fn size_hint(&self) -> (usize, Option<usize>) {
@@ -87,33 +178,14 @@ impl Iterator for Steps<'_> {
     }
 }
 
-/// The first step of a run.
-fn step_of(roadmap: &Roadmap, run: &PartRun, visit: u64) -> Step {
-    let (measure, part) = roadmap.plan.row.part(run.from);
-    let notes = &roadmap.plan.notes;
-    let sounding = if notes.is_empty() {
-        Sounding::PLAIN
-    } else {
-        notes.at(
-            run.from,
-            Time {
-                pass: run.pass,
-                passes: run.passes,
-                leg: run.leg,
-            },
-        )
-    };
+/// The first step of a run, without its place, its visit and what sounds.
+fn first_step(run: &PartRun) -> Step {
     Step {
-        measure,
-        part,
         pass: run.pass,
         enclosing: run.enclosing,
         leg: run.leg,
-        visit,
-        octave: sounding.octave,
-        hold: sounding.hold,
-        hands: sounding.hands,
         cause: run.cause,
         marking: run.marking,
+        ..Step::PLAIN
     }
 }
