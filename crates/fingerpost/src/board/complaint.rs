@@ -64,6 +64,7 @@ impl Complaint {
             &before[at + 1..]
         });
         let from = from.split('\n').next().unwrap_or_default();
+        let before = before.strip_prefix('\u{feff}').unwrap_or(before);
         let from = from.strip_suffix('\r').unwrap_or(from);
         let length = self.bytes.end.saturating_sub(start).min(from.len());
         let carets = from.char_indices().take_while(|&(at, _)| at < length);

@@ -63,22 +63,26 @@ impl Line<'_> {
             }
         }
         // Signs that have drawn a complaint are left out, so that the others still get theirs.
-        match board.build_all() {
+        let faults = match board.build_all() {
             Ok(board) if self.reader.is_clean() => return Ok((board, bytes)),
-            Ok(_) => {}
-            Err(faults) => {
-                for fault in faults {
-                    let place = match (fault.marking(), fault.unplaced()) {
-                        (Some(at), _) => bytes.get(at).cloned(),
-                        (_, Some(at)) => hand.get(at).cloned(),
-                        _ if self.header.broken => continue,
-                        _ => self.header.bytes_of(fault.fault()),
-                    };
-                    let place = place.unwrap_or(0..0);
-                    self.reader.complain(place, fault.to_string(), "");
-                }
+            Ok(_) => Vec::new(),
+            Err(faults) => faults,
+        };
+        let mut told = Vec::new();
+        for fault in faults {
+            let place = match (fault.marking(), fault.unplaced()) {
+                (Some(at), _) => bytes.get(at).cloned(),
+                (_, Some(at)) => hand.get(at).cloned(),
+                _ if self.header.broken => continue,
+                _ => self.header.bytes_of(fault.fault()),
+            };
+            if self.reader.is_full() {
+                break;
             }
+            self.reader
+                .complain(place.unwrap_or(0..0), fault.to_string(), "");
+            told.push(fault);
         }
-        Err(refused(self.reader))
+        Err(refused(self.reader).with_board_errors(told))
     }
 }

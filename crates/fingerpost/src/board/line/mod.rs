@@ -5,19 +5,18 @@ mod draft;
 mod header;
 mod keys;
 mod parse;
+mod print;
 mod reader;
 mod scan;
 mod sign;
 #[cfg(test)]
 mod tests;
+mod written;
 
 use std::ops::Range;
 use std::str::FromStr;
 
 use super::{Board, ReadError};
-
-/// The longest board line, in bytes.
-pub(crate) const MOST_BYTES: usize = 16 * 1024 * 1024;
 
 impl Board {
     /// Reads a board line. The markings have the order of the text.
@@ -34,6 +33,22 @@ impl Board {
     /// Everything that is wrong with the line, at most 100 complaints, each with its place and what would be accepted there.
     pub fn from_line(text: &str) -> Result<Board, ReadError> {
         parse::parse(text).map(|(board, _)| board)
+    }
+
+    /// Writes the board as a board line. Boards that mean the same give the same line, and the line read again gives the same
+    /// board, its markings in another order.
+    ///
+    /// ```
+    /// use fingerpost::{Board, Sign};
+    /// let board = Board::builder([2, 2])
+    ///     .mark(Sign::StartRepeat, 3)
+    ///     .mark(Sign::EndRepeat(Default::default()), 4)
+    ///     .build()?;
+    /// assert_eq!(board.to_line(), "1 | 2 | // |: 3 | 4 :|");
+    /// # Ok::<(), fingerpost::BoardError>(())
+    /// ```
+    pub fn to_line(&self) -> String {
+        print::line(&self.canonical())
     }
 }
 

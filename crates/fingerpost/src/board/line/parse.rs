@@ -2,20 +2,21 @@
 
 use std::ops::Range;
 
-use super::MOST_BYTES;
 use super::build::refused;
 use super::draft::{Draft, Kind};
 use super::header::Header;
 use super::reader::{ENDINGS, Reader, number, shown};
 use super::scan::{Barline, Lexeme, Token};
-use crate::board::{Board, LONGEST_LABEL, MOST_MARKINGS, MOST_MEASURES, Marking, Place, ReadError};
+use crate::board::{
+    Board, LARGEST_FILE, LONGEST_LABEL, MOST_MARKINGS, MOST_MEASURES, Marking, Place, ReadError,
+};
 
 /// A board with the bytes of each of its markings; or everything that is wrong with the line.
 pub(super) fn parse(text: &str) -> Result<(Board, Vec<Range<usize>>), ReadError> {
     let mut reader = Reader::new(text);
-    if text.len() > MOST_BYTES {
+    if text.len() > LARGEST_FILE {
         let message = format!(
-            "the line has {} bytes; the most is {MOST_BYTES}",
+            "the line has {} bytes; the most is {LARGEST_FILE}",
             text.len()
         );
         reader.complain(0..0, message, "");

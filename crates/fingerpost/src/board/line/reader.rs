@@ -96,6 +96,11 @@ impl<'t> Reader<'t> {
         self.ahead.start..self.ahead.end
     }
 
+    /// Whether no further complaint is noted.
+    pub(super) fn is_full(&self) -> bool {
+        self.faults.len() >= MOST_COMPLAINTS
+    }
+
     /// Whether nothing has been complained of.
     pub(super) fn is_clean(&self) -> bool {
         self.faults.is_empty()
@@ -108,7 +113,7 @@ impl<'t> Reader<'t> {
         message: impl Into<String>,
         accepted: &str,
     ) {
-        if self.faults.len() >= MOST_COMPLAINTS {
+        if self.is_full() {
             return;
         }
         self.faults.push(Fault {
@@ -259,12 +264,13 @@ impl<'t> Reader<'t> {
         let mut at = 0;
         let mut complaints = Vec::with_capacity(faults.len());
         for fault in faults {
-            for c in self
-                .text
-                .get(at..fault.bytes.start)
-                .unwrap_or_default()
-                .chars()
-            {
+            let between = self.text.get(at..fault.bytes.start).unwrap_or_default();
+            // As in every position, a byte order mark at the beginning takes no column.
+            let between = match at {
+                0 => between.strip_prefix('\u{feff}').unwrap_or(between),
+                _ => between,
+            };
+            for c in between.chars() {
                 if c == '\n' {
                     position = Position {
                         line: position.line + 1,

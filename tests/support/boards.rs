@@ -1,0 +1,271 @@
+//! Boards for property tests.
+
+use std::collections::BTreeMap;
+
+use fingerpost::{
+    Al, Answers, ArmedInRepeat, Arming, Board, DoubleBar, EndRepeat, Ending, Fermata, Fine,
+    Fraction, HIGHEST_PASS, Hands, Jump, JumpInRepeat, Landing, LoneEndRepeat, Marking, Meter,
+    MeterChange, Nested, Octave, Only, Passes, Place, Plays, Repeats, Shift, Sign, Then, ToCoda,
+    Unplaced, When,
+};
+use proptest::collection::{btree_map, btree_set, vec};
+use proptest::option;
+use proptest::prelude::*;
+use proptest::sample::select;
+
+/// Any board: every sign with every key, cut, id and label, on any measure, in the hand too. Most of them are no sound road
+/// map; all of them can be built, written and read.
+pub fn any_board() -> impl Strategy<Value = Board> {
+    vec(1_u16..5, 1..5).prop_flat_map(|systems| {
+        let measures = systems.iter().sum();
+        (
+            Just(systems),
+            vec(any_marking(measures), 0..14),
+            any_frame(measures),
+        )
+            .prop_map(|(systems, markings, frame)| frame.around(systems, markings))
+    })
+}
+
+/// What a board says beside its measures and markings.
+#[derive(Clone, Debug)]
+struct Frame {
+    texts: [Option<String>; 3],
+    levels: Vec<u8>,
+    meter: Option<(Meter, BTreeMap<u16, Meter>)>,
+    pickup: Option<Fraction>,
+    names: Option<Vec<String>>,
+    unplaced: Vec<Unplaced>,
+    answers: Answers,
+}
+
+impl Frame {
+    fn around(self, systems: Vec<u16>, markings: Vec<Marking>) -> Board {
+        let mut board = Board::builder(systems)
+            .markings(markings)
+            .levels(self.levels)
+            .reading(self.answers);
+        let [title, composer, source] = self.texts;
+        if let Some(title) = title {
+            board = board.title(title);
+        }
+        if let Some(composer) = composer {
+            board = board.composer(composer);
+        }
+        if let Some(source) = source {
+            board = board.source(source);
+        }
+        if let Some((meter, changes)) = self.meter {
+            let changes = changes.into_iter();
+            board = board
+                .meter(meter)
+                .meters(changes.map(|(measure, meter)| MeterChange { measure, meter }));
+        }
+        if let Some(pickup) = self.pickup {
+            board = board.pickup(pickup);
+        }
+        if let Some(names) = self.names {
+            board = board.measure_numbers(names);
+        }
+        for card in self.unplaced {
+            board = board.unplaced(card);
+        }
+        board.build().expect("what is generated can be built")
+    }
+}
+
+fn any_frame(measures: u16) -> impl Strategy<Value = Frame> {
+    let texts = [(); 3].map(|()| option::weighted(0.2, any_text(500)));
+    let levels = option::weighted(0.2, btree_set(1_u8..=99, 1..4));
+    let meter = option::weighted(
+        0.6,
+        (any_meter(), btree_map(1..=measures, any_meter(), 0..3)),
+    );
+    let pickup = any_fraction().prop_filter("a pickup has a length", |it| *it != Fraction::ZERO);
+    let name = prop_oneof![any_text(60), (0_u16..20).prop_map(|n| n.to_string())];
+    let names = option::weighted(0.3, vec(name, usize::from(measures)));
+    let card = (any_sign(), any_id()).prop_map(|(sign, id)| Unplaced { sign, id });
+    (
+        (texts, levels, meter, option::weighted(0.2, pickup)),
+        (names, vec(card, 0..4), any_answers()),
+    )
+        .prop_map(
+            |((texts, levels, meter, pickup), (names, unplaced, answers))| Frame {
+                texts,
+                levels: levels.into_iter().flatten().collect(),
+                meter,
+                pickup,
+                names,
+                unplaced,
+                answers,
+            },
+        )
+}
+
+/// Any marking of a board of so many measures.
+pub fn any_marking(measures: u16) -> impl Strategy<Value = Marking> {
+    let row = (1..=measures, 1..=measures);
+    let cut = option::weighted(0.3, any_fraction());
+    (any_sign(), row, cut, any_id()).prop_map(|(sign, (one, other), cut, id)| {
+        let place = match cut {
+            _ if sign.spans() => Place::over(one.min(other), one.max(other)),
+            Some(cut) if sign.may_cut() => Place::cutting(one, cut),
+            _ => Place::at(one),
+        };
+        let marking = Marking::new(sign, place);
+        match id {
+            Some(id) => marking.with_id(id),
+            None => marking,
+        }
+    })
+}
+
+/// Any sign with any of its keys.
+pub fn any_sign() -> impl Strategy<Value = Sign> {
+    let times = prop_oneof![2_u32..5, 1_u32..=HIGHEST_PASS].prop_map(Plays::Times);
+    let plays = prop_oneof![2 => times, 1 => Just(Plays::Open)];
+    let end = (option::of(plays), any_repeats());
+    let held = || (any_hands(), any_when());
+    let shift = select(vec![Shift::Up1, Shift::Up2, Shift::Down1, Shift::Down2]);
+    prop_oneof![
+        2 => Just(Sign::StartRepeat),
+        2 => end.prop_map(|(plays, on_return)| Sign::EndRepeat(EndRepeat { plays, on_return })),
+        2 => (any_passes(), any::<bool>())
+            .prop_map(|(passes, open)| Sign::Ending(Ending { passes, open })),
+        1 => any_label().prop_map(|label| Sign::Segno(Landing { label })),
+        1 => any_label().prop_map(|label| Sign::Coda(Landing { label })),
+        1 => (any_label(), any_list())
+            .prop_map(|(label, arrivals)| Sign::ToCoda(ToCoda { label, arrivals })),
+        1 => any_list().prop_map(|arrivals| Sign::Fine(Fine { arrivals })),
+        1 => any_jump(true).prop_map(Sign::DaCapo),
+        1 => any_jump(false).prop_map(Sign::DalSegno),
+        1 => any::<bool>().prop_map(|is_final| Sign::DoubleBar(DoubleBar { is_final })),
+        1 => (held(), shift)
+            .prop_map(|((hands, when), shift)| Sign::Octave(Octave { hands, shift, when })),
+        1 => held().prop_map(|(hands, when)| Sign::Fermata(Fermata { hands, when })),
+        1 => held().prop_map(|(hands, when)| Sign::Only(Only { hands, when })),
+    ]
+}
+
+fn any_jump(da_capo: bool) -> impl Strategy<Value = Jump> {
+    let al = vec![
+        None,
+        Some(Al::Fine),
+        Some(Al::Coda),
+        Some(Al::Segno),
+        Some(Al::End),
+    ];
+    let then = option::of(select(vec![Then::Coda, Then::End]));
+    (
+        (select(al), then, any_label(), any_label()),
+        (any_repeats(), any_list(), any_list()),
+    )
+        .prop_map(
+            move |((al, then, coda, label), (repeats, arrivals, passes))| {
+                // What contradicts itself cannot be built, and is left out.
+                let al = al.filter(|&al| da_capo || al != Al::Segno);
+                let then = then.filter(|_| matches!(al, Some(Al::Fine | Al::Segno)));
+                let to_coda = al == Some(Al::Coda) || then == Some(Then::Coda);
+                let labelled = !da_capo || al == Some(Al::Segno);
+                Jump {
+                    al,
+                    then,
+                    coda: coda.filter(|_| to_coda),
+                    label: label.filter(|_| labelled),
+                    repeats,
+                    arrivals,
+                    passes,
+                }
+            },
+        )
+}
+
+fn any_repeats() -> impl Strategy<Value = Option<Repeats>> {
+    option::weighted(0.3, select(vec![Repeats::Play, Repeats::Skip]))
+}
+
+fn any_hands() -> impl Strategy<Value = Hands> {
+    select(vec![Hands::Right, Hands::Left, Hands::Both])
+}
+
+fn any_when() -> impl Strategy<Value = When> {
+    prop_oneof![
+        Just(When::EveryPass),
+        Just(When::OnRepeat),
+        Just(When::LastPass),
+        Just(When::OnReturn),
+        any_passes().prop_map(When::Passes),
+    ]
+}
+
+fn any_list() -> impl Strategy<Value = Option<Passes>> {
+    option::weighted(0.3, any_passes())
+}
+
+/// Any list of passes: mostly small numbers, now and then wide ranges.
+pub fn any_passes() -> impl Strategy<Value = Passes> {
+    let small = btree_set(1_u32..9, 1..5).prop_map(|numbers| Passes::of(numbers).expect("a set"));
+    let wide = (1..=HIGHEST_PASS, 1..=HIGHEST_PASS).prop_map(|(one, other)| {
+        Passes::of_ranges([(one.min(other), one.max(other))]).expect("one range")
+    });
+    prop_oneof![9 => small, 1 => wide]
+}
+
+fn any_fraction() -> impl Strategy<Value = Fraction> {
+    let unit = select(vec![1, 2, 4, 8, 16]);
+    let musical = (0_u32..13, unit).prop_map(|(n, unit)| Fraction::new(n, unit));
+    let any = (0_u32..=65_535, 1_u32..=65_535).prop_map(|(n, d)| Fraction::new(n, d));
+    prop_oneof![3 => musical, 1 => any].prop_map(|it| it.expect("both numbers are small enough"))
+}
+
+fn any_meter() -> impl Strategy<Value = Meter> {
+    let common = (1_u8..13, select(vec![2_u8, 4, 8]));
+    prop_oneof![3 => common, 1 => (1_u8..=255, 1_u8..=255)]
+        .prop_map(|(beats, unit)| Meter::new(beats, unit).expect("neither is 0"))
+}
+
+fn any_id() -> impl Strategy<Value = Option<String>> {
+    option::weighted(0.2, any_text(60))
+}
+
+fn any_label() -> impl Strategy<Value = Option<String>> {
+    option::weighted(0.5, any_text(60))
+}
+
+/// A text with at most so many characters: plain words, words that the line or JSON might mistake for something else, and
+/// any characters but control characters.
+pub fn any_text(most: usize) -> impl Strategy<Value = String> {
+    let odd = vec![
+        "", " ", "-", "\\", "\"", "\"\\\"", "|", "|:", "//", "x3", "@3", "al Fine", "a, b", "a;b",
+        "(a)", "1", "007", "1-3", "D.C.", "\u{feff}", "Hütte", "𝄋", "\u{2028}", "a\u{301}",
+    ];
+    let character =
+        any::<char>().prop_filter("a control character", |&c| c >= ' ' && c != '\u{7f}');
+    let any = vec(character, 0..=most).prop_map(|chars| chars.into_iter().collect());
+    prop_oneof![
+        4 => select(vec!["A", "B", "hut", "second-sign", "Over the Stile"]).prop_map(str::to_owned),
+        3 => select(odd).prop_map(str::to_owned),
+        1 => any,
+    ]
+}
+
+fn any_answers() -> impl Strategy<Value = Answers> {
+    fn answer<A: Copy + std::fmt::Debug + 'static>(
+        all: &'static [A],
+    ) -> impl Strategy<Value = Option<A>> {
+        option::weighted(0.2, select(all))
+    }
+    (
+        (answer(Repeats::ALL), answer(JumpInRepeat::ALL)),
+        (answer(ArmedInRepeat::ALL), answer(Arming::ALL)),
+        (answer(LoneEndRepeat::ALL), answer(Nested::ALL)),
+    )
+        .prop_map(|(first, second, third)| Answers {
+            repeats_on_return: first.0,
+            jump_in_repeat: first.1,
+            armed_in_repeat: second.0,
+            arming: second.1,
+            lone_end_repeat: third.0,
+            nested: third.1,
+        })
+}
