@@ -26,7 +26,7 @@ impl Line<'_> {
             let fault = if self.measure > MOST_MEASURES {
                 BoardFault::TooManyMeasures(u64::from(self.measure))
             } else {
-                BoardFault::TooManyMarkings(self.marks_in_all + self.header.unplaced.len())
+                BoardFault::TooManyMarkings(self.marks_in_all + self.header.unplaced_in_all)
             };
             self.reader.complain(bytes, fault.to_string(), "");
             return Err(refused(self.reader));

@@ -7,7 +7,9 @@ use super::reader::{Reader, number, shown};
 use super::scan::{Barline, Lexeme, Token};
 use super::sign::Spot;
 use crate::board::complaint::nearest;
-use crate::board::{BoardBuilder, BoardFault, Fraction, Meter, MeterChange, Repeats};
+use crate::board::{
+    BoardBuilder, BoardFault, Fraction, MOST_MARKINGS, Meter, MeterChange, Repeats,
+};
 use crate::reading::{
     Answers, ArmedInRepeat, Arming, JumpInRepeat, LoneEndRepeat, NamedReading, Nested, Question,
 };
@@ -43,6 +45,10 @@ pub(super) struct Header {
     answers: Answers,
     /// The signs in the hand.
     pub(super) unplaced: Vec<Draft>,
+    /// How many signs stand in the hand, those beyond the limit included.
+    pub(super) unplaced_in_all: usize,
+    /// The bytes of the first sign beyond the limit.
+    pub(super) too_many: Option<Range<usize>>,
     /// The keys given and their bytes.
     given: Vec<(&'static str, Range<usize>)>,
     /// Whether something in the braces has drawn a complaint.
@@ -351,7 +357,12 @@ impl Header {
             if draft.broken {
                 self.broken = true;
             }
-            self.unplaced.push(draft);
+            self.unplaced_in_all += 1;
+            if self.unplaced.len() < MOST_MARKINGS {
+                self.unplaced.push(draft);
+            } else if self.too_many.is_none() {
+                self.too_many = Some(draft.bytes);
+            }
             if reader.ahead.token != Token::Comma {
                 return Some(());
             }

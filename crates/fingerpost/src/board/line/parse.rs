@@ -22,7 +22,8 @@ pub(super) fn parse(text: &str) -> Result<(Board, Vec<Range<usize>>), ReadError>
         reader.complain(0..0, message, "");
         return Err(refused(reader));
     }
-    let header = Header::read(&mut reader);
+    let mut header = Header::read(&mut reader);
+    let too_many = header.too_many.take();
     let mut line = Line {
         reader,
         header,
@@ -36,7 +37,7 @@ pub(super) fn parse(text: &str) -> Result<(Board, Vec<Range<usize>>), ReadError>
         starts: Vec::new(),
         ending: None,
         open: Vec::new(),
-        too_many: None,
+        too_many,
     };
     line.read();
     line.build()
@@ -179,12 +180,21 @@ impl Line<'_> {
             return;
         };
         if draft.kind == Kind::StartRepeat {
-            self.starts.push(draft);
-            return;
+            return self.start(draft);
         }
         self.mark(&draft, self.measure);
         if barline == Barline::EndStart {
-            self.starts.push(Draft::new(Kind::StartRepeat, bytes, true));
+            self.start(Draft::new(Kind::StartRepeat, bytes, true));
+        }
+    }
+
+    /// Keeps a start repeat until its measure begins.
+    fn start(&mut self, draft: Draft) {
+        if self.starts.len() < MOST_MARKINGS {
+            self.starts.push(draft);
+        } else {
+            self.marks_in_all += 1;
+            self.too_many.get_or_insert(draft.bytes);
         }
     }
 
@@ -428,11 +438,9 @@ impl Line<'_> {
     fn mark(&mut self, draft: &Draft, measure: u32) -> Opening {
         self.marks_in_all += 1;
         let bytes = draft.bytes.clone();
-        let room = MOST_MARKINGS.saturating_sub(self.header.unplaced.len());
+        let room = MOST_MARKINGS.saturating_sub(self.header.unplaced_in_all);
         if self.marks.len() >= room {
-            if self.too_many.is_none() {
-                self.too_many = Some(bytes.clone());
-            }
+            self.too_many.get_or_insert_with(|| bytes.clone());
             return Opening { mark: None, bytes };
         }
         let marking = draft
