@@ -5,7 +5,7 @@ use std::collections::VecDeque;
 
 use super::scan::in_quotes;
 use super::written::{cut_beat, written};
-use crate::board::{Board, Marking, Sign};
+use crate::board::{Board, Marking, Side, Sign};
 use crate::reading::Question;
 
 /// The line of a board whose markings are in canonical order.
@@ -168,10 +168,12 @@ impl<'b> Printer<'b> {
 
     fn measure(&mut self, measure: u16, this: &Measure<'_>) {
         let natural = self.ends_after.get(usize::from(measure)).copied();
-        let mut endings = this.endings.iter().peekable();
+        // Of several endings that open here, only the last one written is still open afterwards: the shortest fits best.
+        let mut endings = this.endings.clone();
+        endings.sort_by_key(|ending| Reverse(ending.place().last()));
+        let mut endings = endings.into_iter().peekable();
         while let Some(ending) = endings.next() {
             let last = ending.place().last();
-            // Of several endings that open here, only the last one written is still open afterwards.
             let fits = endings.peek().is_none() && natural.is_some_and(|natural| last <= natural);
             self.marking(ending, (!fits).then_some(last));
             if fits && natural != Some(last) {
@@ -179,13 +181,16 @@ impl<'b> Printer<'b> {
             }
         }
         let mut rows: Vec<&Marking> = Vec::new();
+        let mut landings: Vec<&Marking> = Vec::new();
         let mut others: Vec<&Marking> = Vec::new();
         for marking in &this.signs {
             let place = marking.place();
-            if place.first() == place.last() {
-                others.push(marking);
-            } else {
+            if place.first() != place.last() {
                 rows.push(marking);
+            } else if marking.sign().side() == Side::Landing {
+                landings.push(marking);
+            } else {
+                others.push(marking);
             }
         }
         rows.sort_by_key(|marking| Reverse(marking.place().last()));
@@ -198,6 +203,7 @@ impl<'b> Printer<'b> {
                 self.open.push(last);
             }
         }
+        self.signs(&landings);
         self.name(measure);
         self.signs(&others);
         while self.open.last() == Some(&measure) {

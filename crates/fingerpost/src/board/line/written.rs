@@ -14,7 +14,7 @@ pub(super) fn written(
 ) -> String {
     let mut keys: Vec<String> = Vec::new();
     let mut phrases = String::new();
-    let mut word = match sign {
+    let word = match sign {
         Sign::StartRepeat => "|:".to_owned(),
         Sign::EndRepeat(end) => {
             keys.extend(
@@ -77,15 +77,15 @@ pub(super) fn written(
             "only".to_owned()
         }
     };
-    if let Some(beat) = beat {
-        word.push_str(&format!("@{beat}"));
-    }
     keys.extend_from_slice(place);
     keys.extend(id.map(|id| format!("id {}", worded(id))));
-    if !keys.is_empty() {
-        word.push_str(&format!("({})", keys.join(", ")));
-    }
-    word + &phrases
+    let beat = beat.map_or_else(String::new, |beat| format!("@{beat}"));
+    let keys = if keys.is_empty() {
+        String::new()
+    } else {
+        format!("({})", keys.join(", "))
+    };
+    format!("{word}{beat}{keys}{phrases}")
 }
 
 /// The beat after an `@` that names this cut; `None` when no beat does, or when a barline has no place for one.

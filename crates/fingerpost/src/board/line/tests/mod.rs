@@ -1,6 +1,7 @@
 //! Each part of the line's grammar, and what is said of a line that breaks it.
 
 mod measures;
+mod printed;
 mod signs;
 mod whole;
 
