@@ -63,6 +63,7 @@ impl Complaint {
             // cannot fail: a line break is one byte long, and `at` is its place.
             &before[at + 1..]
         });
+        let before = before.strip_prefix('\u{feff}').unwrap_or(before);
         let from = from.split('\n').next().unwrap_or_default();
         let before = before.strip_prefix('\u{feff}').unwrap_or(before);
         let from = from.strip_suffix('\r').unwrap_or(from);

@@ -4,7 +4,7 @@
 
 use std::ops::Range;
 
-use super::complaints::{Complaints, Spot, near, quote};
+use super::complaints::{Complaints, Spot, quote};
 use super::description::{BoardFile, KeyOf, Kind, MOST_VALUES, MeterChangeFile, ReadingFile};
 use super::faults;
 use super::lists::{List, PassList};
@@ -154,7 +154,7 @@ impl Reader {
                     file.unplaced = Some(Cards(signs));
                 }
                 "reading" => file.reading = at.read(out),
-                _ => out.no_key(at, at.range.clone(), "a board", known),
+                _ => drop(out.no_key(at, at.range.clone(), "a board", known)),
             },
         );
         if seen.misses("board") {
@@ -215,8 +215,8 @@ pub(super) fn each_key<'k>(
         let index = known.iter().position(|&other| other == name);
         match index.and_then(|index| seen.there.get_mut(index)) {
             None => {
-                complaints.no_key(&spot, key, what, known);
-                seen.meant.extend(near(&name, known));
+                seen.meant
+                    .extend(complaints.no_key(&spot, key, what, known));
             }
             Some(true) => {
                 let message = format!("the key {} stands twice", quote(&name));
@@ -348,7 +348,7 @@ fn take_key(keys: &mut Keys, key: &str, at: &Spot<'_>, out: &mut Complaints) {
         "shift" => keys.shift = at.read(out),
         "when" => keys.when = at.read(out),
         "id" => keys.id = at.read(out),
-        _ => out.no_key(at, at.range.clone(), "any mark", names_of::<Keys>()),
+        _ => drop(out.no_key(at, at.range.clone(), "any mark", names_of::<Keys>())),
     }
 }
 
@@ -428,7 +428,7 @@ impl Value for Object<ReadingFile> {
                 "arming" => file.arming = at.read(out),
                 "lone-end-repeat" => file.lone_end_repeat = at.read(out),
                 "nested" => file.nested = at.read(out),
-                _ => out.no_key(at, at.range.clone(), "a reading", known),
+                _ => drop(out.no_key(at, at.range.clone(), "a reading", known)),
             },
         );
     }

@@ -183,7 +183,7 @@ impl Complaints {
     pub(super) fn no_word(&mut self, spot: &Spot<'_>, known: &[&str], wanted: &str) {
         let slice = spot.text.get(spot.range.clone()).unwrap_or_default();
         let found = serde_json::from_str::<String>(slice).ok();
-        let meant = found.and_then(|word| near(&word, known));
+        let meant = found.and_then(|word| self.near(&word, known));
         let accepted = match meant {
             Some(meant) => format!("{wanted}; did you mean `\"{meant}\"`?"),
             None => wanted.to_owned(),
@@ -191,22 +191,32 @@ impl Complaints {
         self.add(spot, spot.is_no_value(), Some(accepted));
     }
 
-    /// A key that its object does not have.
-    pub(super) fn no_key(
+    /// A key that its object does not have. Answers with the key that may be meant.
+    pub(super) fn no_key<'k>(
         &mut self,
         spot: &Spot<'_>,
         key: Range<usize>,
         object: &str,
-        known: &[&str],
-    ) {
+        known: &[&'k str],
+    ) -> Option<&'k str> {
         let name = spot.name();
+        let meant = self.near(name, known);
         let keys = one_of(known).replace("`\"", "`").replace("\"`", "`");
-        let accepted = match near(name, known) {
+        let accepted = match meant {
             Some(meant) => format!("{keys}; did you mean `{meant}`?"),
             None => keys,
         };
         let message = format!("{} is not a key of {object}", quote(name));
         self.add_at(spot, key, message, Some(accepted));
+        meant
+    }
+
+    /// The known name that a name may be meant as. Names far longer than any that is known are not compared, and nothing is
+    /// compared for complaints that are not listed: a hostile file would make it slow.
+    fn near<'k>(&self, found: &str, known: &[&'k str]) -> Option<&'k str> {
+        let short = found.chars().take(LONGEST_QUOTE + 1).count() <= LONGEST_QUOTE;
+        let listed = self.found.len() < MOST_COMPLAINTS;
+        (short && listed).then(|| nearest(found, known.iter().copied()))?
     }
 
     /// A key that its object needs and does not have.
@@ -279,10 +289,4 @@ pub(super) fn find_positions(text: &str, complaints: &mut [Complaint]) {
         at = at.max(complaint.bytes.start);
         complaint.position = position;
     }
-}
-
-/// The known name that a name may be meant as; names far longer than any that is known are not compared.
-pub(super) fn near<'n>(found: &str, known: &[&'n str]) -> Option<&'n str> {
-    let short = found.chars().take(LONGEST_QUOTE + 1).count() <= LONGEST_QUOTE;
-    short.then(|| nearest(found, known.iter().copied()))?
 }

@@ -122,17 +122,17 @@ described! {
     });
     Version, "Version", json!({
         "description": "The version of the format.",
-        "const": Version::NUMBER,
+        "type": "integer", "const": Version::NUMBER,
     });
     ShiftValue, "Shift", json!({
         "description": "Octaves up.",
-        "enum": (SHIFTS.map(Shift::octaves)),
+        "type": "integer", "enum": (SHIFTS.map(Shift::octaves)),
     });
     PlaysValue, "Plays", json!({
         "description": "How many times in all; `open`: until a signal.",
         "oneOf": [
             { "type": "integer", "minimum": 1, "maximum": HIGHEST_PASS },
-            { "const": PlaysValue(Plays::Open) },
+            { "type": "string", "const": PlaysValue(Plays::Open) },
         ],
     });
     Flag, "Flag", json!({ "type": "boolean" });

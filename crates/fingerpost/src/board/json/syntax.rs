@@ -129,25 +129,31 @@ fn not_json(text: &str, start: usize, error: &serde_json::Error) -> ReadError {
         let message = format!("the file ends too early{inside}");
         return refuse(text, message, accepted, None, end..end);
     }
-    let bytes = byte_of(body, error.line(), error.column());
+    let mut bytes = byte_of(body, error.line(), error.column());
+    if said.starts_with("control character") {
+        // It is reported by the byte before it.
+        let from = body.get(bytes.start..).unwrap_or_default();
+        bytes.start += from.bytes().position(|byte| byte < 0x20).unwrap_or(0);
+        bytes.end = bytes.start + 1;
+    }
     let bytes = start + bytes.start..start + bytes.end;
     let found = text.get(bytes.clone()).unwrap_or_default();
-    let (message, accepted) = match said {
-        "expected `:`" => ("no colon after a key", "`:`"),
-        "expected `,` or `]`" => ("no comma and no end of the list", "`,` or `]`"),
-        "expected `,` or `}`" => ("no comma and no end of the object", "`,` or `}`"),
-        "expected value" | "expected ident" => (
+    let (message, accepted) = match (said, found) {
+        ("key must be a string", "}") | ("expected value", "]") | ("trailing comma", _) => (
+            "a comma with nothing after it",
+            "something after the comma, or no comma",
+        ),
+        ("key must be a string", _) => ("no key in double quotes", "a key in double quotes"),
+        ("expected value" | "expected ident", _) => (
             "no JSON value",
             "a text in double quotes, a number, a list, an object, `true`, `false` or `null`",
         ),
-        "key must be a string" => ("no key in double quotes", "a key in double quotes"),
-        "trailing comma" => (
-            "a comma with nothing after it",
-            "another value, or no comma",
-        ),
-        "trailing characters" => ("something after the end of the board", "nothing more"),
-        "invalid number" => ("no JSON number", "a number such as `12`"),
-        "invalid escape" => (
+        ("expected `:`", _) => ("no colon after a key", "`:`"),
+        ("expected `,` or `]`", _) => ("no comma and no end of the list", "`,` or `]`"),
+        ("expected `,` or `}`", _) => ("no comma and no end of the object", "`,` or `}`"),
+        ("trailing characters", _) => ("something after the end of the board", "nothing more"),
+        ("invalid number", _) => ("no JSON number", "a number such as `12`"),
+        ("invalid escape", _) => (
             "no escape that JSON has",
             "`\\\"`, `\\\\`, `\\/`, `\\b`, `\\f`, `\\n`, `\\r`, `\\t` or `\\u` and four digits",
         ),
