@@ -205,6 +205,9 @@ pub(super) fn each_key<'k>(
         meant: Vec::new(),
     };
     for (key, value) in cursor::members(object.text, &object.range) {
+        if complaints.is_full() {
+            break;
+        }
         let Some(name) = text_at(object.text, &key) else {
             let shown = object.text.get(key.clone()).unwrap_or_default();
             let message = format!("{} is not a text that a key can have", quote(shown));
@@ -250,10 +253,14 @@ fn each_sign<T>(
         return Vec::new();
     }
     places.extend(cursor::elements(list.text, &list.range));
-    let elements = places.iter().enumerate();
-    elements
-        .map(|(index, range)| take(&list.element(index, range.clone()), complaints))
-        .collect()
+    let mut taken = Vec::with_capacity(count);
+    for (index, range) in places.iter().enumerate() {
+        if complaints.is_full() {
+            break;
+        }
+        taken.push(take(&list.element(index, range.clone()), complaints));
+    }
+    taken
 }
 
 fn marking(spot: &Spot<'_>, complaints: &mut Complaints) -> Marking {

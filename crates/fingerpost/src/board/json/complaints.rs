@@ -7,7 +7,8 @@ use super::values::{Value, one_of};
 use crate::board::complaint::nearest;
 use crate::board::{BoardError, Complaint, Position, ReadError};
 
-/// The most complaints that are listed for one file; the last one says how many more there are.
+/// The most complaints that are listed for one file; one more then says so. Reading stops there, so that a hostile
+/// file is refused as soon as any other.
 const MOST_COMPLAINTS: usize = 1000;
 /// The longest piece of a file that a message quotes, in characters.
 const LONGEST_QUOTE: usize = 40;
@@ -153,6 +154,11 @@ impl Complaints {
         self.found.len() + self.unlisted
     }
 
+    /// Whether no more are listed. Whoever walks over many values then stops.
+    pub(super) fn is_full(&self) -> bool {
+        self.found.len() == MOST_COMPLAINTS
+    }
+
     /// A complaint about the value at a spot.
     pub(super) fn add(&mut self, spot: &Spot<'_>, message: String, accepted: Option<String>) {
         self.add_at(spot, spot.range.clone(), message, accepted);
@@ -166,7 +172,7 @@ impl Complaints {
         message: String,
         accepted: Option<String>,
     ) {
-        if self.found.len() == MOST_COMPLAINTS {
+        if self.is_full() {
             self.unlisted += 1;
         } else {
             self.found
@@ -183,7 +189,7 @@ impl Complaints {
     pub(super) fn no_word(&mut self, spot: &Spot<'_>, known: &[&str], wanted: &str) {
         let slice = spot.text.get(spot.range.clone()).unwrap_or_default();
         let found = serde_json::from_str::<String>(slice).ok();
-        let meant = found.and_then(|word| self.near(&word, known));
+        let meant = found.and_then(|word| near(&word, known));
         let accepted = match meant {
             Some(meant) => format!("{wanted}; did you mean `\"{meant}\"`?"),
             None => wanted.to_owned(),
@@ -200,7 +206,7 @@ impl Complaints {
         known: &[&'k str],
     ) -> Option<&'k str> {
         let name = spot.name();
-        let meant = self.near(name, known);
+        let meant = near(name, known);
         let keys = one_of(known).replace("`\"", "`").replace("\"`", "`");
         let accepted = match meant {
             Some(meant) => format!("{keys}; did you mean `{meant}`?"),
@@ -209,14 +215,6 @@ impl Complaints {
         let message = format!("{} is not a key of {object}", quote(name));
         self.add_at(spot, key, message, Some(accepted));
         meant
-    }
-
-    /// The known name that a name may be meant as. Names far longer than any that is known are not compared, and nothing is
-    /// compared for complaints that are not listed: a hostile file would make it slow.
-    fn near<'k>(&self, found: &str, known: &[&'k str]) -> Option<&'k str> {
-        let short = found.chars().take(LONGEST_QUOTE + 1).count() <= LONGEST_QUOTE;
-        let listed = self.found.len() < MOST_COMPLAINTS;
-        (short && listed).then(|| nearest(found, known.iter().copied()))?
     }
 
     /// A key that its object needs and does not have.
@@ -233,16 +231,13 @@ impl Complaints {
 
     /// What the file is refused with; nothing when there is no complaint.
     pub(super) fn into_error(self, text: &str, faults: Vec<BoardError>) -> Option<ReadError> {
-        let Complaints {
-            mut found,
-            unlisted,
-        } = self;
+        let is_full = self.is_full();
+        let mut found = self.found;
         found.sort_by_key(|complaint| complaint.bytes.start);
-        if unlisted > 0 {
-            let listed = found.len();
+        if is_full {
             let last = found.last()?.clone();
             found.push(Complaint {
-                message: format!("{listed} complaints are listed; there are {unlisted} more"),
+                message: format!("only the first {MOST_COMPLAINTS} complaints are listed"),
                 accepted: None,
                 ..last
             });
@@ -289,4 +284,10 @@ pub(super) fn find_positions(text: &str, complaints: &mut [Complaint]) {
         at = at.max(complaint.bytes.start);
         complaint.position = position;
     }
+}
+
+/// The known name that a name may be meant as; names far longer than any that is known are not compared.
+fn near<'k>(found: &str, known: &[&'k str]) -> Option<&'k str> {
+    let short = found.chars().take(LONGEST_QUOTE + 1).count() <= LONGEST_QUOTE;
+    short.then(|| nearest(found, known.iter().copied()))?
 }

@@ -1,5 +1,6 @@
 //! What the builder finds at fault, said of the place in the file.
 
+use std::collections::HashMap;
 use std::ops::Range;
 
 use super::careful::{Places, member};
@@ -18,54 +19,90 @@ pub(super) fn complain(
     complaints: &mut Complaints,
 ) {
     let mut found = Found::of(builder);
-    let list = |name: &'static str| {
-        let range = member(root, name).unwrap_or(root.range.clone());
-        root.member(name, range)
+    let mut keys = Keys {
+        object: root,
+        places: HashMap::new(),
     };
-    let (markings, unplaced) = (list("markings"), list("unplaced"));
     for error in errors {
+        if complaints.is_full() {
+            break;
+        }
         let fault = error.fault();
         let (list, places, index) = match (error.marking(), error.unplaced()) {
-            (Some(index), _) => (&markings, &places.markings, index),
-            (None, Some(index)) => (&unplaced, &places.unplaced, index),
+            (Some(index), _) => ("markings", &places.markings, index),
+            (None, Some(index)) => ("unplaced", &places.unplaced, index),
             (None, None) => {
                 let (key, index) = found.place(fault);
-                at_key(root, key, index, fault, complaints);
+                keys.complain(key, index, fault, complaints);
                 continue;
             }
         };
+        let list = keys.spot(list).unwrap_or_else(|| root.clone());
         let range = places.get(index).cloned().unwrap_or(list.range.clone());
         let sign = list.element(index, range);
         let (key, index) = key_of_sign(&sign, fault);
-        at_key(&sign, key, index, fault, complaints);
+        let mut keys = Keys {
+            object: &sign,
+            places: HashMap::new(),
+        };
+        keys.complain(key, index, fault, complaints);
     }
 }
 
-/// Complains at the value of a key or at an element of it; at the object when it has no such key.
-fn at_key(
-    object: &Spot<'_>,
-    key: &str,
-    index: Option<usize>,
-    fault: &BoardFault,
-    complaints: &mut Complaints,
-) {
-    let (message, accepted) = (fault.to_string(), accepted(fault));
-    let Some(range) = member(object, key) else {
-        return complaints.add(object, message, accepted);
-    };
-    let spot = object.member(key, range);
-    let element = index.and_then(|index| {
-        let range = cursor::elements(spot.text, &spot.range).nth(index)?;
-        Some((index, range))
-    });
-    match element {
-        None => complaints.add(&spot, message, accepted),
-        Some((index, range)) => {
-            let spot = spot.element(index, range);
-            match member(&spot, "measure") {
-                Some(range) => complaints.add(&spot.member("measure", range), message, accepted),
-                None => complaints.add(&spot, message, accepted),
-            }
+/// The keys of an object, looked for once each: a board may have many faults, and its text may be long.
+struct Keys<'a> {
+    object: &'a Spot<'a>,
+    places: HashMap<&'static str, Option<KeyPlace>>,
+}
+
+/// The bytes of the value of a key, and of its elements when it is a list.
+struct KeyPlace {
+    value: Range<usize>,
+    elements: Vec<Range<usize>>,
+}
+
+impl Keys<'_> {
+    fn place(&mut self, key: &'static str) -> Option<&KeyPlace> {
+        let object = self.object;
+        let place = self.places.entry(key).or_insert_with(|| {
+            let value = member(object, key)?;
+            let elements = cursor::elements(object.text, &value).collect();
+            Some(KeyPlace { value, elements })
+        });
+        place.as_ref()
+    }
+
+    fn spot(&mut self, key: &'static str) -> Option<Spot<'_>> {
+        let range = self.place(key)?.value.clone();
+        Some(self.object.member(key, range))
+    }
+
+    /// Complains at the value of a key or at an element of it; at the object when it has no such key.
+    fn complain(
+        &mut self,
+        key: &'static str,
+        index: Option<usize>,
+        fault: &BoardFault,
+        complaints: &mut Complaints,
+    ) {
+        let (message, accepted) = (fault.to_string(), accepted(fault));
+        let object = self.object;
+        let Some(KeyPlace {
+            value: range,
+            elements,
+        }) = self.place(key)
+        else {
+            return complaints.add(object, message, accepted);
+        };
+        let value = object.member(key, range.clone());
+        let element = index.and_then(|index| Some((index, elements.get(index)?.clone())));
+        let Some((index, range)) = element else {
+            return complaints.add(&value, message, accepted);
+        };
+        let element = value.element(index, range);
+        match member(&element, "measure") {
+            Some(range) => complaints.add(&element.member("measure", range), message, accepted),
+            None => complaints.add(&element, message, accepted),
         }
     }
 }

@@ -18,6 +18,9 @@ use crate::board::{Passes, PassesError, When};
 pub(super) fn each_element<T: Value>(spot: &Spot<'_>, complaints: &mut Complaints) -> bool {
     let before = complaints.count();
     for (index, element) in cursor::elements(spot.text, &spot.range).enumerate() {
+        if complaints.is_full() {
+            break;
+        }
         spot.element(index, element).read::<T>(complaints);
     }
     complaints.count() > before
@@ -114,6 +117,9 @@ impl Value for PassList {
         let before = complaints.count();
         let mut numbers: Vec<(u32, usize, Range<usize>)> = Vec::new();
         for (index, element) in cursor::elements(spot.text, &spot.range).enumerate() {
+            if complaints.is_full() {
+                break;
+            }
             let spot = spot.element(index, element.clone());
             let Some(PassNumber(number)) = spot.read(complaints) else {
                 continue;

@@ -12,6 +12,8 @@ mod quick;
 #[cfg(feature = "schema")]
 mod schema;
 mod syntax;
+#[cfg(test)]
+mod tests;
 mod values;
 mod write;
 
@@ -39,8 +41,8 @@ impl Board {
     ///
     /// # Errors
     /// Everything that is wrong with the file, each complaint with line, column, JSON Pointer and what would be accepted. A text that is no
-    /// JSON has one complaint, without a pointer; a file of another version or of more than 16 MiB has one complaint; beyond 1000 complaints
-    /// only their number is given.
+    /// JSON has one complaint, without a pointer; a file of another version or of more than 16 MiB has one complaint; after 1000 complaints
+    /// one more says that there may be others.
     pub fn from_json(text: &str) -> Result<Board, ReadError> {
         let body = text.get(cursor::byte_order_mark(text)..).unwrap_or(text);
         let quick = (text.len() <= LARGEST_FILE).then(|| quick::read(body));
