@@ -1,19 +1,17 @@
 //! Board files are read and written without loss, and their parts are found by JSON Pointer.
 
-mod support {
-    pub(crate) mod file_boards;
-}
+mod support;
 
-use fingerpost::{Board, Position, json_place, json_places};
+use fingerpost::{Board, LARGEST_FILE, Position, json_place, json_places};
 use proptest::prelude::*;
 
-use support::file_boards::file_board;
+use support::boards::{any_board, any_short_board};
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
-    fn a_board_written_and_read_is_the_same_board(board in file_board()) {
+    fn a_board_written_and_read_is_the_same_board(board in any_short_board()) {
         let file = board.to_json();
         let read = Board::from_json(&file).unwrap();
         prop_assert_eq!(&read, &board.canonical());
@@ -30,7 +28,7 @@ proptest! {
     }
 
     #[test]
-    fn a_file_cut_off_anywhere_is_refused_at_a_place_in_it(board in file_board(), cut in any::<prop::sample::Index>()) {
+    fn a_file_cut_off_anywhere_is_refused_at_a_place_in_it(board in any_short_board(), cut in any::<prop::sample::Index>()) {
         let file = board.to_json();
         let mut end = cut.index(file.trim_end().len());
         while !file.is_char_boundary(end) {
@@ -43,6 +41,22 @@ proptest! {
         };
         prop_assert!(complaint.bytes.end <= text.len());
         prop_assert_eq!(complaint.position, Position::of_byte(text, complaint.bytes.start));
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Lists of up to a million passes are written out; a board with several of them may be too large for a file.
+    #[test]
+    fn a_board_with_long_lists_is_the_same_board_unless_its_file_is_too_large(board in any_board()) {
+        let file = board.to_json();
+        let read = Board::from_json(&file);
+        if file.len() <= LARGEST_FILE {
+            prop_assert_eq!(read, Ok(board.canonical()));
+        } else {
+            prop_assert!(read.is_err());
+        }
     }
 }
 

@@ -27,6 +27,41 @@ pub fn any_board() -> impl Strategy<Value = Board> {
     })
 }
 
+/// As [`any_board`], but no list of passes has more than 1000 numbers: a board file writes every number out, up to a million of them.
+pub fn any_short_board() -> impl Strategy<Value = Board> {
+    any_board().prop_filter("a list of passes that takes megabytes", |board| {
+        let signs = board.markings().iter().map(Marking::sign);
+        let cards = board.unplaced().iter().map(|card| &card.sign);
+        let lists = signs.chain(cards).flat_map(lists_of).flatten();
+        lists
+            .flat_map(Passes::ranges)
+            .all(|&(from, to)| to - from < 1000)
+    })
+}
+
+fn lists_of(sign: &Sign) -> [Option<&Passes>; 2] {
+    match sign {
+        Sign::Ending(Ending { passes, .. })
+        | Sign::Octave(Octave {
+            when: When::Passes(passes),
+            ..
+        })
+        | Sign::Fermata(Fermata {
+            when: When::Passes(passes),
+            ..
+        })
+        | Sign::Only(Only {
+            when: When::Passes(passes),
+            ..
+        }) => [Some(passes), None],
+        Sign::ToCoda(ToCoda { arrivals, .. }) | Sign::Fine(Fine { arrivals }) => {
+            [arrivals.as_ref(), None]
+        }
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => [jump.arrivals.as_ref(), jump.passes.as_ref()],
+        _ => [None, None],
+    }
+}
+
 /// What a board says beside its measures and markings.
 #[derive(Clone, Debug)]
 struct Frame {
