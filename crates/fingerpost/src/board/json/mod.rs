@@ -61,7 +61,8 @@ impl Board {
     }
 
     /// Writes the board file: the signs in canonical order, one a line. Reading it gives the same board in
-    /// [canonical](Board::canonical) form.
+    /// [canonical](Board::canonical) form. Every number of a list of passes is written out, so that a board with several lists of hundreds of
+    /// thousands of numbers can give more than the [`LARGEST_FILE`] that is read.
     ///
     /// ```
     /// use fingerpost::{Board, Sign};
