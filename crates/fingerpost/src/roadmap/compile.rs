@@ -51,11 +51,12 @@ struct Compiler<'a> {
     writer: Writer<'a>,
     /// Whether repeats are made in this leg, as far as its jump and the reading say; absent in the first leg.
     return_repeats: Option<Repeats>,
-    stops: usize,
+    /// How much work has been done, in looks at single things.
+    work: usize,
 }
 
-/// How many marks may be passed without acting before the board is taken to be beyond reckoning.
-const MOST_STOPS: usize = 20_000_000;
+/// How much work a board may make before it is taken to be beyond reckoning. Boards of any sense stay far below it.
+const MOST_WORK: usize = 4_000_000;
 
 /// Compiles a route.
 pub(crate) fn compile(
@@ -73,7 +74,7 @@ pub(crate) fn compile(
         progress: Progress::new(sections, paths),
         writer: Writer::new(sections, paths),
         return_repeats: None,
-        stops: 0,
+        work: 0,
     };
     compiler.run()?;
     compiler.writer.finish()
@@ -182,10 +183,7 @@ impl Compiler<'_> {
                 let act = self.watch.at_segno();
                 return Ok(Some(Exit::Act(act)));
             }
-            self.stops += 1;
-            if self.stops > MOST_STOPS {
-                return Err(WalkFault::TooLong);
-            }
+            self.spend(1)?;
             let Some(stop) = self.next_stop(level, at, stretch.to) else {
                 self.writer
                     .emit_stretch(level, at, stretch.to, self.return_manner())?;
@@ -252,6 +250,14 @@ impl Compiler<'_> {
         }
     }
 
+    fn spend(&mut self, work: usize) -> Result<(), WalkFault> {
+        self.work = self.work.saturating_add(work);
+        if self.work.saturating_add(self.watch.looked()) > MOST_WORK {
+            return Err(WalkFault::TooLong);
+        }
+        Ok(())
+    }
+
     fn act_at_end(&mut self, part: PartIndex, goes_back: bool) -> Option<Act> {
         if self.watch.next_from(part) != Some(part) {
             return None;
@@ -288,9 +294,9 @@ impl Compiler<'_> {
                     .filter(|&acts| acts <= leaving);
                 let quiet = acts.map_or(leaving, |acts| acts.saturating_sub(1));
                 if quiet >= pass {
-                    for (part, mark) in self.watch.counted_in(section.start, section.end) {
+                    for part in self.watch.counted_in(section.start, section.end) {
                         let arrivals = occurrences(part, pass, quiet);
-                        self.watch.count(part, mark, arrivals);
+                        self.watch.count(part, arrivals);
                     }
                     self.writer.leave();
                     self.writer.emit_passes(number, pass, quiet)?;
@@ -305,6 +311,7 @@ impl Compiler<'_> {
                     pass = quiet + 1;
                     self.writer.enter(number, pass);
                     self.writer.come(Cause::Repeat, path.goes_back);
+                    self.spend((section.after_inner - number) as usize)?;
                     self.progress.reset_inner(number);
                 }
             }
@@ -315,6 +322,7 @@ impl Compiler<'_> {
                     self.writer.leave();
                     self.writer.enter(number, pass);
                     self.writer.come(Cause::Repeat, Some(marking));
+                    self.spend((section.after_inner - number) as usize)?;
                     self.progress.reset_inner(number);
                     (at, coming, first) = (section.start, Coming::Walking, false);
                 }

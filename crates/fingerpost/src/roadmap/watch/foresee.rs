@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::{ArmedCodas, Counted, Watch};
+use super::arrivals::Arrivals;
+use super::{ArmedCodas, Watch};
 use crate::board::Passes;
 use crate::reading::{ArmedInRepeat, JumpInRepeat};
 use crate::roadmap::row::PartIndex;
@@ -47,6 +48,7 @@ impl Watch<'_> {
         if next <= to {
             segments.push((next, to, None));
         }
+        self.looked.set(self.looked.get() + segments.len());
         for &(from, to, passes) in &segments {
             let on_last = passes.map_or(Some(section.passes), |passes| {
                 passes.highest_up_to(section.passes)
@@ -96,15 +98,21 @@ impl Watch<'_> {
                 }
             }
             for &(part, at) in self.listed.range((from, 0)..=(to, usize::MAX)) {
-                offer(self.listed_pass(number, part, at, pass, on_any));
+                let candidate = self.listed_pass(number, part, at, pass, on_any);
+                offer(candidate);
+                if candidate == Some(pass) {
+                    // There is no earlier pass to be found.
+                    return candidate;
+                }
             }
         }
-        for &(part, mark) in self
-            .counted
-            .range((from, Counted::Fine(0))..)
-            .take_while(|&&(part, _)| part <= to)
-        {
-            offer(self.counted_pass(part, mark, pass, leaving, occurrences));
+        for (&part, arrivals) in self.counted.range(from..=to) {
+            self.looked.set(self.looked.get() + 1);
+            let candidate = counted_pass(part, arrivals, pass, leaving, occurrences);
+            offer(candidate);
+            if candidate == Some(pass) {
+                return candidate;
+            }
         }
         first
     }
@@ -127,6 +135,7 @@ impl Watch<'_> {
         let mut from = if innermost == number { pass } else { 1 };
         // The next pass that is listed, not used, played under its ending, and not taken by an end repeat.
         loop {
+            self.looked.set(self.looked.get() + 1);
             from = passes.next_from(if at_end {
                 from.max(section.passes)
             } else {
@@ -145,31 +154,6 @@ impl Watch<'_> {
             }
             from = played.max(from + u32::from(played == from));
         }
-    }
-
-    fn counted_pass(
-        &self,
-        part: PartIndex,
-        mark: Counted,
-        pass: u32,
-        leaving: u32,
-        occurrences: &dyn Fn(PartIndex, u32, u32) -> u64,
-    ) -> Option<u32> {
-        let count = self.counts.get(&mark).copied().unwrap_or(0);
-        let wanted = u64::from(self.next_arrival(mark, count)?).saturating_sub(count);
-        if occurrences(part, pass, leaving) < wanted {
-            return None;
-        }
-        let (mut low, mut high) = (pass, leaving);
-        while low < high {
-            let middle = low + (high - low) / 2;
-            if occurrences(part, pass, middle) >= wanted {
-                high = middle;
-            } else {
-                low = middle + 1;
-            }
-        }
-        Some(low)
     }
 
     fn armed_in(&self, from: PartIndex, to: PartIndex) -> bool {
@@ -191,4 +175,28 @@ impl Watch<'_> {
         };
         codas || self.fines_armed && in_list(&self.fine_parts)
     }
+}
+
+/// The first pass by whose end the next arrival that a mark names has come.
+fn counted_pass(
+    part: PartIndex,
+    arrivals: &Arrivals,
+    pass: u32,
+    leaving: u32,
+    occurrences: &dyn Fn(PartIndex, u32, u32) -> u64,
+) -> Option<u32> {
+    let wanted = arrivals.next_named()?.saturating_sub(arrivals.count());
+    if occurrences(part, pass, leaving) < wanted {
+        return None;
+    }
+    let (mut low, mut high) = (pass, leaving);
+    while low < high {
+        let middle = low + (high - low) / 2;
+        if occurrences(part, pass, middle) >= wanted {
+            high = middle;
+        } else {
+            low = middle + 1;
+        }
+    }
+    Some(low)
 }

@@ -2,15 +2,20 @@
 //!
 //! Everything between two such marks can be taken in one stretch, whatever its length.
 
+mod arrivals;
 mod foresee;
 
-use std::collections::{BTreeSet, HashMap};
+use std::cell::Cell;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use crate::board::{Al, Passes, Then};
 use crate::reading::{ArmedInRepeat, Arming, JumpInRepeat, Reading};
 use crate::roadmap::laid::{JumpAt, Label, Laid, equal_range};
+use crate::roadmap::paths::ROW;
 use crate::roadmap::row::PartIndex;
 use crate::roadmap::sections::{SectionIndex, Sections};
+
+use arrivals::Arrivals;
 
 /// A mark that is obeyed at numbered arrivals.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -52,11 +57,12 @@ pub(crate) struct Watch<'a> {
     /// Jumps with `passes`, and which passes each has used.
     listed: BTreeSet<(PartIndex, usize)>,
     used: HashMap<usize, BTreeSet<u32>>,
-    counted: BTreeSet<(PartIndex, Counted)>,
-    counts: HashMap<Counted, u64>,
+    /// The barlines with marks that name their arrivals, as long as one of them may still be obeyed.
+    counted: BTreeMap<PartIndex, Arrivals>,
     segno: Option<PartIndex>,
     then_coda: Option<Label>,
-    second: Passes,
+    /// How much has been looked at so far, so that a board beyond reckoning is told from a large one.
+    looked: Cell<usize>,
 }
 
 /// What a mark does.
@@ -69,8 +75,6 @@ pub(crate) enum Act {
 
 impl<'a> Watch<'a> {
     pub(crate) fn new(laid: &'a Laid, sections: &'a Sections, reading: Reading) -> Watch<'a> {
-        // cannot fail: 2 is a pass.
-        let second = Passes::of([2]).unwrap_or_else(|_| unreachable!("2 is a pass"));
         let mut watch = Watch {
             laid,
             sections,
@@ -88,11 +92,10 @@ impl<'a> Watch<'a> {
             pending_at_end: BTreeSet::new(),
             listed: BTreeSet::new(),
             used: HashMap::new(),
-            counted: BTreeSet::new(),
-            counts: HashMap::new(),
+            counted: BTreeMap::new(),
             segno: None,
             then_coda: None,
-            second,
+            looked: Cell::new(0),
         };
         watch.look_over();
         watch
@@ -101,32 +104,31 @@ impl<'a> Watch<'a> {
     fn look_over(&mut self) {
         let laid = self.laid;
         for (at, fine) in laid.fines.iter().enumerate() {
-            if fine.arrivals.is_some() {
-                self.counted.insert((fine.part, Counted::Fine(at)));
-            } else {
-                self.fine_parts.push(fine.part);
+            match &fine.arrivals {
+                Some(arrivals) => self.add_counted(fine.part, Counted::Fine(at), arrivals),
+                None => self.fine_parts.push(fine.part),
             }
         }
-        let by_count = self.reading.arming == Arming::SecondArrival;
+        let second = Passes::of([2]).ok();
+        let second = second.filter(|_| self.reading.arming == Arming::SecondArrival);
         for (at, to_coda) in laid.to_codas.iter().enumerate() {
             self.unobeyed.insert((to_coda.part, at));
-            if to_coda.arrivals.is_some() || by_count {
-                self.counted.insert((to_coda.part, Counted::ToCoda(at)));
+            if let Some(arrivals) = to_coda.arrivals.as_ref().or(second.as_ref()) {
+                self.add_counted(to_coda.part, Counted::ToCoda(at), arrivals);
                 continue;
             }
             self.to_coda_parts.push(to_coda.part);
-            self.to_codas_of
-                .entry(to_coda.label)
-                .or_default()
-                .push(to_coda.part);
+            let same_label = self.to_codas_of.entry(to_coda.label).or_default();
+            same_label.push(to_coda.part);
             if laid.jumps.is_empty() && self.sections.at(to_coda.part).is_some() {
                 self.jumpless.push(to_coda.part);
             }
         }
         for (at, jump) in laid.jumps.iter().enumerate() {
             let in_section = self.sections.at(jump.part).is_some();
-            if jump.arrivals.is_some() || jump.passes.is_some() && !in_section {
-                self.counted.insert((jump.part, Counted::Jump(at)));
+            let passes_outside = jump.passes.as_ref().filter(|_| !in_section);
+            if let Some(arrivals) = jump.arrivals.as_ref().or(passes_outside) {
+                self.add_counted(jump.part, Counted::Jump(at), arrivals);
             } else if jump.passes.is_some() {
                 self.listed.insert((jump.part, at));
             } else if in_section && laid.end_at(jump.part).is_some() {
@@ -135,6 +137,11 @@ impl<'a> Watch<'a> {
                 self.pending.insert((jump.part, at));
             }
         }
+        self.counted.values_mut().for_each(Arrivals::begin);
+    }
+
+    fn add_counted(&mut self, part: PartIndex, mark: Counted, arrivals: &Passes) {
+        self.counted.entry(part).or_default().add(mark, arrivals);
     }
 
     /// The next part, from `part` on, at whose end something may act.
@@ -157,10 +164,7 @@ impl<'a> Watch<'a> {
             in_set(&self.pending),
             in_set(&self.pending_at_end),
             in_set(&self.listed),
-            self.counted
-                .range((part, Counted::Fine(0))..)
-                .next()
-                .map(|&(at, _)| at),
+            self.counted.range(part..).next().map(|(&at, _)| at),
             if self.fines_armed {
                 in_list(&self.fine_parts)
             } else {
@@ -172,6 +176,11 @@ impl<'a> Watch<'a> {
         .into_iter()
         .flatten()
         .min()
+    }
+
+    /// How much has been looked at so far.
+    pub(crate) fn looked(&self) -> usize {
+        self.looked.get()
     }
 
     /// The part at whose start the road is left, when the last jump was al Segno.
@@ -243,25 +252,12 @@ impl<'a> Watch<'a> {
         let laid = self.laid;
         let fines = equal_range(&laid.fines, part, |fine| fine.part);
         let to_codas = equal_range(&laid.to_codas, part, |to_coda| to_coda.part);
-        let jumps = equal_range(&laid.jumps, part, |jump| jump.part);
-        // Marks that name their arrivals.
-        let (mut fired, mut second) = (None, None);
-        for mark in fines
-            .clone()
-            .map(Counted::Fine)
-            .chain(to_codas.clone().map(Counted::ToCoda))
-            .chain(jumps.clone().map(Counted::Jump))
-        {
-            if !self.counted.contains(&(part, mark)) || !self.arrive(part, mark) {
-                continue;
-            }
-            if self.waits_for_second(mark) {
-                second.get_or_insert(mark);
-            } else {
-                fired.get_or_insert(mark);
-            }
-        }
-        if let Some(mark) = fired {
+        // Marks that name their arrivals come first; a To Coda that the reading obeys at its second arrival waits for the end repeat.
+        let named = self.arrive(part);
+        let (waiting, named): (Vec<_>, Vec<_>) = named
+            .into_iter()
+            .partition(|&mark| self.waits_for_second(mark));
+        if let Some(&mark) = named.first() {
             return Some(self.obey(mark));
         }
         let last_pass = self.on_last_pass(part, around);
@@ -281,91 +277,56 @@ impl<'a> Watch<'a> {
         for at in to_codas {
             let jumpless =
                 last_pass && self.jumpless.binary_search(&part).is_ok() && self.is_plain(at);
-            if jumpless || second == Some(Counted::ToCoda(at)) {
+            if jumpless || waiting.contains(&Counted::ToCoda(at)) {
                 return Some(self.obey(Counted::ToCoda(at)));
             }
         }
-        for at in jumps.clone() {
+        let (_, pass) = around.last().copied().unwrap_or((ROW, 1));
+        for &(_, at) in self.listed.range((part, 0)..=(part, usize::MAX)) {
             let passes = laid.jumps.get(at).and_then(|jump| jump.passes.as_ref());
-            let Some(&(_, pass)) = around.last() else {
-                continue;
-            };
-            if self.listed.contains(&(part, at))
-                && passes.is_some_and(|passes| passes.contains(pass))
+            if passes.is_some_and(|passes| passes.contains(pass))
                 && self.used.entry(at).or_default().insert(pass)
             {
                 return Some(Act::Jump(at));
             }
         }
-        let first_arrival = self.reading.jump_in_repeat == JumpInRepeat::FirstArrival;
-        for at in jumps {
-            let waits =
-                self.pending.contains(&(part, at)) || self.pending_at_end.contains(&(part, at));
-            if waits && (first_arrival || last_pass) {
-                self.pending.remove(&(part, at));
-                self.pending_at_end.remove(&(part, at));
-                return Some(Act::Jump(at));
+        if last_pass || self.reading.jump_in_repeat == JumpInRepeat::FirstArrival {
+            let here = (part, 0)..=(part, usize::MAX);
+            for set in [&mut self.pending, &mut self.pending_at_end] {
+                if let Some(waits) = set.range(here.clone()).next().copied() {
+                    set.remove(&waits);
+                    return Some(Act::Jump(waits.1));
+                }
             }
         }
         None
     }
 
-    /// The marks with numbered arrivals in the parts from `from` to `to`.
-    pub(crate) fn counted_in(&self, from: PartIndex, to: PartIndex) -> Vec<(PartIndex, Counted)> {
+    /// The barlines from `from` to `to` with marks that name their arrivals.
+    pub(crate) fn counted_in(&self, from: PartIndex, to: PartIndex) -> Vec<PartIndex> {
         self.counted
-            .range((from, Counted::Fine(0))..)
-            .take_while(|&&(part, _)| part <= to)
-            .copied()
+            .range(from..=to)
+            .map(|(&part, _)| part)
             .collect()
     }
 
-    /// Counts arrivals at which nothing happened.
-    pub(crate) fn count(&mut self, part: PartIndex, mark: Counted, arrivals: u64) {
-        let count = self.counts.entry(mark).or_default();
-        *count = count.saturating_add(arrivals);
-        self.drop_if_over(part, mark);
-    }
-
-    fn next_arrival(&self, mark: Counted, count: u64) -> Option<u32> {
-        self.arrivals_of(mark)?
-            .next_from(u32::try_from(count.saturating_add(1)).ok()?)
-    }
-
-    fn arrivals_of(&self, mark: Counted) -> Option<&Passes> {
-        match mark {
-            Counted::Fine(at) => self.laid.fines.get(at)?.arrivals.as_ref(),
-            Counted::ToCoda(at) => self
-                .laid
-                .to_codas
-                .get(at)?
-                .arrivals
-                .as_ref()
-                .or(Some(&self.second)),
-            Counted::Jump(at) => {
-                let jump = self.laid.jumps.get(at)?;
-                jump.arrivals.as_ref().or(jump.passes.as_ref())
-            }
+    /// Counts arrivals that no mark names.
+    pub(crate) fn count(&mut self, part: PartIndex, arrivals: u64) {
+        if let Some(counted) = self.counted.get_mut(&part) {
+            counted.skip(arrivals);
         }
     }
 
-    /// Counts an arrival and says whether it is one of those named.
-    fn arrive(&mut self, part: PartIndex, mark: Counted) -> bool {
-        let count = self.counts.entry(mark).or_default();
-        *count = count.saturating_add(1);
-        let count = *count;
-        let named = u32::try_from(count).is_ok_and(|n| {
-            self.arrivals_of(mark)
-                .is_some_and(|arrivals| arrivals.contains(n))
-        });
-        self.drop_if_over(part, mark);
+    /// Counts an arrival, and returns the marks that name it.
+    fn arrive(&mut self, part: PartIndex) -> Vec<Counted> {
+        let Some(counted) = self.counted.get_mut(&part) else {
+            return Vec::new();
+        };
+        let named = counted.arrive();
+        if counted.next_named().is_none() {
+            self.counted.remove(&part);
+        }
         named
-    }
-
-    fn drop_if_over(&mut self, part: PartIndex, mark: Counted) {
-        let count = self.counts.get(&mark).copied().unwrap_or(0);
-        if self.next_arrival(mark, count).is_none() {
-            self.counted.remove(&(part, mark));
-        }
     }
 
     /// Whether a mark is a To Coda without arrivals of its own, which the reading obeys at its second arrival, after the end repeat.
