@@ -136,7 +136,7 @@ impl Compiler<'_> {
                 match exit {
                     None => next += 1,
                     Some(Exit::Act(Act::Coda { to, marking })) => {
-                        self.writer.come(Cause::ToCoda, Some(marking));
+                        self.writer.come(Cause::ToCoda, Some(marking), to);
                         let within = self
                             .sections
                             .get(level)
@@ -310,7 +310,8 @@ impl Compiler<'_> {
                     }
                     pass = quiet + 1;
                     self.writer.enter(number, pass);
-                    self.writer.come(Cause::Repeat, path.goes_back);
+                    self.writer
+                        .come(Cause::Repeat, path.goes_back, section.start);
                     self.spend((section.after_inner - number) as usize)?;
                     self.progress.reset_inner(number);
                 }
@@ -321,7 +322,8 @@ impl Compiler<'_> {
                     pass += 1;
                     self.writer.leave();
                     self.writer.enter(number, pass);
-                    self.writer.come(Cause::Repeat, Some(marking));
+                    self.writer
+                        .come(Cause::Repeat, Some(marking), section.start);
                     self.spend((section.after_inner - number) as usize)?;
                     self.progress.reset_inner(number);
                     (at, coming, first) = (section.start, Coming::Walking, false);

@@ -102,11 +102,12 @@ impl Laid {
             let next = u32::try_from(labels.len() + 1).unwrap_or(u32::MAX);
             *labels.entry(text.clone()).or_insert(next)
         };
-        let mut seen: HashSet<(&Sign, PartIndex, u16)> =
+        let mut seen: HashSet<(&Sign, PartIndex, u16, u16)> =
             HashSet::with_capacity(board.markings().len());
         for (index, marking) in board.markings().iter().enumerate() {
             let part = row.part_of(board, marking);
-            if !seen.insert((marking.sign(), part, marking.place().first())) {
+            let place = marking.place();
+            if !seen.insert((marking.sign(), part, place.first(), place.last())) {
                 continue;
             }
             let marking_index = u32::try_from(index).unwrap_or(u32::MAX);

@@ -1,5 +1,7 @@
 //! Octave signs, fermatas and hands that play at some times only: what sounds at a part, and when. Rulebook, chapter 7.
 
+use std::collections::HashSet;
+
 use super::row::{PartIndex, Row};
 use crate::board::{Board, Hands, Sign, When};
 use crate::route::{Held, Octaves};
@@ -58,6 +60,8 @@ impl Notes {
     pub(crate) fn new(board: &Board, row: &Row) -> Notes {
         let mut notes = Notes::default();
         let mut spans: Vec<(PartIndex, PartIndex)> = Vec::new();
+        // Equal signs over the same measures are one (rulebook 1.10).
+        let mut seen = HashSet::new();
         for marking in board.markings() {
             let note = match marking.sign() {
                 Sign::Octave(octave) => Note {
@@ -78,6 +82,9 @@ impl Notes {
                 _ => continue,
             };
             let place = marking.place();
+            if !seen.insert((marking.sign(), place)) {
+                continue;
+            }
             spans.push((
                 row.parts_of(place.first()).start,
                 row.parts_of(place.last()).end,

@@ -1,7 +1,7 @@
 //! The pieces of a compiled route, and the writer that joins them.
 
 use super::compile::WalkFault;
-use super::paths::{LONGEST, MOST_STRETCHES, Manner, Paths};
+use super::paths::{LONGEST, MOST_STRETCHES, Manner, Paths, inner_at};
 use super::row::PartIndex;
 use super::sections::{SectionIndex, Sections};
 use crate::route::Cause;
@@ -67,7 +67,7 @@ pub(crate) struct Writer<'a> {
     /// How the next step is come to.
     cause: Cause,
     marking: Option<u32>,
-    /// The part on which a D.C. or a landing has just put the road.
+    /// The part to which a jump, a To Coda or an end repeat has just led the road.
     landed: Option<PartIndex>,
 }
 
@@ -132,9 +132,9 @@ impl<'a> Writer<'a> {
         (self.cause, self.marking, self.landed) = (cause, Some(marking), Some(part));
     }
 
-    /// The next step is come to in this way.
-    pub(crate) fn come(&mut self, cause: Cause, marking: Option<u32>) {
-        (self.cause, self.marking, self.landed) = (cause, marking, None);
+    /// An end repeat or a To Coda leads the road to a part.
+    pub(crate) fn come(&mut self, cause: Cause, marking: Option<u32>, part: PartIndex) {
+        (self.cause, self.marking, self.landed) = (cause, marking, Some(part));
     }
 
     /// An ending is passed over, unless the road has only now come here by a jump or a repeat.
@@ -145,7 +145,7 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// Whether a D.C. or D.S. has put the road on this part, and nothing has been played since.
+    /// Whether a jump, a To Coda or an end repeat has led the road to this part, and nothing has been played since (rulebook 4.7).
     pub(crate) fn has_landed_on(&self, part: PartIndex) -> bool {
         self.landed == Some(part)
     }
@@ -183,6 +183,13 @@ impl<'a> Writer<'a> {
             .paths
             .stretch_length(self.sections, level, from, to, manner);
         if length == 0 {
+            // Nothing but sections that are passed over whole: no piece will tell of them.
+            let passed = inner_at(self.sections, level, from).and_then(|inner| {
+                let own = self.sections.get(inner)?;
+                let pass = self.paths.entry(own, manner);
+                self.paths.path(inner, pass).trailing
+            });
+            self.pass_over(passed);
             return Ok(());
         }
         let context = self.context();

@@ -127,7 +127,12 @@ impl<'a> Walk<'a> {
     fn load(&mut self) -> Option<()> {
         let piece = *self.roadmap.compiled.pieces.get(self.next_piece)?;
         self.next_piece += 1;
-        (self.leg, self.cause, self.marking) = (piece.leg, piece.cause, piece.marking);
+        self.leg = piece.leg;
+        // What has moved the road since the last step stands, unless a sign moves it anew: a piece that only goes on does not.
+        let goes_on = matches!(piece.cause, Cause::On | Cause::PastEnding);
+        if self.cause == Cause::On || !goes_on {
+            (self.cause, self.marking) = (piece.cause, piece.marking);
+        }
         self.surround(&piece);
         self.levels.push(self.first_level(&piece));
         Some(())
