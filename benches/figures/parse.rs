@@ -3,7 +3,7 @@
 
 use std::hint::black_box;
 
-use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use criterion::{BenchmarkId, Criterion, Throughput};
 use fingerpost::{
     Al, Board, EndRepeat, Ending, Hands, Jump, Octave, Passes, Plays, Shift, Sign, When,
 };
@@ -131,16 +131,16 @@ fn long() -> Board {
         .unwrap()
 }
 
-fn parse(criterion: &mut Criterion) {
+pub(super) fn parsing(criterion: &mut Criterion) {
     for (name, board, markings) in [("small", small(), 7), ("long", long(), 20_000)] {
         let file = board.to_json();
         let canonical = board.canonical();
-        let mut group = criterion.benchmark_group(format!("parse/{name}"));
+        let mut group = criterion.benchmark_group("parse");
         group.throughput(Throughput::Bytes(file.len() as u64));
 
         assert_eq!(Board::from_json(&file).unwrap(), canonical);
         assert_eq!(canonical.markings().len(), markings);
-        group.bench_function("board", |bencher| {
+        group.bench_function(BenchmarkId::new("board", name), |bencher| {
             bencher.iter(|| {
                 let board = Board::from_json(black_box(&file)).unwrap();
                 assert_eq!(board.markings().len(), markings);
@@ -151,7 +151,7 @@ fn parse(criterion: &mut Criterion) {
         let plain: PlainBoard = serde_json::from_str(&file).unwrap();
         assert_eq!((plain.board, plain.title.as_deref()), (1, board.title()));
         assert_eq!(plain.systems, board.systems());
-        group.bench_function("plain structs", |bencher| {
+        group.bench_function(BenchmarkId::new("plain structs", name), |bencher| {
             bencher.iter(|| {
                 let plain: PlainBoard = serde_json::from_str(black_box(&file)).unwrap();
                 assert_eq!(plain.markings.len(), markings);
@@ -159,7 +159,7 @@ fn parse(criterion: &mut Criterion) {
             });
         });
 
-        group.bench_function("write", |bencher| {
+        group.bench_function(BenchmarkId::new("write", name), |bencher| {
             bencher.iter(|| {
                 let written = black_box(&board).to_json();
                 assert_eq!(written.len(), file.len());
@@ -169,6 +169,3 @@ fn parse(criterion: &mut Criterion) {
         group.finish();
     }
 }
-
-criterion_group!(benches, parse);
-criterion_main!(benches);

@@ -1,7 +1,9 @@
-//! The figures of the README: checking, compiling, walking and counting, each asserting the answer it times, and a table of their
+//! The figures of the README: reading, checking, compiling, walking and counting, each asserting the answer it times, and a table of their
 //! ratios from this one run.
 //!
 //! `cargo bench --bench figures`
+
+mod parse;
 
 use std::hint::black_box;
 use std::time::Duration;
@@ -199,17 +201,17 @@ fn counting(criterion: &mut Criterion) {
     let length = (2 + middle + 2) * 500 + 1 + 9;
     assert_eq!(roadmap.length(), length);
     group.bench_function("length", |bencher| {
-        bencher.iter(|| assert_eq!(black_box(&roadmap).length(), length))
+        bencher.iter(|| assert_eq!(black_box(&roadmap).length(), length));
     });
     let index = length / 2 + 12_345;
     let step = roadmap.step(index);
     assert!(step.is_some());
     group.bench_function("one step", |bencher| {
-        bencher.iter(|| assert_eq!(black_box(&roadmap).step(index), step))
+        bencher.iter(|| assert_eq!(black_box(&roadmap).step(index), step));
     });
     let visits = 500 * 1_000_000 * 1_000_000 + 1;
     group.bench_function("visits", |bencher| {
-        bencher.iter(|| assert_eq!(black_box(&roadmap).visits(4), visits))
+        bencher.iter(|| assert_eq!(black_box(&roadmap).visits(4), visits));
     });
     group.finish();
 }
@@ -248,6 +250,23 @@ fn print_table() {
             this / that
         );
     };
+    let sizes = [
+        ("16 measures", "small"),
+        ("65 535 measures, 20 000 signs", "long"),
+    ];
+    for (what, name) in sizes {
+        let (board, plain) = (
+            format!("parse/board/{name}"),
+            format!("parse/plain structs/{name}"),
+        );
+        pair(
+            &format!("read a board file, {what}"),
+            &board,
+            "plain structs",
+            &plain,
+            "at most 2",
+        );
+    }
     for group in ["check", "compile"] {
         alone(
             &format!("{group}, 16 measures"),
@@ -316,6 +335,7 @@ fn main() {
         .measurement_time(Duration::from_secs(1))
         .sample_size(20)
         .configure_from_args();
+    parse::parsing(&mut criterion);
     checking(&mut criterion);
     compiling(&mut criterion);
     walking(&mut criterion);
