@@ -28,9 +28,8 @@ fn order(board: &Board, reading: Reading) -> Option<Order> {
             let sounds = |step: Step| (step.measure, step.part, step.octave, step.hold, step.hands);
             Some(roadmap.steps().map(sounds).collect())
         }
-        Ok(_) => None,
         Err(refusal @ Refusal::OpenPlays { .. }) => panic!("plays were given: {refusal}"),
-        Err(_) => None,
+        Ok(_) | Err(_) => None,
     }
 }
 
