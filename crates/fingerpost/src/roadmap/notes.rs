@@ -11,7 +11,9 @@ use crate::route::{Held, Octaves};
 pub(crate) struct Notes {
     list: Vec<Note>,
     /// A tree over the parts: each note stands at the few nodes that together cover its parts, so that long notes cost little.
-    nodes: Vec<Vec<u32>>,
+    /// `at_nodes` has the notes of all nodes one after the other, and `node_ends` where those of each node end.
+    at_nodes: Vec<u32>,
+    node_ends: Vec<u32>,
     leaves: usize,
     /// For each part the next one, itself included, that a note covers.
     next: Vec<PartIndex>,
@@ -95,37 +97,34 @@ impl Notes {
             return notes;
         }
         notes.leaves = (row.length() as usize).next_power_of_two();
-        notes.nodes = vec![Vec::new(); 2 * notes.leaves];
-        notes.next = next_covered(&mut spans.clone(), row.length());
-        for (index, (from, to)) in spans.into_iter().enumerate() {
-            notes.cover(
-                index,
+        let mut placed: Vec<(u32, u32)> = Vec::new();
+        for (index, &(from, to)) in spans.iter().enumerate() {
+            let index = u32::try_from(index).unwrap_or(u32::MAX);
+            covering(
                 from as usize + notes.leaves,
                 to as usize + notes.leaves,
+                &mut |node| {
+                    placed.push((node, index));
+                },
             );
         }
+        placed.sort_unstable();
+        notes.node_ends = vec![0; 2 * notes.leaves];
+        let mut next = placed.iter().peekable();
+        for (node, end) in notes.node_ends.iter_mut().enumerate() {
+            while let Some(&(_, index)) = next.next_if(|at| at.0 as usize == node) {
+                notes.at_nodes.push(index);
+            }
+            *end = u32::try_from(notes.at_nodes.len()).unwrap_or(u32::MAX);
+        }
+        notes.next = next_covered(&mut spans, row.length());
         notes
     }
 
-    /// Adds a note to the nodes that cover the leaves from `from` to before `to`.
-    fn cover(&mut self, index: usize, mut from: usize, mut to: usize) {
-        let number = u32::try_from(index).unwrap_or(u32::MAX);
-        while from < to {
-            if from % 2 == 1 {
-                if let Some(node) = self.nodes.get_mut(from) {
-                    node.push(number);
-                }
-                from += 1;
-            }
-            if to % 2 == 1 {
-                to -= 1;
-                if let Some(node) = self.nodes.get_mut(to) {
-                    node.push(number);
-                }
-            }
-            from /= 2;
-            to /= 2;
-        }
+    fn at_node(&self, node: usize) -> &[u32] {
+        let end = |node: usize| self.node_ends.get(node).map_or(0, |&end| end as usize);
+        let begin = node.checked_sub(1).map_or(0, end);
+        self.at_nodes.get(begin..end(node)).unwrap_or_default()
     }
 
     /// The next part, from `part` on, at which something may hold; beyond every part when there is none.
@@ -142,8 +141,8 @@ impl Notes {
         let (mut holds, mut plays) = ((false, false), (true, true));
         let mut node = part as usize + self.leaves;
         while node > 0 {
-            let here = self.nodes.get(node).map(Vec::as_slice).unwrap_or_default();
-            for note in here
+            for note in self
+                .at_node(node)
                 .iter()
                 .filter_map(|&index| self.list.get(index as usize))
             {
@@ -178,6 +177,23 @@ impl Time {
             When::OnReturn => self.leg >= 2,
             When::Passes(passes) => passes.contains(self.pass),
         }
+    }
+}
+
+/// The few nodes of the tree that together cover the leaves from `from` to before `to`.
+fn covering(mut from: usize, mut to: usize, found: &mut impl FnMut(u32)) {
+    let number = |node: usize| u32::try_from(node).unwrap_or(u32::MAX);
+    while from < to {
+        if from % 2 == 1 {
+            found(number(from));
+            from += 1;
+        }
+        if to % 2 == 1 {
+            to -= 1;
+            found(number(to));
+        }
+        from /= 2;
+        to /= 2;
     }
 }
 

@@ -48,24 +48,18 @@ impl<'a> Steps<'a> {
 
     /// One step, found without walking to it.
     pub(crate) fn single(roadmap: &Roadmap, index: u64) -> Option<Step> {
-        let visit = Walk::seek(roadmap, index)?.visits_before() + 1;
-        let run = match index.checked_sub(1) {
-            None => roadmap.walk().next_run()?,
-            Some(before) => {
-                // How a step is come to is known by coming to it: one step is walked from the step before.
-                let mut walk = Walk::seek(roadmap, before)?;
-                let run = walk.next_run()?;
-                if run.from < run.to {
-                    PartRun {
-                        from: run.from + 1,
-                        cause: Cause::On,
-                        marking: None,
-                        ..run
-                    }
-                } else {
-                    walk.next_run()?
-                }
-            }
+        let mut walk = Walk::seek(roadmap, index)?;
+        let visit = walk.visits_before() + 1;
+        let run = if walk.follows_on() {
+            walk.next_run()?
+        } else {
+            // How a step is come to is known by coming to it: from the step before, or from the beginning.
+            let mut walk = match index.checked_sub(1) {
+                None => roadmap.walk(),
+                Some(before) => Walk::seek(roadmap, before)?,
+            };
+            let run = walk.next_run()?;
+            if index == 0 { run } else { walk.next_run()? }
         };
         let mut step = first_step(&run);
         step.visit = visit;

@@ -61,7 +61,7 @@ impl<'a> Walk<'a> {
             leg: 1,
             cause: Cause::On,
             marking: None,
-            around: Vec::with_capacity(8),
+            around: Vec::new(),
             levels: Vec::with_capacity(9),
         }
     }
@@ -284,6 +284,32 @@ impl<'a> Walk<'a> {
             walk.enter(inner, manner);
             level = walk.levels.pop()?;
         }
+    }
+
+    /// Whether the part that comes next follows on from the part before it on the same stretch. The walk has just been placed by
+    /// [`Walk::seek`].
+    pub(crate) fn follows_on(&self) -> bool {
+        let Some(level) = self.levels.last() else {
+            return false;
+        };
+        let piece = self
+            .roadmap
+            .compiled
+            .pieces
+            .get(self.next_piece.saturating_sub(1));
+        let from = match (level.path, piece.map(|piece| piece.what)) {
+            (Some(path), _) => {
+                let stretch = level.next_stretch.checked_sub(1);
+                stretch
+                    .and_then(|at| path.stretches.get(at))
+                    .map(|stretch| stretch.from)
+            }
+            (None, Some(What::Stretch { from, .. })) => Some(from),
+            _ => None,
+        };
+        let sections = &self.roadmap.plan.sections;
+        from.is_some_and(|from| from < level.at)
+            && sections.at(level.at - 1) == sections.at(level.at)
     }
 
     /// How often the part that comes next has been played before. The walk has just been placed by [`Walk::seek`].
