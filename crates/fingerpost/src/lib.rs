@@ -4,6 +4,7 @@
 
 mod board;
 mod compare;
+mod explain;
 mod legality;
 mod reading;
 mod roadmap;
@@ -11,6 +12,7 @@ mod route;
 
 pub use board::*;
 pub use compare::*;
+pub use explain::*;
 pub use legality::*;
 pub use reading::*;
 pub use roadmap::*;

@@ -40,7 +40,7 @@ fn jump_words(name: &str, jump: &Jump) -> String {
         Some(Al::End) => " to the end",
     };
     let then = if jump.then == Some(Then::Coda) {
-        ", then the coda"
+        " poi la Coda"
     } else {
         ""
     };

@@ -140,3 +140,33 @@ pub enum Cause {
     /// On to a coda; the marking is the To Coda, or for "then coda" the Fine or segno from which the road goes on to it.
     ToCoda,
 }
+
+impl Cause {
+    /// The clause of the rulebook by which a route comes to a step in this way.
+    ///
+    /// ```
+    /// assert_eq!(fingerpost::Cause::Repeat.clause(), "3.2");
+    /// ```
+    pub fn clause(self) -> &'static str {
+        match self {
+            Cause::Start => "3.1",
+            Cause::Repeat => "3.2",
+            Cause::ToCoda => "3.4",
+            Cause::DaCapo | Cause::DalSegno => "3.5",
+            Cause::On | Cause::PastEnding => "3.6",
+        }
+    }
+
+    /// Its name, as answers write it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Cause::Start => "start",
+            Cause::On => "on",
+            Cause::PastEnding => "past-ending",
+            Cause::Repeat => "repeat",
+            Cause::DaCapo => "da-capo",
+            Cause::DalSegno => "dal-segno",
+            Cause::ToCoda => "to-coda",
+        }
+    }
+}

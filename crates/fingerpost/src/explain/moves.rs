@@ -1,0 +1,426 @@
+//! The moves of a route in words.
+
+use std::collections::{HashMap, HashSet};
+
+use super::phrases::{Phrases, fill};
+use super::places::{name, place_of, play, start_place};
+use super::sounding::sounding;
+use crate::board::{Al, Board, Marking, Repeats, Sign, Then};
+use crate::legality::sign_words;
+use crate::roadmap::Roadmap;
+use crate::roadmap::laid::Laid;
+use crate::roadmap::row::PartIndex;
+use crate::roadmap::sections::SectionIndex;
+use crate::route::{Cause, Part, Run, Runs, Step};
+
+/// A run of measures in words: how the road comes there, and what to play.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Move {
+    /// The run.
+    pub run: Run,
+    /// How the road comes to its first measure.
+    pub why: String,
+    /// What to play.
+    pub play: String,
+    /// What else is to be known: repeats that are left out here, octaves, fermatas, hands.
+    pub notes: Vec<String>,
+}
+
+impl Move {
+    /// The clause of the rulebook by which the road comes here.
+    pub fn clause(&self) -> &'static str {
+        self.run.cause.clause()
+    }
+}
+
+/// Fills a template with the sign and the place of a marking, and with what is given besides.
+type Words<'a> = dyn Fn(&'static str, &[(&str, &str)]) -> String + 'a;
+
+/// The moves of a route, first to last. Made by [`Phrasebook::moves`](super::Phrasebook::moves).
+#[derive(Debug)]
+pub struct Moves<'a> {
+    phrases: &'static Phrases,
+    board: &'a Board,
+    roadmap: &'a Roadmap,
+    laid: Laid,
+    runs: Runs<'a>,
+    /// The section that each end repeat sends back in.
+    section_of: HashMap<u32, SectionIndex>,
+    leg: u32,
+    /// The jump that began this leg.
+    jump: Option<u32>,
+    /// The sections entered in this leg.
+    entered: HashSet<SectionIndex>,
+    /// What has been said of repeats in this leg.
+    said: HashSet<String>,
+}
+
+impl<'a> Moves<'a> {
+    pub(super) fn new(
+        phrases: &'static Phrases,
+        board: &'a Board,
+        roadmap: &'a Roadmap,
+    ) -> Moves<'a> {
+        let plan = &roadmap.plan;
+        let laid = Laid::new(board, &plan.row);
+        let mut section_of = HashMap::new();
+        for (section, number) in plan.sections.list.iter().zip(0..) {
+            for &end in &section.ends {
+                if let Some(end) = laid.ends.get(end as usize) {
+                    section_of.insert(end.marking, number);
+                }
+            }
+        }
+        Moves {
+            phrases,
+            board,
+            roadmap,
+            laid,
+            runs: roadmap.runs(),
+            section_of,
+            leg: 1,
+            jump: None,
+            entered: HashSet::new(),
+            said: HashSet::new(),
+        }
+    }
+
+    fn marking(&self, index: Option<u32>) -> Option<&'a Marking> {
+        self.board.markings().get(index? as usize)
+    }
+
+    fn why(&self, run: &Run) -> String {
+        let causes = &self.phrases.causes;
+        let marking = self.marking(run.marking);
+        let sign = marking.map_or_else(String::new, |marking| sign_words(marking.sign()));
+        let place = marking.map_or_else(String::new, |marking| {
+            place_of(self.phrases, self.board, marking)
+        });
+        let words = |template, more: &[(&str, &str)]| {
+            let mut words = vec![("sign", sign.as_str()), ("place", place.as_str())];
+            words.extend_from_slice(more);
+            fill(template, &words)
+        };
+        match run.cause {
+            Cause::Start => words(causes.start, &[("target", &self.start_of(run))]),
+            Cause::On => words(causes.on, &[("target", &self.start_of(run))]),
+            Cause::PastEnding => {
+                let measure =
+                    marking.map_or_else(String::new, |marking| name(self.board, marking.measure()));
+                let pass = self.pass_at_ending(run, marking).to_string();
+                words(
+                    causes.past_ending,
+                    &[("pass", &pass), ("measure", &measure)],
+                )
+            }
+            Cause::Repeat => {
+                let (pass, passes) = self.pass_of_repeat(run);
+                words(
+                    causes.repeat,
+                    &[
+                        ("target", &self.target_of_repeat(run)),
+                        ("pass", &pass.to_string()),
+                        ("passes", &passes.to_string()),
+                    ],
+                )
+            }
+            Cause::DaCapo => {
+                let beginning = run.from == 1 && part_start(run.from_part);
+                let target = if beginning {
+                    self.phrases.places.beginning.to_owned()
+                } else {
+                    self.start_of(run)
+                };
+                words(causes.da_capo, &[("target", &target)])
+            }
+            Cause::DalSegno => {
+                let jump = marking.and_then(|marking| match marking.sign() {
+                    Sign::DalSegno(jump) => Some(jump.label.as_deref()),
+                    _ => None,
+                });
+                let segno = self.board.markings().iter().find(|other| {
+                    matches!(other.sign(), Sign::Segno(landing) if Some(landing.label.as_deref()) == jump)
+                });
+                words(causes.dal_segno, &[("target", &self.landing(segno, run))])
+            }
+            Cause::ToCoda => self.why_coda(run, marking, &words),
+        }
+    }
+
+    fn why_coda(&self, run: &Run, marking: Option<&Marking>, words: &Words<'_>) -> String {
+        let causes = &self.phrases.causes;
+        let part = self.part_of(run.from, run.from_part);
+        let coda = self.laid.codas.iter();
+        let coda = coda
+            .filter(|coda| coda.part == part)
+            .find_map(|coda| self.marking(Some(coda.marking)));
+        let target = self.landing(coda, run);
+        if matches!(marking.map(Marking::sign), Some(Sign::ToCoda(_))) {
+            return words(causes.to_coda, &[("target", &target)]);
+        }
+        let jump = self
+            .marking(self.jump)
+            .map_or_else(String::new, |jump| sign_words(jump.sign()));
+        words(causes.then_coda, &[("target", &target), ("jump", &jump)])
+    }
+
+    /// The landing sign to which a run begins, with its place; the measure alone when there is none.
+    fn landing(&self, landing: Option<&Marking>, run: &Run) -> String {
+        let Some(landing) = landing else {
+            return self.start_of(run);
+        };
+        let place = place_of(self.phrases, self.board, landing);
+        fill(
+            self.phrases.places.sign,
+            &[("sign", &sign_words(landing.sign())), ("place", &place)],
+        )
+    }
+
+    fn start_of(&self, run: &Run) -> String {
+        if run.from_part.is_some_and(|part| !part_start(Some(part))) {
+            let point = run.from_part.map(|part| part.from);
+            return start_place(self.phrases, self.board, run.from, point);
+        }
+        let name = name(self.board, run.from);
+        fill(self.phrases.places.measure, &[("measure", &name)])
+    }
+
+    fn target_of_repeat(&self, run: &Run) -> String {
+        let section = run
+            .marking
+            .and_then(|marking| self.section_of.get(&marking))
+            .and_then(|&number| self.roadmap.plan.sections.get(number));
+        let Some(section) = section else {
+            return self.start_of(run);
+        };
+        let (measure, part) = self.roadmap.plan.row.part(section.start);
+        if self.laid.starts.iter().any(|it| it.part == section.start) {
+            let point = part.map(|part| part.from);
+            let place = start_place(self.phrases, self.board, measure, point);
+            return fill(self.phrases.places.start_repeat, &[("place", &place)]);
+        }
+        if section.start == 0 {
+            return self.phrases.places.beginning.to_owned();
+        }
+        self.start_of(run)
+    }
+
+    /// The pass that an end repeat begins, and how many there are.
+    fn pass_of_repeat(&self, run: &Run) -> (u32, u32) {
+        let number = run
+            .marking
+            .and_then(|marking| self.section_of.get(&marking).copied());
+        let sections = &self.roadmap.plan.sections;
+        let section = number.and_then(|number| sections.get(number));
+        let pass = number.and_then(|number| {
+            let step = self.roadmap.step(run.index)?;
+            self.pass_in(number, self.part_of(run.from, run.from_part), &step)
+        });
+        (
+            pass.unwrap_or(run.pass),
+            section.map_or(1, |section| section.passes),
+        )
+    }
+
+    /// The pass of a section at a step that plays a part in it.
+    fn pass_in(&self, number: SectionIndex, part: PartIndex, step: &Step) -> Option<u32> {
+        let sections = &self.roadmap.plan.sections;
+        let section = sections.get(number)?;
+        (section.start <= part && part <= section.end).then_some(())?;
+        let passes = step.enclosing.as_slice().iter().copied();
+        passes.chain([step.pass]).nth(usize::from(section.depth))
+    }
+
+    /// The pass on which an ending is passed over: that of its section at the step before.
+    fn pass_at_ending(&self, run: &Run, marking: Option<&Marking>) -> u32 {
+        let before = || {
+            let marking = marking?;
+            let row = &self.roadmap.plan.row;
+            let part = row.parts_of(marking.measure()).start;
+            let step = self.roadmap.step(run.index.checked_sub(1)?)?;
+            let here = self.part_of(step.measure, step.part);
+            let sections = &self.roadmap.plan.sections;
+            let mut number = sections.at(part);
+            // The ending belongs to one of the sections around it, which also holds the step before.
+            while let Some(section) = number.and_then(|number| sections.get(number)) {
+                let holds = section.endings.iter().any(|&index| {
+                    let ending = self.laid.endings.get(index as usize);
+                    ending.map(|ending| ending.marking) == run.marking
+                });
+                if holds {
+                    return self.pass_in(number?, here, &step);
+                }
+                number = section.parent;
+            }
+            None
+        };
+        before().unwrap_or(run.pass)
+    }
+
+    fn part_of(&self, measure: u16, part: Option<Part>) -> PartIndex {
+        let row = &self.roadmap.plan.row;
+        let parts = row.parts_of(measure);
+        let first = parts.start;
+        parts
+            .into_iter()
+            .find(|&index| row.part(index).1 == part)
+            .unwrap_or(first)
+    }
+
+    /// What is to be said of repeats that are left out in this run.
+    fn left_out(&mut self, run: &Run) -> Vec<String> {
+        let sections = &self.roadmap.plan.sections;
+        let from = self.part_of(run.from, run.from_part);
+        let to = self.part_of(run.to, run.to_part);
+        let mut notes = Vec::new();
+        let mut part = from;
+        while part <= to {
+            let next = self.roadmap.plan.level_until(part).saturating_add(1);
+            let mut number = sections.at(part);
+            let mut step = None;
+            while let Some((inner, section)) =
+                number.and_then(|number| Some((number, sections.get(number)?)))
+            {
+                number = section.parent;
+                if !self.entered.insert(inner) || section.passes < 2 || section.jump_closed {
+                    continue;
+                }
+                let index = run.index + u64::from(part - from);
+                if step.is_none() {
+                    step = self.roadmap.step(index);
+                }
+                let pass = step.and_then(|step| self.pass_in(inner, part, &step));
+                if pass.is_some_and(|pass| pass > 1) {
+                    let end_repeat = section.ends.first().copied();
+                    let note = self.why_left_out(section.on_return, end_repeat);
+                    if self.said.insert(note.clone()) {
+                        notes.push(note);
+                    }
+                }
+            }
+            part = next;
+        }
+        notes
+    }
+
+    fn why_left_out(&self, on_return: Option<Repeats>, end_repeat: Option<u32>) -> String {
+        let returns = &self.phrases.returns;
+        let Some(jump) = self.marking(self.jump) else {
+            return returns.omitted.to_owned();
+        };
+        let sign = match jump.sign() {
+            Sign::DaCapo(_) => "D.C.",
+            _ => "D.S.",
+        };
+        let own = match jump.sign() {
+            Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.repeats,
+            _ => None,
+        };
+        if on_return == Some(Repeats::Skip) {
+            let end = end_repeat.and_then(|index| self.laid.ends.get(index as usize));
+            let place = end
+                .and_then(|end| self.marking(Some(end.marking)))
+                .map_or_else(String::new, |marking| {
+                    place_of(self.phrases, self.board, marking)
+                });
+            return fill(returns.by_end_repeat, &[("place", &place)]);
+        }
+        let template = if own.is_some() {
+            returns.by_jump
+        } else if self.board.reading().repeats_on_return.is_some() {
+            returns.by_board
+        } else {
+            returns.by_custom
+        };
+        fill(template, &[("sign", sign)])
+    }
+}
+
+impl Iterator for Moves<'_> {
+    type Item = Move;
+
+    fn next(&mut self) -> Option<Move> {
+        let run = self.runs.next()?;
+        if run.leg != self.leg {
+            self.leg = run.leg;
+            self.jump = run.marking;
+            self.entered.clear();
+            self.said.clear();
+        }
+        let why = self.why(&run);
+        let mut notes = self.left_out(&run);
+        notes.extend(sounding(self.phrases, self.board, self.roadmap, &run));
+        Some(Move {
+            run,
+            why,
+            play: play(self.phrases, self.board, &run),
+            notes,
+        })
+    }
+}
+
+/// Why a route ends.
+pub(super) fn ending(phrases: &Phrases, board: &Board, roadmap: &Roadmap) -> String {
+    let ends = &phrases.ends;
+    let Some(step) = roadmap
+        .length()
+        .checked_sub(1)
+        .and_then(|last| roadmap.step(last))
+    else {
+        return String::new();
+    };
+    let plan = &roadmap.plan;
+    let laid = Laid::new(board, &plan.row);
+    let parts = plan.row.parts_of(step.measure);
+    let first = parts.start;
+    let part = parts
+        .into_iter()
+        .find(|&index| plan.row.part(index).1 == step.part)
+        .unwrap_or(first);
+    let marking = |index: u32| board.markings().get(index as usize);
+    let jump = last_jump(roadmap).and_then(marking);
+    let stops_at_segno = jump.and_then(|marking| match marking.sign() {
+        Sign::DaCapo(jump) if jump.al == Some(Al::Segno) && jump.then != Some(Then::Coda) => {
+            Some(jump.label.as_deref())
+        }
+        _ => None,
+    });
+    let segno = stops_at_segno.and_then(|label| {
+        let mut segnos = laid.segnos.iter().filter(|segno| segno.part == part + 1);
+        segnos.find_map(|segno| marking(segno.marking)).filter(
+            |marking| matches!(marking.sign(), Sign::Segno(at) if at.label.as_deref() == label),
+        )
+    });
+    if let (Some(segno), Some(jump)) = (segno, jump) {
+        let place = place_of(phrases, board, segno);
+        return fill(
+            ends.segno,
+            &[("jump", &sign_words(jump.sign())), ("place", &place)],
+        );
+    }
+    let last = part + 1 == plan.row.length();
+    let fine = laid.fines.iter().find(|fine| fine.part == part);
+    // On the last measure a Fine that nothing has armed ends no more than the measure does.
+    let fine = fine.filter(|fine| !last || step.leg > 1 || fine.arrivals.is_some());
+    if let Some(fine) = fine.and_then(|fine| marking(fine.marking)) {
+        return fill(ends.fine, &[("place", &place_of(phrases, board, fine))]);
+    }
+    if last {
+        let name = name(board, step.measure);
+        fill(ends.last_measure, &[("measure", &name)])
+    } else {
+        fill(ends.past_endings, &[("pass", &step.pass.to_string())])
+    }
+}
+
+/// The jump that began the last leg.
+fn last_jump(roadmap: &Roadmap) -> Option<u32> {
+    let pieces = roadmap.compiled.pieces.iter().rev();
+    pieces
+        .filter(|piece| matches!(piece.cause, Cause::DaCapo | Cause::DalSegno))
+        .find_map(|piece| piece.marking)
+}
+
+fn part_start(part: Option<Part>) -> bool {
+    part.is_none_or(|part| part.from == crate::board::Fraction::ZERO)
+}

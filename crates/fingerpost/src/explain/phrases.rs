@@ -1,0 +1,179 @@
+//! What a phrase table has to hold. A language is one value of [`Phrases`] in a file of its own, entered in [`super::TABLES`].
+//!
+//! A phrase is a template: a name in braces stands for a word that is filled in. The names a phrase may use are given beside it; it need
+//! not use all of them.
+
+use super::Register;
+
+/// The phrases of one language in one register.
+#[derive(Debug)]
+pub(crate) struct Phrases {
+    /// The language's tag: `en`.
+    pub(crate) language: &'static str,
+    pub(crate) register: Register,
+    pub(crate) places: Places,
+    pub(crate) play: Play,
+    pub(crate) causes: Causes,
+    pub(crate) ends: Ends,
+    pub(crate) returns: Returns,
+    pub(crate) sounding: Sounding,
+    pub(crate) settling: Settling,
+    /// One entry for each of the six questions.
+    pub(crate) questions: [QuestionPhrases; 6],
+}
+
+/// Where a sign stands. `{measure}`, and in those of a cut measure `{beat}` or `{point}`.
+#[derive(Debug)]
+pub(crate) struct Places {
+    pub(crate) at_end: &'static str,
+    pub(crate) after_beat: &'static str,
+    pub(crate) after_point: &'static str,
+    pub(crate) at_start: &'static str,
+    pub(crate) at_beat: &'static str,
+    pub(crate) at_point: &'static str,
+    pub(crate) beginning: &'static str,
+    /// `{place}`: one of the places above that land.
+    pub(crate) start_repeat: &'static str,
+    /// `{sign}`, `{place}`.
+    pub(crate) sign: &'static str,
+    /// A measure that no sign marks. `{measure}`.
+    pub(crate) measure: &'static str,
+}
+
+/// What to play.
+#[derive(Debug)]
+pub(crate) struct Play {
+    /// `{from}`.
+    pub(crate) one: &'static str,
+    /// `{from}`, `{to}`: two measures that follow each other.
+    pub(crate) two: &'static str,
+    /// `{from}`, `{to}`.
+    pub(crate) many: &'static str,
+    /// A measure from a beat on. `{measure}`, `{beat}`.
+    pub(crate) from_beat: &'static str,
+    pub(crate) from_point: &'static str,
+    /// A measure up to a beat, that beat included.
+    pub(crate) to_beat: &'static str,
+    pub(crate) to_point: &'static str,
+    /// Beats inside a measure. `{measure}`, `{from}`, `{to}`.
+    pub(crate) beats: &'static str,
+    /// One beat inside a measure. `{measure}`, `{from}`.
+    pub(crate) beat: &'static str,
+    pub(crate) points: &'static str,
+}
+
+/// How the road comes to a measure, one for each cause.
+#[derive(Debug)]
+pub(crate) struct Causes {
+    /// `{target}`.
+    pub(crate) start: &'static str,
+    /// `{target}`.
+    pub(crate) on: &'static str,
+    /// `{sign}`, `{pass}`, `{measure}`.
+    pub(crate) past_ending: &'static str,
+    /// `{place}`, `{target}`, `{pass}`, `{passes}`.
+    pub(crate) repeat: &'static str,
+    /// `{sign}`, `{place}`, `{target}`.
+    pub(crate) da_capo: &'static str,
+    pub(crate) dal_segno: &'static str,
+    pub(crate) to_coda: &'static str,
+    /// The road goes on to the coda from a Fine or a segno, as the jump says. `{sign}`, `{place}`, `{target}`, `{jump}`.
+    pub(crate) then_coda: &'static str,
+}
+
+/// Why the road ends.
+#[derive(Debug)]
+pub(crate) struct Ends {
+    /// `{place}`.
+    pub(crate) fine: &'static str,
+    /// `{jump}`, `{place}`.
+    pub(crate) segno: &'static str,
+    /// `{measure}`.
+    pub(crate) last_measure: &'static str,
+    /// `{pass}`.
+    pub(crate) past_endings: &'static str,
+}
+
+/// Why repeats are left out. `{sign}`: the jump that began the return; `{place}`.
+#[derive(Debug)]
+pub(crate) struct Returns {
+    pub(crate) omitted: &'static str,
+    pub(crate) by_custom: &'static str,
+    pub(crate) by_board: &'static str,
+    pub(crate) by_jump: &'static str,
+    pub(crate) by_end_repeat: &'static str,
+}
+
+/// How measures sound. `{measures}` is one of the first three.
+#[derive(Debug)]
+pub(crate) struct Sounding {
+    /// `{from}`, `{to}`.
+    pub(crate) in_one: &'static str,
+    pub(crate) in_two: &'static str,
+    pub(crate) in_many: &'static str,
+    /// `{measures}`, `{hand}`, `{shift}`.
+    pub(crate) one_hand: &'static str,
+    pub(crate) both_hands: &'static str,
+    /// `{measures}`, `{hand}`.
+    pub(crate) only: &'static str,
+    pub(crate) silent: &'static str,
+    pub(crate) hold: &'static str,
+    pub(crate) hold_hand: &'static str,
+    pub(crate) right: &'static str,
+    pub(crate) left: &'static str,
+    pub(crate) up_one: &'static str,
+    pub(crate) up_two: &'static str,
+    pub(crate) down_one: &'static str,
+    pub(crate) down_two: &'static str,
+    /// `{octaves}`.
+    pub(crate) up: &'static str,
+    pub(crate) down: &'static str,
+}
+
+/// What to write on a board that is not settled.
+#[derive(Debug)]
+pub(crate) struct Settling {
+    /// `{sign}`, `{place}`: the repeats are left out, or made again.
+    pub(crate) senza: &'static str,
+    pub(crate) con: &'static str,
+    /// `{sign}`, `{place}`, `{instead}`.
+    pub(crate) al: &'static str,
+    /// `{sign}`, `{place}`, `{arrivals}`.
+    pub(crate) arrivals: &'static str,
+    /// `{place}`.
+    pub(crate) start_repeat: &'static str,
+    /// `{question}`, `{answer}`.
+    pub(crate) answer: &'static str,
+}
+
+/// One question of the reading.
+#[derive(Debug)]
+pub(crate) struct QuestionPhrases {
+    pub(crate) name: &'static str,
+    pub(crate) asks: &'static str,
+    /// The answers by name, each with what it means and who answers so.
+    pub(crate) answers: &'static [(&'static str, &'static str)],
+    /// What an author can write so that the question does not arise.
+    pub(crate) settle: &'static str,
+}
+
+/// A template with its names filled in.
+pub(crate) fn fill(template: &str, words: &[(&str, &str)]) -> String {
+    let mut text = String::with_capacity(template.len() + 16);
+    let mut rest = template;
+    while let Some((before, after)) = rest.split_once('{') {
+        text.push_str(before);
+        let Some((name, after)) = after.split_once('}') else {
+            // A brace that is not closed stands for itself.
+            text.push('{');
+            rest = after;
+            continue;
+        };
+        if let Some((_, word)) = words.iter().find(|(known, _)| *known == name) {
+            text.push_str(word);
+        }
+        rest = after;
+    }
+    text.push_str(rest);
+    text
+}

@@ -1,0 +1,159 @@
+//! Measures and places in words, by their printed names.
+
+use super::phrases::{Phrases, fill};
+use crate::board::{Board, Fraction, Marking, Side};
+use crate::route::{Part, Run};
+
+/// A point of a measure as a number of whole beats before it, when it is one.
+fn beats_before(board: &Board, measure: u16, point: Fraction) -> Option<u32> {
+    let unit = u32::from(board.meter_at(measure)?.unit());
+    let beats = point.numerator() * unit;
+    (beats % point.denominator() == 0).then(|| beats / point.denominator())
+}
+
+/// Where a marking stands: at the start of its measure, at its end, or at a point inside.
+pub(super) fn place_of(phrases: &Phrases, board: &Board, marking: &Marking) -> String {
+    let (measure, places) = (marking.measure(), &phrases.places);
+    let landing = marking.sign().side() != Side::Leaving;
+    let edge = match board.measure_length(measure) {
+        Some(length) if !landing => length,
+        _ => Fraction::ZERO,
+    };
+    match marking.place().cut().filter(|&cut| cut != edge) {
+        None if landing => start_place(phrases, board, measure, None),
+        None => {
+            let name = name(board, marking.place().last());
+            fill(places.at_end, &[("measure", &name)])
+        }
+        Some(cut) if landing => start_place(phrases, board, measure, Some(cut)),
+        Some(cut) => {
+            let name = name(board, measure);
+            match beats_before(board, measure, cut) {
+                Some(beats) => fill(
+                    places.after_beat,
+                    &[("measure", &name), ("beat", &beats.to_string())],
+                ),
+                None => fill(
+                    places.after_point,
+                    &[("measure", &name), ("point", &cut.to_string())],
+                ),
+            }
+        }
+    }
+}
+
+/// The start of a measure, or a point inside it where something lands.
+pub(super) fn start_place(
+    phrases: &Phrases,
+    board: &Board,
+    measure: u16,
+    point: Option<Fraction>,
+) -> String {
+    let (name, places) = (name(board, measure), &phrases.places);
+    match point.filter(|&point| point != Fraction::ZERO) {
+        None => fill(places.at_start, &[("measure", &name)]),
+        Some(point) => match beats_before(board, measure, point) {
+            Some(beats) => fill(
+                places.at_beat,
+                &[("measure", &name), ("beat", &(beats + 1).to_string())],
+            ),
+            None => fill(
+                places.at_point,
+                &[("measure", &name), ("point", &point.to_string())],
+            ),
+        },
+    }
+}
+
+/// What to play in a run.
+pub(super) fn play(phrases: &Phrases, board: &Board, run: &Run) -> String {
+    let words = &phrases.play;
+    let starts = run.from_part.map(|part| part.from);
+    let ends = run.to_part.map(|part| part.to);
+    if run.from == run.to {
+        let part = starts.zip(ends).map(|(from, to)| Part { from, to });
+        let name = part_words(phrases, board, run.from, part);
+        return fill(words.one, &[("from", &name)]);
+    }
+    let edge = |measure, part: Option<Part>| part_words(phrases, board, measure, part);
+    let length = |measure| board.measure_length(measure).unwrap_or(Fraction::ZERO);
+    let first = starts.map(|from| Part {
+        from,
+        to: length(run.from),
+    });
+    let last = ends.map(|to| Part {
+        from: Fraction::ZERO,
+        to,
+    });
+    let template = if run.to == run.from + 1 {
+        words.two
+    } else {
+        words.many
+    };
+    fill(
+        template,
+        &[
+            ("from", &edge(run.from, first)),
+            ("to", &edge(run.to, last)),
+        ],
+    )
+}
+
+/// A measure, or a part of it.
+fn part_words(phrases: &Phrases, board: &Board, measure: u16, part: Option<Part>) -> String {
+    let name = name(board, measure);
+    let Some(part) = part else { return name };
+    let words = &phrases.play;
+    let from = (part.from != Fraction::ZERO).then_some(part.from);
+    let to = (board.measure_length(measure) != Some(part.to)).then_some(part.to);
+    let before = |point| beats_before(board, measure, point);
+    let text = |point: Fraction| point.to_string();
+    match (from, to) {
+        (None, None) => name,
+        (Some(from), None) => match before(from) {
+            Some(beats) => fill(
+                words.from_beat,
+                &[("measure", &name), ("beat", &(beats + 1).to_string())],
+            ),
+            None => fill(
+                words.from_point,
+                &[("measure", &name), ("point", &text(from))],
+            ),
+        },
+        (None, Some(to)) => match before(to) {
+            Some(beats) => fill(
+                words.to_beat,
+                &[("measure", &name), ("beat", &beats.to_string())],
+            ),
+            None => fill(words.to_point, &[("measure", &name), ("point", &text(to))]),
+        },
+        (Some(from), Some(to)) => match (before(from), before(to)) {
+            (Some(first), Some(last)) => fill(
+                if first + 1 == last {
+                    words.beat
+                } else {
+                    words.beats
+                },
+                &[
+                    ("measure", &name),
+                    ("from", &(first + 1).to_string()),
+                    ("to", &last.to_string()),
+                ],
+            ),
+            _ => fill(
+                words.points,
+                &[("measure", &name), ("from", &text(from)), ("to", &text(to))],
+            ),
+        },
+    }
+}
+
+/// A measure's printed number as it stands, its printed name in quotes.
+pub(super) fn name(board: &Board, measure: u16) -> String {
+    let name = board.measure_name(measure);
+    if name.starts_with(|first: char| first.is_ascii_digit()) {
+        name
+    } else {
+        format!("\"{name}\"")
+    }
+}
