@@ -1,1 +1,51 @@
-//! Under construction.
+//! The one JSON door to fingerpost: a request as text in, an answer as text out.
+//!
+//! Every program that is not written in Rust comes through [`answer`]; the command's `--json` gives the same answers. A request is a JSON
+//! object with a `verb`; what else it holds is in `spec/request.schema.json`. A board is given as `board` (the JSON of a board file), as
+//! `line` (a board line) or as `text` (either, told apart by content).
+//!
+//! ```
+//! let answer = fingerpost_json::answer(r#"{ "verb": "unroll", "line": "|: 1 | 2 :| 3 |]" }"#);
+//! assert!(answer.contains(r#""order":[1,2,1,2,3]"#));
+//! ```
+//!
+//! Answers are functions of their request alone, with their keys in a fixed order. Whatever the request, there is an answer: one that
+//! cannot be carried out has the key `error`. The shapes are in `spec/*.schema.json`; numbers are whole numbers, and those that count steps
+//! may be larger than 2^53, which some JSON readers round.
+#![forbid(unsafe_code)]
+#![deny(missing_docs)]
+
+mod board;
+mod check;
+mod compare;
+mod content;
+mod error;
+mod explain;
+mod findings;
+mod positions;
+mod request;
+#[cfg(feature = "schema")]
+mod schema;
+mod source;
+mod terms;
+mod unroll;
+mod verbs;
+
+pub use board::{BoardAnswer, both_forms};
+pub use check::{CheckAnswer, CheckedBoard, check};
+pub use compare::{
+    AnswerWords, CompareAnswer, LeftOutAnswer, QuestionAnswer, RouteAnswer, SettlingAnswer, compare,
+};
+pub use content::{Content, told_apart};
+pub use error::{ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind};
+pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, explain, names};
+pub use findings::{FindingAnswer, FixAnswer};
+#[cfg(feature = "schema")]
+pub use schema::{SCHEMAS, SchemaAnswer, schema};
+pub use source::{BoardRead, Form, NoBoard, Source};
+pub use terms::{ReadingAnswer, ReadingAsked, TermsAsked};
+pub use unroll::{StepAnswer, Truncated, UnrollAnswer, Window, unroll};
+pub use verbs::{VERBS, answer};
+
+/// The version of the answers. Keys may be added within a version; none is taken away or given another meaning.
+pub const VERSION: u32 = 1;

@@ -51,6 +51,8 @@ pub struct Moves<'a> {
     jump: Option<u32>,
     /// The sections entered in this leg.
     entered: HashSet<SectionIndex>,
+    /// Whether repeats are left out from the beginning, as asked for; it is said once.
+    omitted: bool,
     /// What has been said of repeats in this leg.
     said: HashSet<String>,
 }
@@ -81,6 +83,7 @@ impl<'a> Moves<'a> {
             leg: 1,
             jump: None,
             entered: HashSet::new(),
+            omitted: false,
             said: HashSet::new(),
         }
     }
@@ -293,6 +296,7 @@ impl<'a> Moves<'a> {
                 if pass.is_some_and(|pass| pass > 1) {
                     let end_repeat = section.ends.first().copied();
                     let note = self.why_left_out(section.on_return, end_repeat);
+                    self.omitted |= self.jump.is_none();
                     if self.said.insert(note.clone()) {
                         notes.push(note);
                     }
@@ -348,7 +352,11 @@ impl Iterator for Moves<'_> {
             self.said.clear();
         }
         let why = self.why(&run);
-        let mut notes = self.left_out(&run);
+        let mut notes = if self.omitted {
+            Vec::new()
+        } else {
+            self.left_out(&run)
+        };
         notes.extend(sounding(self.phrases, self.board, self.roadmap, &run));
         Some(Move {
             run,

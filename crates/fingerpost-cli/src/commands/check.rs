@@ -1,0 +1,306 @@
+//! `fingerpost check`: the findings on many boards.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc;
+use std::thread;
+use std::time::{Duration, Instant};
+
+use clap::{ArgMatches, Args, Command, ValueEnum};
+use fingerpost::Severity;
+use fingerpost_json::{CheckAnswer, CheckedBoard, ErrorAnswer, ErrorKind};
+
+use super::{Entry, parsed};
+use crate::Streams;
+use crate::input::{Input, Unread, reason};
+use crate::outcome::{Failure, Outcome, refuse, refuse_with};
+use crate::report;
+use crate::text::{counted, listed};
+
+pub(super) const ENTRY: Entry = Entry {
+    name: "check",
+    about: "Say what is wrong with boards: errors, warnings, advice",
+    after: "\
+Examples:
+  fingerpost check examples/boards
+  fingerpost check over-the-stile.json ferry.json
+  fingerpost check --level warning --json examples/boards
+  fingerpost check '|: 1 | 2 :| 3 D.C. al Fine |]'
+
+Of a folder every *.json file is checked, those in folders below it included. A board that cannot be read does not
+stop the others; it is named at the end, and the exit status is 2.",
+    args: <CheckArgs as Args>::augment_args as fn(Command) -> Command,
+    run,
+};
+
+#[derive(Args, Debug)]
+struct CheckArgs {
+    /// Board files, folders of them, board lines, or - for standard input
+    #[arg(value_name = "FILES", required = true)]
+    boards: Vec<String>,
+    /// Print one JSON object instead of text
+    #[arg(long)]
+    json: bool,
+    /// The level from which findings make the exit status 1
+    #[arg(long, value_enum, default_value_t = Level::Error)]
+    level: Level,
+}
+
+/// The level of findings that the exit status is about.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+enum Level {
+    /// Errors alone
+    Error,
+    /// Errors and warnings
+    Warning,
+    /// Everything
+    Advice,
+}
+
+impl Level {
+    fn counts(self, severity: Severity) -> bool {
+        let least = match self {
+            Level::Error => Severity::Error,
+            Level::Warning => Severity::Warning,
+            Level::Advice => Severity::Advice,
+        };
+        severity <= least
+    }
+}
+
+/// A board to check: not opened yet, read already (a line, standard input), or known to be none.
+enum Job {
+    File(PathBuf),
+    Input(Input),
+    Unread(Box<Unread>),
+}
+
+/// A checked board and what is printed of it.
+struct Checked {
+    board: CheckedBoard,
+    findings: String,
+    complaint: String,
+}
+
+/// After this time without an end, progress is shown.
+const PATIENCE: Duration = Duration::from_secs(1);
+
+fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
+    let args: CheckArgs = parsed(matches)?;
+    let mut jobs = Vec::new();
+    for board in &args.boards {
+        gather(board, &mut jobs, streams)?;
+    }
+    let many = jobs.len() != 1;
+    let mut checked = Vec::with_capacity(jobs.len());
+    check_all(&jobs, args.json, streams, &mut checked)?;
+    let complaints: String = checked.iter().map(|one| one.complaint.as_str()).collect();
+    let answer: CheckAnswer = checked.into_iter().map(|one| one.board).collect();
+    let read = answer.boards.len() as u64 - answer.unread;
+    if args.json {
+        if read == 0 {
+            // Nothing was checked, so there is nothing to answer with.
+            return Err(nothing_read(streams, answer));
+        }
+        serde_json::to_writer(&mut *streams.stdout, &answer).map_err(std::io::Error::from)?;
+        writeln!(streams.stdout)?;
+    } else if many || read > 0 {
+        writeln!(streams.stdout, "{}", summary(&answer, read))?;
+    }
+    streams.stdout.flush()?;
+    if answer.unread > 0 {
+        streams.stderr.write_all(complaints.as_bytes())?;
+        let files = counted(answer.unread, "board", "boards");
+        let files = format!("{files} could not be read");
+        if many {
+            return Err(refuse(streams, &files));
+        }
+        return Err(Failure::Refused);
+    }
+    let mut findings = answer.boards.iter().flat_map(|board| &board.findings);
+    if findings.any(|finding| args.level.counts(finding.severity)) {
+        Ok(Outcome::Found)
+    } else {
+        Ok(Outcome::Clean)
+    }
+}
+
+fn nothing_read(streams: &mut Streams<'_>, answer: CheckAnswer) -> Failure {
+    let mut errors = answer.boards.into_iter().filter_map(|board| board.error);
+    let error = if let (Some(error), None) = (errors.next(), errors.next()) {
+        ErrorAnswer {
+            version: fingerpost_json::VERSION,
+            error,
+        }
+    } else {
+        let files = counted(answer.unread, "board", "boards");
+        ErrorAnswer::new(ErrorKind::NoBoard, format!("{files} could not be read"))
+    };
+    refuse_with(streams, &error, true)
+}
+
+/// The boards that an argument stands for.
+fn gather(argument: &str, jobs: &mut Vec<Job>, streams: &mut Streams<'_>) -> Result<(), Failure> {
+    let path = Path::new(argument);
+    if argument == "-" || argument.contains('|') {
+        jobs.push(match Input::open(argument, streams) {
+            Ok(input) => Job::Input(input),
+            Err(unread) => Job::Unread(unread),
+        });
+    } else if path.is_dir() {
+        let mut files = Vec::new();
+        if let Err(error) = files_below(path, &mut files) {
+            let reason = reason(&error);
+            let message = format!("`{argument}`: the folder cannot be read: {reason}");
+            return Err(refuse(streams, &message));
+        }
+        if files.is_empty() {
+            let message = format!("`{argument}`: there is no board file (*.json) in this folder");
+            return Err(refuse(streams, &message));
+        }
+        jobs.extend(files.into_iter().map(Job::File));
+    } else {
+        jobs.push(Job::File(path.to_owned()));
+    }
+    Ok(())
+}
+
+/// The board files of a folder and the folders below it, in order of their names. Links to folders are not followed, so that the search
+/// ends; names that begin with a dot are passed over.
+fn files_below(folder: &Path, files: &mut Vec<PathBuf>) -> std::io::Result<()> {
+    let mut entries = std::fs::read_dir(folder)?.collect::<Result<Vec<_>, _>>()?;
+    entries.sort_by_key(std::fs::DirEntry::file_name);
+    for entry in entries {
+        let path = entry.path();
+        if entry.file_name().to_string_lossy().starts_with('.') {
+            continue;
+        }
+        if entry.file_type()?.is_dir() {
+            files_below(&path, files)?;
+        } else if path
+            .extension()
+            .is_some_and(|extension| extension == "json")
+        {
+            files.push(path);
+        }
+    }
+    Ok(())
+}
+
+/// Checks every board, on all cores, and prints the findings of each in the order of the jobs as soon as its turn has come.
+fn check_all(
+    jobs: &[Job],
+    json: bool,
+    streams: &mut Streams<'_>,
+    checked: &mut Vec<Checked>,
+) -> Result<(), Failure> {
+    let cores = thread::available_parallelism().map_or(1, usize::from);
+    let workers = cores.min(jobs.len());
+    let next = AtomicUsize::new(0);
+    let (sender, receiver) = mpsc::channel();
+    let started = Instant::now();
+    thread::scope(|scope| {
+        for _ in 0..workers {
+            let (sender, next) = (sender.clone(), &next);
+            scope.spawn(move || {
+                loop {
+                    let index = next.fetch_add(1, Ordering::Relaxed);
+                    let Some(job) = jobs.get(index) else { return };
+                    if sender.send((index, check_one(job))).is_err() {
+                        // Nobody listens any more: printing has failed.
+                        return;
+                    }
+                }
+            });
+        }
+        drop(sender);
+        let mut waiting = BTreeMap::new();
+        let mut shown = started;
+        for (index, one) in receiver {
+            waiting.insert(index, one);
+            while let Some(one) = waiting.remove(&checked.len()) {
+                if !json {
+                    streams.stdout.write_all(one.findings.as_bytes())?;
+                }
+                checked.push(one);
+            }
+            let now = Instant::now();
+            if streams.progress && now - started > PATIENCE && now - shown > PATIENCE / 5 {
+                shown = now;
+                write!(
+                    streams.stderr,
+                    "\rchecked {} of {}",
+                    checked.len(),
+                    jobs.len()
+                )?;
+                streams.stderr.flush()?;
+            }
+        }
+        if streams.progress && shown > started {
+            // The line of the progress is wiped before anything else is written there.
+            write!(streams.stderr, "\r{:40}\r", "")?;
+        }
+        Ok(())
+    })
+}
+
+fn check_one(job: &Job) -> Checked {
+    let opened;
+    let input = match job {
+        Job::Input(input) => input,
+        Job::Unread(unread) => return none(unread),
+        Job::File(path) => match Input::open_file(path) {
+            Ok(input) => {
+                opened = input;
+                &opened
+            }
+            Err(unread) => return none(&unread),
+        },
+    };
+    match input.read() {
+        Ok(read) => {
+            let board = CheckedBoard::of(Some(input.name.clone()), &read);
+            let findings = report::findings(&input.name, &read, &board.findings);
+            Checked {
+                board,
+                findings,
+                complaint: String::new(),
+            }
+        }
+        Err(unread) => none(&unread),
+    }
+}
+
+fn none(unread: &Unread) -> Checked {
+    Checked {
+        board: CheckedBoard::unread(Some(unread.name.clone()), unread.answer.clone()),
+        findings: String::new(),
+        complaint: report::unread(unread),
+    }
+}
+
+/// One line at the end: how many boards were checked and what was found.
+fn summary(answer: &CheckAnswer, read: u64) -> String {
+    let boards = counted(read, "board", "boards");
+    let counts = [
+        (answer.errors, "error", "errors"),
+        (answer.warnings, "warning", "warnings"),
+        (answer.advice, "piece of advice", "pieces of advice"),
+    ];
+    let found: Vec<String> = counts
+        .into_iter()
+        .filter(|&(count, ..)| count > 0)
+        .map(|(count, one, many)| counted(count, one, many))
+        .collect();
+    let found = if found.is_empty() {
+        "nothing wrong".to_owned()
+    } else {
+        listed(&found)
+    };
+    let unread = match answer.unread {
+        0 => String::new(),
+        count => format!("; {} not read", counted(count, "board", "boards")),
+    };
+    format!("{boards} checked: {found}{unread}")
+}

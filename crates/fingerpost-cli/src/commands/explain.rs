@@ -1,0 +1,105 @@
+//! `fingerpost explain`: a rule, a clause, a question or a reading by name.
+
+use clap::{ArgMatches, Args, Command};
+use fingerpost_json::{ExplainAnswer, ExplainKind};
+
+use super::{Entry, parsed};
+use crate::Streams;
+use crate::draw;
+use crate::outcome::{Failure, Outcome, refuse_with};
+use crate::report::severity;
+use crate::text::{prose, wrapped};
+
+pub(super) const ENTRY: Entry = Entry {
+    name: "explain",
+    about: "Explain a rule, a clause of the rulebook, a question or a reading by its name",
+    after: "\
+Examples:
+  fingerpost explain fine-missing
+  fingerpost explain 3.2
+  fingerpost explain repeats-on-return
+  fingerpost explain musicxml
+  fingerpost explain names",
+    args: <ExplainArgs as Args>::augment_args as fn(Command) -> Command,
+    run,
+};
+
+#[derive(Args, Debug)]
+struct ExplainArgs {
+    /// A rule, the number of a clause, a question or a reading; `names` lists them all
+    #[arg(value_name = "NAME")]
+    name: String,
+    /// Print one JSON object instead of text
+    #[arg(long)]
+    json: bool,
+}
+
+fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
+    let args: ExplainArgs = parsed(matches)?;
+    if args.name == "names" && !args.json {
+        for name in fingerpost_json::names() {
+            writeln!(streams.stdout, "{name}")?;
+        }
+        return Ok(Outcome::Clean);
+    }
+    let answer = match fingerpost_json::explain(&args.name) {
+        Ok(answer) => answer,
+        Err(error) => return Err(refuse_with(streams, &error, args.json)),
+    };
+    if args.json {
+        serde_json::to_writer(&mut *streams.stdout, &answer).map_err(std::io::Error::from)?;
+        writeln!(streams.stdout)?;
+        return Ok(Outcome::Clean);
+    }
+    let text = explained(&answer, draw::width(streams));
+    streams.stdout.write_all(text.as_bytes())?;
+    Ok(Outcome::Clean)
+}
+
+fn explained(answer: &ExplainAnswer, width: usize) -> String {
+    let head = match (answer.kind, answer.severity) {
+        (ExplainKind::Rule, Some(level)) => format!("{} ({})", answer.name, severity(level)),
+        (ExplainKind::Clause, _) => format!("Clause {}", answer.name),
+        (ExplainKind::Question, _) => format!("{} (a question of the reading)", answer.name),
+        (ExplainKind::Reading, _) => format!("{} (a reading)", answer.name),
+        _ => answer.name.clone(),
+    };
+    let mut text = format!("{head}\n");
+    text.push_str(&wrapped(&answer.title, width, "", ""));
+    let question = answer.kind == ExplainKind::Question;
+    if !answer.answers.is_empty() {
+        text.push('\n');
+    }
+    for it in &answer.answers {
+        let line = if question {
+            format!("{}: {}", it.answer, it.means)
+        } else {
+            format!("{}: {}. {}", it.question.name(), it.answer, it.means)
+        };
+        text.push_str(&wrapped(&line, width, "  ", "    "));
+    }
+    if let Some(settle) = &answer.settle {
+        text.push_str("\nTo settle it\n");
+        text.push_str(&wrapped(settle, width, "  ", "  "));
+    }
+    if let Some(clause) = &answer.clause {
+        if answer.kind == ExplainKind::Clause {
+            text.push('\n');
+        } else {
+            text.push_str(&format!("\nClause {clause}\n"));
+        }
+        text.push_str(&prose(&answer.text, width));
+    }
+    if !answer.examples.is_empty() {
+        text.push_str("\nExamples\n");
+    }
+    for example in &answer.examples {
+        text.push_str(&wrapped(&example.title, width, "  ", "  "));
+        text.push_str(&format!("    {}\n    {}\n", example.board, example.result));
+    }
+    if let Some(source) = &answer.source {
+        text.push('\n');
+        text.push_str(&wrapped(&format!("Source: {source}"), width, "", "  "));
+    }
+    text
+}

@@ -1,0 +1,143 @@
+//! The commands, in one table. The help, the man page and the completions are made from it.
+
+mod board;
+mod check;
+mod compare;
+mod completions;
+mod explain;
+mod manual;
+mod schema;
+mod unroll;
+
+use clap::{ArgMatches, Args, Command};
+
+use crate::Streams;
+use crate::outcome::{Failure, Outcome};
+
+/// A command.
+pub(crate) struct Entry {
+    name: &'static str,
+    about: &'static str,
+    /// What else there is to say, with examples.
+    after: &'static str,
+    args: fn(Command) -> Command,
+    run: fn(&ArgMatches, &mut Streams<'_>) -> Result<Outcome, Failure>,
+}
+
+/// Every command, in the order of the help.
+pub(crate) const COMMANDS: &[Entry] = &[
+    unroll::ENTRY,
+    check::ENTRY,
+    compare::ENTRY,
+    explain::ENTRY,
+    board::ENTRY,
+    schema::ENTRY,
+    completions::ENTRY,
+    manual::ENTRY,
+];
+
+const ABOUT: &str =
+    "Reads the road signs of a score and says in which order its measures are played, and why";
+
+const AFTER: &str = "\
+Examples:
+  fingerpost unroll '|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |]'
+  fingerpost unroll examples/boards/over-the-stile.json
+  fingerpost check examples/boards
+  fingerpost compare '1 | 2 :| 3 D.C. |]'
+
+A board is a file (JSON), a board line (an argument with a barline `|` in it), or `-` for standard input.
+
+Exit status: 0 done and nothing wrong; 1 findings of the level asked for; 2 the request could not be carried out.";
+
+/// The whole command line.
+pub(crate) fn command() -> Command {
+    let command = Command::new("fingerpost")
+        .version(env!("CARGO_PKG_VERSION"))
+        .about(ABOUT)
+        .after_help(AFTER)
+        .arg_required_else_help(true)
+        .subcommand_required(true)
+        .disable_help_subcommand(true)
+        .max_term_width(100);
+    COMMANDS.iter().fold(command, |command, entry| {
+        let own = Command::new(entry.name)
+            .about(entry.about)
+            .after_help(entry.after)
+            .arg_required_else_help(false);
+        command.subcommand((entry.args)(own))
+    })
+}
+
+/// Runs the command that was asked for.
+pub(crate) fn dispatch(
+    matches: &ArgMatches,
+    streams: &mut Streams<'_>,
+) -> Result<Outcome, Failure> {
+    let asked = matches.subcommand();
+    let entry = asked.and_then(|(name, matches)| {
+        let entry = COMMANDS.iter().find(|entry| entry.name == name)?;
+        Some((entry, matches))
+    });
+    // cannot fail: clap accepts the commands of the table alone, and asks for one.
+    let Some((entry, matches)) = entry else {
+        return Err(Failure::Refused);
+    };
+    (entry.run)(matches, streams)
+}
+
+/// The arguments of a command as its own type.
+fn parsed<A: Args>(matches: &ArgMatches) -> Result<A, Failure> {
+    // cannot fail: clap has accepted these matches for these very arguments.
+    A::from_arg_matches(matches).map_err(|_| Failure::Refused)
+}
+
+/// The terms on which a board is read: the same flags for every command that reads one.
+#[derive(Args, Debug)]
+pub(crate) struct TermsArgs {
+    /// The reading: handbook, musicxml, mnx, abc, all-repeats, examination, or answers such as repeats-on-return=play
+    ///
+    /// What the board says for itself outranks it. Several answers are separated by commas.
+    #[arg(long, value_name = "NAME", default_value = "handbook", value_parser = reading)]
+    reading: fingerpost_json::ReadingAsked,
+    /// How many times an open section ("until the signal") is played
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    plays: Option<u32>,
+    /// Leave the repeats out: every section once, on its last pass
+    #[arg(long)]
+    omit_repeats: bool,
+}
+
+impl TermsArgs {
+    fn terms(&self) -> fingerpost_json::TermsAsked {
+        fingerpost_json::TermsAsked {
+            reading: self.reading,
+            plays: self.plays,
+            omit_repeats: self.omit_repeats,
+        }
+    }
+}
+
+/// A reading by its name, or by answers to questions.
+fn reading(text: &str) -> Result<fingerpost_json::ReadingAsked, String> {
+    if !text.contains('=') {
+        return text
+            .parse()
+            .map(fingerpost_json::ReadingAsked::Named)
+            .map_err(|error: fingerpost::UnknownReading| error.to_string());
+    }
+    let mut answers = serde_json::Map::new();
+    for answer in text.split(',') {
+        let (question, answer) = answer
+            .split_once('=')
+            .ok_or_else(|| format!("`{answer}` is no answer: write question=answer"))?;
+        let key = question.trim().to_owned();
+        if answers
+            .insert(key, serde_json::Value::from(answer.trim()))
+            .is_some()
+        {
+            return Err(format!("`{question}` is answered twice"));
+        }
+    }
+    serde_json::from_value(serde_json::Value::Object(answers)).map_err(|error| error.to_string())
+}

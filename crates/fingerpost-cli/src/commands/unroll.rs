@@ -1,0 +1,275 @@
+//! `fingerpost unroll`: the order in which a board is played.
+
+use clap::{ArgMatches, Args, Command};
+use fingerpost::{Comparison, Phrasebook, Refusal, Roadmap, Terms};
+use fingerpost_json::{BoardRead, ErrorAnswer, ErrorKind, ReadingAnswer, Window};
+
+use super::{Entry, TermsArgs, parsed};
+use crate::Streams;
+use crate::draw::{self, drawn};
+use crate::input::Input;
+use crate::outcome::{Failure, Outcome, refuse_with};
+use crate::report;
+use crate::text::{counted, grouped, wrapped};
+
+pub(super) const ENTRY: Entry = Entry {
+    name: "unroll",
+    about: "Say in which order the measures of a board are played, and why",
+    after: "\
+Examples:
+  fingerpost unroll examples/boards/over-the-stile.json
+  fingerpost unroll '|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |]'
+  fingerpost unroll --reading all-repeats '1 | 2 :| 3 D.C. |]'
+  fingerpost unroll --plays 4 '|: 1 | 2 :|(plays open) 3 |]'
+  fingerpost unroll --json - < board.json
+
+A board with errors has no route: its findings are printed instead, and the exit status is 1.",
+    args: <UnrollArgs as Args>::augment_args as fn(Command) -> Command,
+    run,
+};
+
+#[derive(Args, Debug)]
+struct UnrollArgs {
+    /// A board file, a board line, or - for standard input
+    #[arg(value_name = "FILE|LINE|-")]
+    board: String,
+    #[command(flatten)]
+    terms: TermsArgs,
+    /// Print one JSON object instead of text
+    #[arg(long)]
+    json: bool,
+    /// The first step to write out, counted from 1
+    #[arg(long, value_name = "STEP")]
+    from: Option<u64>,
+    /// How many steps to write out
+    #[arg(long, value_name = "N")]
+    count: Option<u64>,
+    /// The most steps to write out with --json [default: 1000000]
+    #[arg(long, value_name = "N")]
+    limit: Option<u64>,
+}
+
+/// The most moves that are told, and the most steps that are listed, when nothing else is asked for.
+const MOST_MOVES: usize = 60;
+const MOST_STEPS: u64 = 500;
+
+const CLAUSES: &str =
+    "The numbers in brackets are clauses of the rulebook; `fingerpost explain 3.2` shows one.";
+
+fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
+    let args: UnrollArgs = parsed(matches)?;
+    let input = match Input::open(&args.board, streams) {
+        Ok(input) => input,
+        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
+    };
+    let read = match input.read() {
+        Ok(read) => read,
+        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
+    };
+    let window = Window {
+        limit: args.limit,
+        from: args.from,
+        count: args.count,
+    };
+    if args.json {
+        return match fingerpost_json::unroll(&read, &args.terms.terms(), &window) {
+            Ok(answer) => {
+                serde_json::to_writer(&mut *streams.stdout, &answer)
+                    .map_err(std::io::Error::from)?;
+                writeln!(streams.stdout)?;
+                Ok(Outcome::Clean)
+            }
+            Err(error) => no_route_json(streams, &error),
+        };
+    }
+    let terms = Terms::from(args.terms.terms());
+    let compared = match fingerpost::compare(&read.board, &terms) {
+        Ok(compared) => compared,
+        Err(refusal) => return no_route(streams, &input, &read, &refusal),
+    };
+    // cannot fail: a comparison holds at least the route asked for.
+    let Some(first) = compared.routes.first() else {
+        return Err(Failure::Refused);
+    };
+    let order = match Order::of(&first.roadmap, window) {
+        Ok(order) => order,
+        Err(message) => {
+            let error = ErrorAnswer::new(ErrorKind::Request, message);
+            return Err(refuse_with(streams, &error, false));
+        }
+    };
+    let width = draw::width(streams);
+    let mut text = drawn(&read.board, width);
+    text.push('\n');
+    text.push_str(&route(&read, &first.roadmap, width));
+    text.push('\n');
+    text.push_str(&order.written(&read, &first.roadmap, width));
+    text.push_str(&summary(&read, &first.roadmap, &terms, width));
+    text.push_str(&settled(&compared, width));
+    text.push_str(&wrapped(CLAUSES, width, "", "  "));
+    streams.stdout.write_all(text.as_bytes())?;
+    Ok(Outcome::Clean)
+}
+
+/// A board without a route: with errors, its findings are the result; else the request lacks something.
+pub(super) fn no_route(
+    streams: &mut Streams<'_>,
+    input: &Input,
+    read: &BoardRead,
+    refusal: &Refusal,
+) -> Result<Outcome, Failure> {
+    let answer = ErrorAnswer::refused(read, refusal);
+    if answer.error.kind == ErrorKind::BoardErrors {
+        let text = report::findings(&input.name, read, &answer.error.findings);
+        streams.stdout.write_all(text.as_bytes())?;
+        writeln!(streams.stdout, "{}: {}", input.name, answer.error.message)?;
+        return Ok(Outcome::Found);
+    }
+    let mut answer = answer;
+    if answer.error.kind == ErrorKind::OpenSection {
+        answer.error.message.push_str(" with --plays N");
+    }
+    Err(refuse_with(streams, &answer, false))
+}
+
+/// The same as JSON.
+pub(super) fn no_route_json(
+    streams: &mut Streams<'_>,
+    answer: &ErrorAnswer,
+) -> Result<Outcome, Failure> {
+    if answer.error.kind == ErrorKind::BoardErrors {
+        serde_json::to_writer(&mut *streams.stdout, answer).map_err(std::io::Error::from)?;
+        writeln!(streams.stdout)?;
+        return Ok(Outcome::Found);
+    }
+    Err(refuse_with(streams, answer, true))
+}
+
+/// The route move by move, with the reason for each.
+fn route(read: &BoardRead, roadmap: &Roadmap, width: usize) -> String {
+    let book = Phrasebook::default();
+    let mut moves = book.moves(&read.board, roadmap);
+    let mut text = String::from("How it is played\n");
+    for (number, step) in moves.by_ref().take(MOST_MOVES).enumerate() {
+        let mut sentence = format!("{} {}", step.why, step.play);
+        for note in &step.notes {
+            sentence.push(' ');
+            sentence.push_str(note);
+        }
+        sentence.push_str(&format!(" [{}]", step.clause()));
+        let first = format!("{:>3}. ", number + 1);
+        text.push_str(&wrapped(&sentence, width, &first, "     "));
+    }
+    match moves.next() {
+        None => text.push_str(&wrapped(
+            &book.ending(&read.board, roadmap),
+            width,
+            "     ",
+            "     ",
+        )),
+        Some(next) => {
+            let told = next.run.index;
+            let left = roadmap.length() - told;
+            let left = counted(left, "measure", "measures");
+            text.push_str(&format!(
+                "     … and so on: {left} more. `--json` writes out every step.\n"
+            ));
+        }
+    }
+    text
+}
+
+/// Which steps are listed: the first, counted from 0, and how many.
+struct Order {
+    from: u64,
+    count: u64,
+    asked: bool,
+}
+
+impl Order {
+    fn of(roadmap: &Roadmap, window: Window) -> Result<Order, String> {
+        let length = roadmap.length();
+        let asked = window.from.is_some() || window.count.is_some();
+        let from = window.from.unwrap_or(1);
+        if from == 0 || from > length {
+            return Err(format!(
+                "there is no step {from}: the steps are 1 to {length}"
+            ));
+        }
+        let most = window.limit.unwrap_or(MOST_STEPS);
+        let most = window.count.unwrap_or(most);
+        Ok(Order {
+            from: from - 1,
+            count: most.min(length - (from - 1)),
+            asked,
+        })
+    }
+
+    fn written(&self, read: &BoardRead, roadmap: &Roadmap, width: usize) -> String {
+        let steps = (self.from..self.from + self.count).map_while(|index| roadmap.step(index));
+        let names: Vec<String> = steps
+            .map(|step| read.board.measure_name(step.measure))
+            .collect();
+        let last = self.from + self.count;
+        let title = if self.asked {
+            format!("Order, steps {} to {last}: ", self.from + 1)
+        } else {
+            "Order: ".to_owned()
+        };
+        let mut text = wrapped(&names.join(" "), width, &title, "  ");
+        let left = roadmap.length() - last;
+        if left > 0 {
+            let left = counted(left, "step", "steps");
+            text.push_str(&format!(
+                "  … {left} more; --from {} --count N lists them.\n",
+                last + 1
+            ));
+        }
+        text
+    }
+}
+
+fn summary(read: &BoardRead, roadmap: &Roadmap, terms: &Terms, width: usize) -> String {
+    let reading = ReadingAnswer::new(roadmap.reading(), terms.omit_repeats);
+    let is_cut = read
+        .board
+        .markings()
+        .iter()
+        .any(|it| it.place().cut().is_some());
+    let length = if is_cut {
+        let steps = counted(roadmap.length(), "step", "steps");
+        format!("{steps} (each part of a cut measure is one)")
+    } else {
+        format!(
+            "{} played",
+            counted(roadmap.length(), "measure", "measures")
+        )
+    };
+    let mut text = format!("Length: {length}, in the reading {reading}");
+    if terms.omit_repeats && matches!(reading, ReadingAnswer::Answers(_)) {
+        text.push_str(", with the repeats left out");
+    }
+    if let Some(plays) = terms.open_plays {
+        let plays = grouped(u64::from(plays));
+        text.push_str(&format!(", open sections played {plays} times"));
+    }
+    text.push('.');
+    wrapped(&text, width, "", "  ")
+}
+
+/// Whether every reading gives this route.
+fn settled(compared: &Comparison, width: usize) -> String {
+    if compared.settled() {
+        return "Settled: every reading gives this route.\n".to_owned();
+    }
+    let book = Phrasebook::default();
+    let mut text = String::from("Not settled: this depends on the reading.\n");
+    for &question in &compared.questions {
+        let asks = format!("{}: {}", question.name(), book.question(question));
+        text.push_str(&wrapped(&asks, width, "  ", "    "));
+    }
+    let more =
+        "`fingerpost compare` shows the routes side by side, and what to write to settle it.";
+    text.push_str(&wrapped(more, width, "  ", "  "));
+    text
+}

@@ -1,0 +1,5 @@
+//! The command `fingerpost`.
+
+fn main() -> std::process::ExitCode {
+    fingerpost_cli::main()
+}

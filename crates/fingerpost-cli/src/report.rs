@@ -1,0 +1,99 @@
+//! Findings and complaints as people read them.
+
+use fingerpost::{Complaint, Position};
+use fingerpost_json::{BoardRead, FindingAnswer};
+
+use crate::Streams;
+use crate::input::Unread;
+
+/// The most complaints about one text that are shown.
+const MOST_COMPLAINTS: usize = 20;
+
+/// Findings on a board: place, severity, rule and message; the line of the text with its place marked; what to do.
+pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer]) -> String {
+    let places = if findings.is_empty() {
+        Vec::new()
+    } else {
+        read.places()
+    };
+    let mut text = String::new();
+    for finding in findings {
+        let place = match (finding.line, finding.column) {
+            (Some(line), Some(column)) => format!("{name}:{line}:{column}"),
+            _ => name.to_owned(),
+        };
+        let severity = severity(finding.severity);
+        let (rule, message) = (&finding.rule, &finding.message);
+        text.push_str(&format!("{place}: {severity}[{rule}]: {message}\n"));
+        let marked = finding.marking.and_then(|index| places.get(index));
+        if let Some(bytes) = marked {
+            let drawn = Complaint {
+                message: String::new(),
+                accepted: None,
+                pointer: None,
+                position: Position { line: 1, column: 1 },
+                bytes: bytes.clone(),
+            };
+            text.push_str(&indented(&drawn.drawn(read.text())));
+        }
+        text.push_str(&format!("  help: {}\n", finding.help));
+    }
+    text
+}
+
+/// The word for a severity.
+pub(crate) fn severity(severity: fingerpost::Severity) -> &'static str {
+    match severity {
+        fingerpost::Severity::Error => "error",
+        fingerpost::Severity::Warning => "warning",
+        fingerpost::Severity::Advice => "advice",
+    }
+}
+
+/// Why a text is no board.
+pub(crate) fn unread(unread: &Unread) -> String {
+    let name = &unread.name;
+    if unread.complaints.is_empty() {
+        return format!("{name}: {}\n", unread.answer.error.message);
+    }
+    let mut text = String::new();
+    for complaint in unread.complaints.iter().take(MOST_COMPLAINTS) {
+        let Position { line, column } = complaint.position;
+        text.push_str(&format!("{name}:{line}:{column}: {}\n", complaint.message));
+        text.push_str(&indented(&complaint.drawn(&unread.text)));
+        if let Some(accepted) = &complaint.accepted {
+            text.push_str(&format!("  accepted: {accepted}\n"));
+        }
+    }
+    let more = unread.complaints.len().saturating_sub(MOST_COMPLAINTS);
+    if more > 0 {
+        text.push_str(&format!("{name}: and {more} complaints more\n"));
+    }
+    text
+}
+
+fn indented(lines: &str) -> String {
+    let mut text = String::new();
+    for line in lines.lines() {
+        text.push_str(&format!("    {}\n", line.trim_end()));
+    }
+    text
+}
+
+/// Complains about an input that is no board.
+pub(crate) fn refuse(
+    streams: &mut Streams<'_>,
+    unread: &Unread,
+    json: bool,
+) -> crate::outcome::Failure {
+    let text = if json {
+        let answer = serde_json::to_string(&unread.answer).unwrap_or_default();
+        format!("{answer}\n")
+    } else {
+        self::unread(unread)
+    };
+    match streams.stderr.write_all(text.as_bytes()) {
+        Ok(()) => crate::outcome::Failure::Refused,
+        Err(error) => error.into(),
+    }
+}

@@ -1,0 +1,98 @@
+//! The verb `check`.
+
+use fingerpost::Severity;
+
+use crate::VERSION;
+use crate::error::{ErrorAnswer, ErrorBody};
+use crate::findings::FindingAnswer;
+use crate::source::BoardRead;
+
+/// The findings on one board or on many.
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct CheckAnswer {
+    /// The version of the answer: 1.
+    pub version: u32,
+    /// The boards, in the order in which they were given.
+    pub boards: Vec<CheckedBoard>,
+    /// How many errors there are in all.
+    pub errors: u64,
+    /// How many warnings there are in all.
+    pub warnings: u64,
+    /// How many pieces of advice there are in all.
+    pub advice: u64,
+    /// How many boards could not be read.
+    pub unread: u64,
+}
+
+/// One board of a check.
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct CheckedBoard {
+    /// The name it was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file: Option<String>,
+    /// Its findings, in board order.
+    pub findings: Vec<FindingAnswer>,
+    /// Why it could not be read; such a board has no findings.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub error: Option<ErrorBody>,
+}
+
+impl CheckedBoard {
+    /// Checks a board.
+    pub fn of(file: Option<String>, read: &BoardRead) -> CheckedBoard {
+        CheckedBoard {
+            file,
+            findings: read.findings(&fingerpost::check(&read.board)),
+            error: None,
+        }
+    }
+
+    /// A board that could not be read.
+    pub fn unread(file: Option<String>, error: ErrorAnswer) -> CheckedBoard {
+        CheckedBoard {
+            file,
+            findings: Vec::new(),
+            error: Some(error.error),
+        }
+    }
+}
+
+impl FromIterator<CheckedBoard> for CheckAnswer {
+    fn from_iter<I: IntoIterator<Item = CheckedBoard>>(boards: I) -> CheckAnswer {
+        let mut answer = CheckAnswer {
+            version: VERSION,
+            boards: Vec::new(),
+            errors: 0,
+            warnings: 0,
+            advice: 0,
+            unread: 0,
+        };
+        for board in boards {
+            for finding in &board.findings {
+                match finding.severity {
+                    Severity::Error => answer.errors += 1,
+                    Severity::Warning => answer.warnings += 1,
+                    Severity::Advice => answer.advice += 1,
+                }
+            }
+            answer.unread += u64::from(board.error.is_some());
+            answer.boards.push(board);
+        }
+        answer
+    }
+}
+
+/// Checks boards, each with its name.
+pub fn check<'a>(
+    boards: impl IntoIterator<Item = (Option<String>, Result<BoardRead<'a>, ErrorAnswer>)>,
+) -> CheckAnswer {
+    boards
+        .into_iter()
+        .map(|(file, read)| match read {
+            Ok(read) => CheckedBoard::of(file, &read),
+            Err(error) => CheckedBoard::unread(file, error),
+        })
+        .collect()
+}

@@ -1,0 +1,269 @@
+//! The verb `explain`.
+
+use fingerpost::{NamedReading, Phrasebook, Question, Severity, rules};
+use serde::Deserialize;
+
+use crate::VERSION;
+use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
+
+/// The clauses of the rulebook, generated from spec/rulebook and proved fresh by a test.
+const CLAUSES: &str = include_str!("clauses.json");
+
+/// The most examples that an explanation shows.
+const MOST_EXAMPLES: usize = 3;
+
+/// What a name stands for.
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct ExplainAnswer {
+    /// The version of the answer: 1.
+    pub version: u32,
+    /// What it is.
+    pub kind: ExplainKind,
+    /// Its name.
+    pub name: String,
+    /// What it says or asks, in one sentence.
+    pub title: String,
+    /// The text of its clause, as it stands in the rulebook.
+    pub text: String,
+    /// The number of that clause.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clause: Option<String>,
+    /// For a rule: how grave its findings are.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub severity: Option<Severity>,
+    /// For a question: its answers, the default first. For a reading: its answers to the six questions, each after the question's name.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub answers: Vec<NamedAnswer>,
+    /// For a question: what an author can write so that it does not arise.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub settle: Option<String>,
+    /// On whose word the clause stands.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
+    /// Boards from the clause.
+    pub examples: Vec<Example>,
+}
+
+/// What an explanation is of.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum ExplainKind {
+    /// A rule by which findings are made.
+    Rule,
+    /// A clause of the rulebook.
+    Clause,
+    /// A question of the reading.
+    Question,
+    /// A reading with a name.
+    Reading,
+}
+
+/// An answer to a question, with what it means.
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct NamedAnswer {
+    /// The question.
+    pub question: Question,
+    /// The answer's name.
+    pub answer: String,
+    /// What it means, and who answers so.
+    pub means: String,
+}
+
+/// A board that shows a clause.
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize, serde::Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Example {
+    /// What it shows.
+    pub title: String,
+    /// The board, as a board line.
+    pub board: String,
+    /// What comes of it: its order, or the rules by which it is refused.
+    pub result: String,
+}
+
+/// A clause as the generated file holds it.
+#[derive(Clone, Debug, Deserialize)]
+struct Clause {
+    number: String,
+    title: String,
+    text: String,
+    #[serde(default)]
+    source: Option<String>,
+    #[serde(default)]
+    examples: Vec<Example>,
+}
+
+/// Explains a rule, a clause, a question or a named reading.
+///
+/// ```
+/// let answer = fingerpost_json::explain("3.2")?;
+/// assert_eq!(answer.title, "The end repeat");
+/// # Ok::<(), Box<fingerpost_json::ErrorAnswer>>(())
+/// ```
+///
+/// # Errors
+/// A name that is none, with the nearest one that is.
+pub fn explain(name: &str) -> Result<ExplainAnswer, ErrorAnswer> {
+    let clauses = clauses();
+    let asked = name.trim();
+    of_rule(asked, &clauses)
+        .or_else(|| of_question(asked, &clauses))
+        .or_else(|| of_reading(asked, &clauses))
+        .or_else(|| of_clause(asked, &clauses))
+        .ok_or_else(|| unknown(name))
+}
+
+/// Every name that can be explained: rules, questions, readings, clauses.
+pub fn names() -> Vec<String> {
+    let rules = rules().map(|rule| rule.name.to_owned());
+    let questions = Question::ALL.map(|question| question.name().to_owned());
+    let readings = NamedReading::ALL.map(|named| named.name().to_owned());
+    let clauses = clauses().into_iter().map(|clause| clause.number);
+    rules
+        .chain(questions)
+        .chain(readings)
+        .chain(clauses)
+        .collect()
+}
+
+fn clauses() -> Vec<Clause> {
+    // cannot fail: a test reads the generated file.
+    serde_json::from_str(CLAUSES).unwrap_or_default()
+}
+
+fn from_clause(
+    kind: ExplainKind,
+    name: &str,
+    title: &str,
+    number: &str,
+    clauses: &[Clause],
+) -> ExplainAnswer {
+    let clause = clauses.iter().find(|clause| clause.number == number);
+    let examples = clause.map(|clause| clause.examples.iter().take(MOST_EXAMPLES).cloned());
+    ExplainAnswer {
+        version: VERSION,
+        kind,
+        name: name.to_owned(),
+        title: title.to_owned(),
+        text: clause.map(|clause| clause.text.clone()).unwrap_or_default(),
+        clause: clause.map(|clause| clause.number.clone()),
+        severity: None,
+        answers: Vec::new(),
+        settle: None,
+        source: clause.and_then(|clause| clause.source.clone()),
+        examples: examples.into_iter().flatten().collect(),
+    }
+}
+
+fn of_rule(name: &str, clauses: &[Clause]) -> Option<ExplainAnswer> {
+    let rule = rules().find(|rule| rule.name == name)?;
+    Some(ExplainAnswer {
+        severity: Some(rule.severity),
+        ..from_clause(
+            ExplainKind::Rule,
+            rule.name,
+            rule.summary,
+            rule.clause,
+            clauses,
+        )
+    })
+}
+
+fn of_question(name: &str, clauses: &[Clause]) -> Option<ExplainAnswer> {
+    let question = Question::ALL.into_iter().find(|it| it.name() == name)?;
+    let book = Phrasebook::default();
+    let answers = question.answers().into_iter();
+    Some(ExplainAnswer {
+        answers: answers
+            .map(|answer| named_answer(book, question, answer))
+            .collect(),
+        settle: Some(book.settle(question).to_owned()),
+        ..from_clause(
+            ExplainKind::Question,
+            question.name(),
+            book.question(question),
+            question_clause(question),
+            clauses,
+        )
+    })
+}
+
+fn of_reading(name: &str, clauses: &[Clause]) -> Option<ExplainAnswer> {
+    let named = NamedReading::ALL.into_iter().find(|it| it.name() == name)?;
+    let book = Phrasebook::default();
+    let reading = named.reading();
+    let title = if named.omits_repeats() {
+        "The handbook's answers, with every repeat left out."
+    } else {
+        "A named reading: its answers to the six questions."
+    };
+    let clause = if named.omits_repeats() { "6.8" } else { "6.7" };
+    let answers = Question::ALL.into_iter();
+    Some(ExplainAnswer {
+        answers: answers
+            .map(|question| named_answer(book, question, reading.answer(question)))
+            .collect(),
+        ..from_clause(ExplainKind::Reading, named.name(), title, clause, clauses)
+    })
+}
+
+fn of_clause(number: &str, clauses: &[Clause]) -> Option<ExplainAnswer> {
+    let clause = clauses.iter().find(|clause| clause.number == number)?;
+    Some(from_clause(
+        ExplainKind::Clause,
+        &clause.number,
+        &clause.title,
+        &clause.number,
+        clauses,
+    ))
+}
+
+fn named_answer(book: Phrasebook, question: Question, answer: &str) -> NamedAnswer {
+    NamedAnswer {
+        question,
+        answer: answer.to_owned(),
+        means: book.answer(question, answer).unwrap_or_default().to_owned(),
+    }
+}
+
+/// The clause of the rulebook that asks a question.
+fn question_clause(question: Question) -> &'static str {
+    match question {
+        Question::RepeatsOnReturn => "6.1",
+        Question::JumpInRepeat => "6.2",
+        Question::ArmedInRepeat => "6.3",
+        Question::Arming => "6.4",
+        Question::LoneEndRepeat => "6.5",
+        Question::Nested => "6.6",
+    }
+}
+
+fn unknown(name: &str) -> ErrorAnswer {
+    let known = names();
+    let near = nearest(name, known.iter().map(String::as_str));
+    let name = shown(name);
+    let message = match near {
+        Some(near) => {
+            format!("`{name}` is no rule, clause, question or reading; did you mean `{near}`?")
+        }
+        None => format!("`{name}` is no rule, clause, question or reading"),
+    };
+    let numbers = "the number of a clause, such as 3.2";
+    let words: Vec<&str> = known
+        .iter()
+        .map(String::as_str)
+        .filter(|name| !name.starts_with(|first: char| first.is_ascii_digit()))
+        .collect();
+    let complaint = ComplaintAnswer {
+        message: message.clone(),
+        accepted: Some(format!("{}; or {numbers}", words.join(", "))),
+        pointer: Some("/name".to_owned()),
+        line: None,
+        column: None,
+    };
+    ErrorAnswer::new(ErrorKind::UnknownName, message).with_complaints(vec![complaint])
+}

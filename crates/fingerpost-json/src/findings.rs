@@ -1,0 +1,92 @@
+//! Findings as answers hold them.
+
+use fingerpost::{Finding, Severity};
+
+use crate::positions::Positions;
+use crate::source::BoardRead;
+
+/// What a rule found on a board.
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct FindingAnswer {
+    /// The rule's name, for ever: `segno-missing`.
+    pub rule: String,
+    /// How grave it is.
+    pub severity: Severity,
+    /// What is wrong.
+    pub message: String,
+    /// What to do about it.
+    pub help: String,
+    /// The clause of the rulebook on which the rule stands.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clause: Option<String>,
+    /// The measure it is about, counted from 1 in written order.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measure: Option<u16>,
+    /// The marking it is about: its index in `markings`, counted from 0.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub marking: Option<usize>,
+    /// The id of that marking, when it has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub id: Option<String>,
+    /// Other markings that take part: their indices.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub related: Vec<usize>,
+    /// The line of the text where the marking stands, counted from 1: of the request for a board given as `board`, else of the board's own
+    /// text.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line: Option<u32>,
+    /// The column in characters, counted from 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub column: Option<u32>,
+    /// Edits of the board that cure it; none are proposed yet.
+    pub fixes: Vec<FixAnswer>,
+}
+
+/// An edit of the board that cures a finding.
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct FixAnswer {
+    /// What it does.
+    pub title: String,
+    /// The edits, in order.
+    pub edits: Vec<serde_json::Value>,
+}
+
+impl BoardRead<'_> {
+    /// Findings on this board as answers hold them, with their places in its text.
+    pub fn findings(&self, findings: &[Finding]) -> Vec<FindingAnswer> {
+        if findings.is_empty() {
+            return Vec::new();
+        }
+        let places = self.places();
+        let (whole, base) = self.within();
+        let positions = Positions::new(whole);
+        let answer = |finding: &Finding| {
+            let marking = finding
+                .marking
+                .and_then(|index| self.board.markings().get(index));
+            let place = finding
+                .marking
+                .and_then(|index| places.get(index))
+                .map(|place| positions.of(base + place.start));
+            FindingAnswer {
+                rule: finding.rule.to_owned(),
+                severity: finding.severity,
+                message: finding.message.clone(),
+                help: finding.help.clone(),
+                clause: fingerpost::rules()
+                    .find(|rule| rule.name == finding.rule)
+                    .map(|rule| rule.clause.to_owned()),
+                measure: finding.measure,
+                marking: finding.marking,
+                id: marking.and_then(|marking| marking.id()).map(str::to_owned),
+                related: finding.related.clone(),
+                line: place.map(|place| place.line),
+                column: place.map(|place| place.column),
+                fixes: Vec::new(),
+            }
+        };
+        findings.iter().map(answer).collect()
+    }
+}

@@ -1,0 +1,318 @@
+//! What requests hold.
+
+use serde::Deserialize;
+use serde_json::value::RawValue;
+
+use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, shown};
+use crate::source::Source;
+use crate::terms::{ReadingAsked, TermsAsked};
+use crate::unroll::Window;
+
+/// The board of a request, in one of three forms.
+#[derive(Debug)]
+pub(crate) struct Forms<'a> {
+    pub(crate) board: Option<&'a RawValue>,
+    pub(crate) line: Option<String>,
+    pub(crate) text: Option<String>,
+}
+
+impl<'a> Forms<'a> {
+    /// The one form that is given.
+    pub(crate) fn source(self, request: &'a str) -> Result<Source<'a>, ErrorAnswer> {
+        match (self.board, self.line, self.text) {
+            (Some(board), None, None) => Ok(Source::inside(request, board.get())),
+            (None, Some(line), None) => Ok(Source::line(line)),
+            (None, None, Some(text)) => Ok(Source::text(text)),
+            (None, None, None) => Err(ErrorAnswer::new(
+                ErrorKind::Request,
+                "the request has no board: give it as `board`, `line` or `text`",
+            )),
+            _ => Err(ErrorAnswer::new(
+                ErrorKind::Request,
+                "the request has more than one board: give one of `board`, `line` and `text`",
+            )),
+        }
+    }
+}
+
+/// `check`: the findings on one board or on many.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct CheckRequest<'a> {
+    #[serde(rename = "verb")]
+    #[cfg_attr(feature = "schema", schemars(extend("const" = "check")))]
+    _verb: String,
+    /// The JSON of a board file.
+    #[serde(borrow, default)]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(with = "Option<crate::schema::BoardFile>")
+    )]
+    pub(crate) board: Option<&'a RawValue>,
+    /// A board line.
+    #[serde(default)]
+    pub(crate) line: Option<String>,
+    /// A board file or a board line, told apart by content.
+    #[serde(default)]
+    pub(crate) text: Option<String>,
+    /// Many boards, in place of one.
+    #[serde(default)]
+    pub(crate) boards: Option<Vec<OneOfMany<'a>>>,
+}
+
+/// One of many boards.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct OneOfMany<'a> {
+    /// A name that the answer repeats.
+    #[serde(default)]
+    pub(crate) file: Option<String>,
+    /// The JSON of a board file.
+    #[serde(borrow, default)]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(with = "Option<crate::schema::BoardFile>")
+    )]
+    pub(crate) board: Option<&'a RawValue>,
+    /// A board line.
+    #[serde(default)]
+    pub(crate) line: Option<String>,
+    /// A board file or a board line, told apart by content.
+    #[serde(default)]
+    pub(crate) text: Option<String>,
+}
+
+/// `unroll`: the order in which the measures of a board are played.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct UnrollRequest<'a> {
+    #[serde(rename = "verb")]
+    #[cfg_attr(feature = "schema", schemars(extend("const" = "unroll")))]
+    _verb: String,
+    /// The JSON of a board file.
+    #[serde(borrow, default)]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(with = "Option<crate::schema::BoardFile>")
+    )]
+    pub(crate) board: Option<&'a RawValue>,
+    /// A board line.
+    #[serde(default)]
+    pub(crate) line: Option<String>,
+    /// A board file or a board line, told apart by content.
+    #[serde(default)]
+    pub(crate) text: Option<String>,
+    /// The reading; the board's own answers outrank it.
+    #[serde(default)]
+    pub(crate) reading: ReadingAsked,
+    /// How many times a section that is open ("until the signal") is played.
+    #[serde(default)]
+    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
+    pub(crate) plays: Option<u32>,
+    /// Whether repeats are left out: every section once, on its last pass.
+    #[serde(default)]
+    pub(crate) omit_repeats: bool,
+    /// The most steps to write out; 1 000 000 when absent.
+    #[serde(default)]
+    pub(crate) limit: Option<u64>,
+    /// The first step to write out, counted from 1.
+    #[serde(default)]
+    #[cfg_attr(feature = "schema", schemars(range(min = 1)))]
+    pub(crate) from: Option<u64>,
+    /// How many steps to write out.
+    #[serde(default)]
+    pub(crate) count: Option<u64>,
+}
+
+impl UnrollRequest<'_> {
+    pub(crate) fn terms(&self) -> TermsAsked {
+        TermsAsked {
+            reading: self.reading,
+            plays: self.plays,
+            omit_repeats: self.omit_repeats,
+        }
+    }
+
+    pub(crate) fn window(&self) -> Window {
+        Window {
+            limit: self.limit,
+            from: self.from,
+            count: self.count,
+        }
+    }
+}
+
+/// `compare`: the routes that the readings of a board give, side by side.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct CompareRequest<'a> {
+    #[serde(rename = "verb")]
+    #[cfg_attr(feature = "schema", schemars(extend("const" = "compare")))]
+    _verb: String,
+    /// The JSON of a board file.
+    #[serde(borrow, default)]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(with = "Option<crate::schema::BoardFile>")
+    )]
+    pub(crate) board: Option<&'a RawValue>,
+    /// A board line.
+    #[serde(default)]
+    pub(crate) line: Option<String>,
+    /// A board file or a board line, told apart by content.
+    #[serde(default)]
+    pub(crate) text: Option<String>,
+    /// The reading whose route comes first; the board's own answers outrank it.
+    #[serde(default)]
+    pub(crate) reading: ReadingAsked,
+    /// How many times a section that is open ("until the signal") is played.
+    #[serde(default)]
+    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
+    pub(crate) plays: Option<u32>,
+    /// Whether repeats are left out: every section once, on its last pass.
+    #[serde(default)]
+    pub(crate) omit_repeats: bool,
+    /// The most steps of each route to write out; 10 000 when absent.
+    #[serde(default)]
+    pub(crate) limit: Option<u64>,
+}
+
+impl CompareRequest<'_> {
+    pub(crate) fn terms(&self) -> TermsAsked {
+        TermsAsked {
+            reading: self.reading,
+            plays: self.plays,
+            omit_repeats: self.omit_repeats,
+        }
+    }
+}
+
+/// `board`: a board in both its forms.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct BoardRequest<'a> {
+    #[serde(rename = "verb")]
+    #[cfg_attr(feature = "schema", schemars(extend("const" = "board")))]
+    _verb: String,
+    /// The JSON of a board file.
+    #[serde(borrow, default)]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(with = "Option<crate::schema::BoardFile>")
+    )]
+    pub(crate) board: Option<&'a RawValue>,
+    /// A board line.
+    #[serde(default)]
+    pub(crate) line: Option<String>,
+    /// A board file or a board line, told apart by content.
+    #[serde(default)]
+    pub(crate) text: Option<String>,
+}
+
+/// `explain`: a rule, a clause of the rulebook, a question of the reading or a named reading.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct ExplainRequest {
+    #[serde(rename = "verb")]
+    #[cfg_attr(feature = "schema", schemars(extend("const" = "explain")))]
+    _verb: String,
+    /// Its name: `segno-missing`, `3.2`, `repeats-on-return`, `musicxml`.
+    pub(crate) name: String,
+}
+
+/// `schema`: the JSON Schema of a board file, of requests or of an answer.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct SchemaRequest {
+    #[serde(rename = "verb")]
+    #[cfg_attr(feature = "schema", schemars(extend("const" = "schema")))]
+    _verb: String,
+    /// Its name: `board`, `request`, `check`, `unroll` …; `board` when absent.
+    #[serde(default)]
+    #[cfg_attr(not(feature = "schema"), allow(dead_code))]
+    pub(crate) name: Option<String>,
+}
+
+/// Reads a request, or a part of it that is asked for.
+pub(crate) fn parse<'a, T: Deserialize<'a>>(request: &'a str) -> Result<T, ErrorAnswer> {
+    serde_json::from_str(request).map_err(|error| fault(&error))
+}
+
+fn fault(error: &serde_json::Error) -> ErrorAnswer {
+    let text = error.to_string();
+    // The place is a field of its own in the answer.
+    let text = match text.rfind(" at line ") {
+        Some(at) if error.line() > 0 => text.get(..at).unwrap_or(&text),
+        _ => &text,
+    };
+    let (message, accepted) = match text.split_once(", expected ") {
+        Some((message, accepted)) => (message, Some(shown_list(accepted))),
+        None => (text, None),
+    };
+    let message = if error.is_data() {
+        shown_long(message)
+    } else {
+        format!("the request is not JSON: {}", shown_long(message))
+    };
+    let number = |n: usize| u32::try_from(n).ok().filter(|&n| n > 0);
+    let complaint = ComplaintAnswer {
+        message: message.clone(),
+        accepted,
+        pointer: None,
+        line: number(error.line()),
+        column: number(error.column()),
+    };
+    ErrorAnswer::new(ErrorKind::Request, message).with_complaints(vec![complaint])
+}
+
+fn shown_list(accepted: &str) -> String {
+    accepted
+        .strip_prefix("one of ")
+        .unwrap_or(accepted)
+        .to_owned()
+}
+
+/// A message that may quote what was sent, cut when it is very long.
+fn shown_long(message: &str) -> String {
+    if message.chars().count() > 300 {
+        format!("{}…", message.chars().take(300).collect::<String>())
+    } else {
+        message.to_owned()
+    }
+}
+
+/// The verb of a request.
+#[derive(Deserialize)]
+struct Verb {
+    verb: String,
+}
+
+/// The verb that a request asks for; whether it is one is not asked here.
+pub(crate) fn verb_of(request: &str) -> Result<String, ErrorAnswer> {
+    parse::<Verb>(request).map(|it| it.verb)
+}
+
+/// The complaint about a verb that is none.
+pub(crate) fn unknown_verb(verb: &str, known: &[&str]) -> ErrorAnswer {
+    let near = crate::error::nearest(verb, known.iter().copied());
+    let verb = shown(verb);
+    let message = match near {
+        Some(near) => format!("`{verb}` is not a verb; did you mean `{near}`?"),
+        None => format!("`{verb}` is not a verb"),
+    };
+    let complaint = ComplaintAnswer {
+        message: message.clone(),
+        accepted: Some(known.join(", ")),
+        pointer: Some("/verb".to_owned()),
+        line: None,
+        column: None,
+    };
+    ErrorAnswer::new(ErrorKind::Request, message).with_complaints(vec![complaint])
+}

@@ -1,0 +1,130 @@
+//! The verbs, in one table, and the door itself.
+
+use serde::Serialize;
+
+use crate::error::{ErrorAnswer, ErrorKind};
+use crate::request::{
+    BoardRequest, CheckRequest, CompareRequest, ExplainRequest, Forms, SchemaRequest,
+    UnrollRequest, parse, unknown_verb, verb_of,
+};
+use crate::source::{BoardRead, Source};
+use crate::{check, compare, explain, unroll};
+
+/// Every verb.
+pub const VERBS: [&str; 6] = ["check", "unroll", "compare", "board", "explain", "schema"];
+
+/// Answers a request.
+///
+/// The answer is one JSON object on one line. For a request that cannot be carried out, and for a board that has errors, it has the key
+/// `error`, in the shape of `spec/error.schema.json`. It never panics, whatever the request.
+///
+/// ```
+/// let refused = fingerpost_json::answer(r#"{ "verb": "unrol" }"#);
+/// assert!(refused.contains("did you mean `unroll`?"));
+/// ```
+pub fn answer(request: &str) -> String {
+    verb_of(request)
+        .and_then(|verb| answer_to(&verb, request))
+        .unwrap_or_else(|error| text_of(&error))
+}
+
+fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
+    match verb {
+        "check" => to_check(request),
+        "unroll" => {
+            let asked: UnrollRequest = parse(request)?;
+            let (terms, window) = (asked.terms(), asked.window());
+            let read = read(request, asked.board, asked.line, asked.text)?;
+            unroll::unroll(&read, &terms, &window).map(|answer| text_of(&answer))
+        }
+        "compare" => {
+            let asked: CompareRequest = parse(request)?;
+            let (terms, limit) = (asked.terms(), asked.limit);
+            let read = read(request, asked.board, asked.line, asked.text)?;
+            compare::compare(&read, &terms, limit).map(|answer| text_of(&answer))
+        }
+        "board" => {
+            let asked: BoardRequest = parse(request)?;
+            let read = read(request, asked.board, asked.line, asked.text)?;
+            Ok(text_of(&crate::board::both_forms(&read.board)))
+        }
+        "explain" => {
+            let asked: ExplainRequest = parse(request)?;
+            explain::explain(&asked.name).map(|answer| text_of(&answer))
+        }
+        "schema" => to_schema(request),
+        _ => Err(unknown_verb(verb, &VERBS)),
+    }
+}
+
+fn read<'a>(
+    request: &'a str,
+    board: Option<&'a serde_json::value::RawValue>,
+    line: Option<String>,
+    text: Option<String>,
+) -> Result<BoardRead<'a>, ErrorAnswer> {
+    let forms = Forms { board, line, text };
+    let source = forms.source(request)?;
+    source.read().map_err(|no_board| no_board.answer)
+}
+
+fn to_check(request: &str) -> Result<String, ErrorAnswer> {
+    let asked: CheckRequest = parse(request)?;
+    let one = Forms {
+        board: asked.board,
+        line: asked.line,
+        text: asked.text,
+    };
+    let Some(many) = asked.boards else {
+        // A lone board that cannot be read leaves nothing to answer with.
+        let read = one
+            .source(request)?
+            .read()
+            .map_err(|no_board| no_board.answer)?;
+        return Ok(text_of(&check::check([(None, Ok(read))])));
+    };
+    if one.board.is_some() || one.line.is_some() || one.text.is_some() {
+        return Err(ErrorAnswer::new(
+            ErrorKind::Request,
+            "the request has `boards` and one board more: give either",
+        ));
+    }
+    let mut sources: Vec<(Option<String>, Source)> = Vec::with_capacity(many.len());
+    for (index, item) in many.into_iter().enumerate() {
+        let forms = Forms {
+            board: item.board,
+            line: item.line,
+            text: item.text,
+        };
+        let source = forms.source(request).map_err(|mut error| {
+            error.error.message = format!("board {index} of `boards`: {}", error.error.message);
+            error
+        })?;
+        sources.push((item.file, source));
+    }
+    let read = sources
+        .into_iter()
+        .map(|(file, source)| (file, source.read().map_err(|no_board| no_board.answer)));
+    Ok(text_of(&check::check(read)))
+}
+
+#[cfg(feature = "schema")]
+fn to_schema(request: &str) -> Result<String, ErrorAnswer> {
+    let asked: SchemaRequest = parse(request)?;
+    let name = asked.name.as_deref().unwrap_or("board");
+    crate::schema::schema_answer(name).map(|answer| text_of(&answer))
+}
+
+#[cfg(not(feature = "schema"))]
+fn to_schema(request: &str) -> Result<String, ErrorAnswer> {
+    let _: SchemaRequest = parse(request)?;
+    Err(ErrorAnswer::new(
+        ErrorKind::Request,
+        "this build carries no schemas; they are in spec/*.schema.json",
+    ))
+}
+
+fn text_of(answer: &impl Serialize) -> String {
+    // cannot fail: answers have only keys that are texts, and writing to memory does not fail.
+    serde_json::to_string(answer).unwrap_or_default()
+}
