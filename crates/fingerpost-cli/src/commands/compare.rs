@@ -258,7 +258,7 @@ impl Page<'_> {
         };
         let mut text = String::from("\nTo settle the board on route 1\n");
         for it in settling {
-            text.push_str(&wrapped(&it.write, self.width, "  ", "  "));
+            text.push_str(&wrapped(&it.write, self.width, "  - ", "    "));
         }
         if last.board.measures() <= MOST_IN_LINE {
             text.push_str(&format!("The board is then:\n  {}\n", last.board.to_line()));

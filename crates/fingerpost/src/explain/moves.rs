@@ -44,6 +44,8 @@ pub struct Moves<'a> {
     roadmap: &'a Roadmap,
     laid: Laid,
     runs: Runs<'a>,
+    /// Whether any sign says how measures sound.
+    sounds: bool,
     /// The section that each end repeat sends back in.
     section_of: HashMap<u32, SectionIndex>,
     leg: u32,
@@ -79,6 +81,12 @@ impl<'a> Moves<'a> {
             roadmap,
             laid,
             runs: roadmap.runs(),
+            sounds: board.markings().iter().any(|marking| {
+                matches!(
+                    marking.sign(),
+                    Sign::Octave(_) | Sign::Fermata(_) | Sign::Only(_)
+                )
+            }),
             section_of,
             leg: 1,
             jump: None,
@@ -357,7 +365,9 @@ impl Iterator for Moves<'_> {
         } else {
             self.left_out(&run)
         };
-        notes.extend(sounding(self.phrases, self.board, self.roadmap, &run));
+        if self.sounds {
+            notes.extend(sounding(self.phrases, self.board, self.roadmap, &run));
+        }
         Some(Move {
             run,
             why,

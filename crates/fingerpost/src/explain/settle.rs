@@ -38,7 +38,14 @@ pub(super) fn settling(
     };
     let mut board = board.clone();
     let mut open = comparison.questions.clone();
-    for question in Question::ALL {
+    // Where the sections are is settled first: it often leaves nothing else to settle.
+    let mut order = Question::ALL;
+    order.sort_by_key(|question| match question {
+        Question::Nested => 0,
+        Question::LoneEndRepeat => 1,
+        _ => 2,
+    });
+    for question in order {
         if !open.contains(&question) {
             continue;
         }

@@ -13,9 +13,6 @@ pub(super) fn sounding(
     roadmap: &Roadmap,
     run: &Run,
 ) -> Vec<String> {
-    if roadmap.plan.notes.is_empty() {
-        return Vec::new();
-    }
     let steps: Vec<Step> = (run.index..run.index + run.steps)
         .map_while(|index| roadmap.step(index))
         .collect();
