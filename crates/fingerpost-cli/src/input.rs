@@ -49,7 +49,7 @@ impl Input {
         let name = path.display().to_string();
         match File::open(path) {
             Ok(file) if file.metadata().is_ok_and(|data| data.is_dir()) => Err(Unread::new(
-                name,
+                &name,
                 "this is a folder, not a board".to_owned(),
             )),
             Ok(mut file) => Input::take(&name, &mut file),
@@ -58,7 +58,7 @@ impl Input {
                 if error.kind() == std::io::ErrorKind::NotFound {
                     message.push_str("; a board line has a barline `|`");
                 }
-                Err(Unread::new(name, message))
+                Err(Unread::new(&name, message))
             }
         }
     }
@@ -67,11 +67,11 @@ impl Input {
         let mut bytes = Vec::new();
         if let Err(error) = stream.take(MOST).read_to_end(&mut bytes) {
             let message = format!("it cannot be read: {}", reason(&error));
-            return Err(Unread::new(name.to_owned(), message));
+            return Err(Unread::new(name, message));
         }
         if bytes.starts_with(b"PK\x03\x04") {
             return Err(Unread::with(
-                name.to_owned(),
+                name,
                 ErrorAnswer::new(
                     ErrorKind::FormatNotRead,
                     "this looks like a compressed file, a format that is not read yet; what is read: a board file (JSON) or a board line",
@@ -102,13 +102,18 @@ impl Input {
 }
 
 impl Unread {
-    fn new(name: String, message: String) -> Box<Unread> {
+    /// An input of which nothing can be read.
+    pub(crate) fn new(name: &str, message: String) -> Box<Unread> {
         Unread::with(name, ErrorAnswer::new(ErrorKind::NoBoard, message))
     }
 
-    fn with(name: String, answer: ErrorAnswer) -> Box<Unread> {
+    fn with(name: &str, answer: ErrorAnswer) -> Box<Unread> {
         Box::new(Unread {
-            name,
+            name: if name.is_empty() {
+                "an empty name".to_owned()
+            } else {
+                name.to_owned()
+            },
             text: String::new(),
             answer,
             complaints: Vec::new(),

@@ -81,8 +81,8 @@ pub struct Example {
     pub title: String,
     /// The board, as a board line.
     pub board: String,
-    /// What comes of it: its order, or the rules by which it is refused.
-    pub result: String,
+    /// What comes of it: its order under the default reading and under others, or the rules by which it is refused.
+    pub results: Vec<String>,
 }
 
 /// A clause as the generated file holds it.

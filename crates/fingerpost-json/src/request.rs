@@ -296,6 +296,14 @@ struct Verb {
 
 /// The verb that a request asks for; whether it is one is not asked here.
 pub(crate) fn verb_of(request: &str) -> Result<String, ErrorAnswer> {
+    // An array could be read as the keys in their order; it is not meant as one.
+    let array = request.trim_start().starts_with('[');
+    if array && serde_json::from_str::<serde::de::IgnoredAny>(request).is_ok() {
+        return Err(ErrorAnswer::new(
+            ErrorKind::Request,
+            "a request is a JSON object, and this is an array",
+        ));
+    }
     parse::<Verb>(request).map(|it| it.verb)
 }
 

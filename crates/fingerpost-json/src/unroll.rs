@@ -74,7 +74,7 @@ pub struct Truncated {
 pub struct StepAnswer {
     /// The measure, counted from 1 in written order.
     pub measure: u16,
-    /// Where the part begins, as a fraction of a whole note from the measure's start; only for a cut measure.
+    /// Where the part begins, as a fraction of a whole note from the measure's start (`0/1`, `3/8`); only for a cut measure.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub from: Option<String>,
     /// Where the part ends; only for a cut measure.

@@ -90,7 +90,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let args: CheckArgs = parsed(matches)?;
     let mut jobs = Vec::new();
     for board in &args.boards {
-        gather(board, &mut jobs, streams)?;
+        gather(board, &mut jobs, streams);
     }
     let many = jobs.len() != 1;
     let mut checked = Vec::with_capacity(jobs.len());
@@ -141,7 +141,7 @@ fn nothing_read(streams: &mut Streams<'_>, answer: CheckAnswer) -> Failure {
 }
 
 /// The boards that an argument stands for.
-fn gather(argument: &str, jobs: &mut Vec<Job>, streams: &mut Streams<'_>) -> Result<(), Failure> {
+fn gather(argument: &str, jobs: &mut Vec<Job>, streams: &mut Streams<'_>) {
     let path = Path::new(argument);
     if argument == "-" || argument.contains('|') {
         jobs.push(match Input::open(argument, streams) {
@@ -150,20 +150,18 @@ fn gather(argument: &str, jobs: &mut Vec<Job>, streams: &mut Streams<'_>) -> Res
         });
     } else if path.is_dir() {
         let mut files = Vec::new();
-        if let Err(error) = files_below(path, &mut files) {
-            let reason = reason(&error);
-            let message = format!("`{argument}`: the folder cannot be read: {reason}");
-            return Err(refuse(streams, &message));
-        }
-        if files.is_empty() {
-            let message = format!("`{argument}`: there is no board file (*.json) in this folder");
-            return Err(refuse(streams, &message));
-        }
+        let fault = match files_below(path, &mut files) {
+            Err(error) => Some(format!("the folder cannot be read: {}", reason(&error))),
+            Ok(()) if files.is_empty() => {
+                Some("there is no board file (*.json) in this folder".to_owned())
+            }
+            Ok(()) => None,
+        };
         jobs.extend(files.into_iter().map(Job::File));
+        jobs.extend(fault.map(|fault| Job::Unread(Unread::new(argument, fault))));
     } else {
         jobs.push(Job::File(path.to_owned()));
     }
-    Ok(())
 }
 
 /// The board files of a folder and the folders below it, in order of their names. Links to folders are not followed, so that the search

@@ -95,7 +95,10 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
     }
     for example in &answer.examples {
         text.push_str(&wrapped(&example.title, width, "  ", "  "));
-        text.push_str(&format!("    {}\n    {}\n", example.board, example.result));
+        text.push_str(&format!("    {}\n", example.board));
+        for result in &example.results {
+            text.push_str(&wrapped(result, width, "    ", "      "));
+        }
     }
     if let Some(source) = &answer.source {
         text.push('\n');

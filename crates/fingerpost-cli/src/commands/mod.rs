@@ -61,11 +61,12 @@ pub(crate) fn command() -> Command {
         .disable_help_subcommand(true)
         .max_term_width(100);
     COMMANDS.iter().fold(command, |command, entry| {
-        let own = Command::new(entry.name)
-            .about(entry.about)
-            .after_help(entry.after)
-            .arg_required_else_help(false);
-        command.subcommand((entry.args)(own))
+        let own = (entry.args)(Command::new(entry.name));
+        command.subcommand(
+            own.about(entry.about)
+                .long_about(None)
+                .after_help(entry.after),
+        )
     })
 }
 
@@ -92,7 +93,7 @@ fn parsed<A: Args>(matches: &ArgMatches) -> Result<A, Failure> {
     A::from_arg_matches(matches).map_err(|_| Failure::Refused)
 }
 
-/// The terms on which a board is read: the same flags for every command that reads one.
+// The terms on which a board is read: the same flags for every command that reads one. No doc comment: clap would print it.
 #[derive(Args, Debug)]
 pub(crate) struct TermsArgs {
     /// The reading: handbook, musicxml, mnx, abc, all-repeats, examination, or answers such as repeats-on-return=play

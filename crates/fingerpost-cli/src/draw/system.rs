@@ -4,6 +4,8 @@ use super::signs::{Bar, Cell, Picture, Span};
 
 /// How far a row that goes on from the one above is moved in.
 const INDENT: &str = "    ";
+/// The room of a measure that needs none.
+const MOST_FREE_ROOM: usize = 7;
 /// The gap between what stands at the left and at the right edge of a measure.
 const GAP: usize = 2;
 
@@ -18,6 +20,7 @@ struct Measure<'a> {
 
 /// Draws the measures from `first` to `last`.
 pub(super) fn drawn(picture: &Picture<'_>, first: u16, last: u16, width: usize) -> String {
+    let common = least_room(picture, width);
     let measures: Vec<Measure> = (first..=last)
         .filter_map(|number| {
             let cell = picture.cell(number)?;
@@ -28,7 +31,7 @@ pub(super) fn drawn(picture: &Picture<'_>, first: u16, last: u16, width: usize) 
                 name,
                 width: 0,
             };
-            measure.width = room(picture, &measure);
+            measure.width = room(picture, &measure).max(common);
             Some(measure)
         })
         .collect();
@@ -38,6 +41,9 @@ pub(super) fn drawn(picture: &Picture<'_>, first: u16, last: u16, width: usize) 
     while !rest.is_empty() {
         let count = fitting(picture, rest, width.saturating_sub(indent.len()));
         let (row, after) = rest.split_at_checked(count).unwrap_or((rest, &[]));
+        if !text.is_empty() {
+            text.push('\n');
+        }
         text.push_str(&drawn_row(picture, row, indent));
         rest = after;
         indent = INDENT;
@@ -45,8 +51,34 @@ pub(super) fn drawn(picture: &Picture<'_>, first: u16, last: u16, width: usize) 
     text
 }
 
-/// How many of the measures fit into one row; at least one.
+/// How many of the measures go into one row: as many as fit, and none with which a row of measures begins whose words would stand out
+/// over the edge.
 fn fitting(picture: &Picture<'_>, measures: &[Measure], width: usize) -> usize {
+    let mut count = fitting_barlines(picture, measures, width);
+    while let Some((row, rest)) = measures.split_at_checked(count) {
+        let Some(last) = row.last().filter(|_| !rest.is_empty()) else {
+            break;
+        };
+        let stands_out = |from: usize| {
+            let first = row.get(from)?.number;
+            let words = picture
+                .spans(first, first)
+                .filter(|span| span.first == first && span.last > last.number)
+                .map(|span| span.words.chars().count())
+                .max()?;
+            let room: usize = row.iter().skip(from).map(|measure| measure.width + 1).sum();
+            (words > room).then_some(from)
+        };
+        match (1..count).find_map(stands_out) {
+            Some(from) => count = from,
+            None => break,
+        }
+    }
+    count
+}
+
+/// How many of the measures fit into one row; at least one.
+fn fitting_barlines(picture: &Picture<'_>, measures: &[Measure], width: usize) -> usize {
     let mut used = 0;
     for (index, measure) in measures.iter().enumerate() {
         let before = if index == 0 {
@@ -61,6 +93,14 @@ fn fitting(picture: &Picture<'_>, measures: &[Measure], width: usize) -> usize {
         }
     }
     measures.len()
+}
+
+/// The room that every measure gets, so that measures of one board look alike: less where the longest system would not fit.
+fn least_room(picture: &Picture<'_>, width: usize) -> usize {
+    let longest = picture.board().systems().iter().copied().max().unwrap_or(1);
+    (width / usize::from(longest).max(1))
+        .saturating_sub(3)
+        .min(MOST_FREE_ROOM)
 }
 
 /// The room a measure needs between its barlines.
