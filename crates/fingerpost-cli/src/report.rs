@@ -1,11 +1,15 @@
 //! Findings and complaints as people read them.
 
+use std::ops::Range;
+
 use fingerpost::{Complaint, Position};
 use fingerpost_json::{BoardRead, FindingAnswer};
 
 use crate::Streams;
 use crate::input::Unread;
 
+/// How many bytes on either side of a place are looked at: more than are drawn.
+const AROUND: usize = 400;
 /// The most complaints about one text that are shown.
 const MOST_COMPLAINTS: usize = 20;
 
@@ -25,20 +29,33 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
         let severity = severity(finding.severity);
         let (rule, message) = (&finding.rule, &finding.message);
         text.push_str(&format!("{place}: {severity}[{rule}]: {message}\n"));
-        let marked = finding.marking.and_then(|index| places.get(index));
-        if let Some(bytes) = marked {
-            let drawn = Complaint {
-                message: String::new(),
-                accepted: None,
-                pointer: None,
-                position: Position { line: 1, column: 1 },
-                bytes: bytes.clone(),
-            };
-            text.push_str(&indented(&drawn.drawn(read.text())));
+        if let Some(bytes) = finding.marking.and_then(|index| places.get(index)) {
+            text.push_str(&indented(&marked_in(read.text(), bytes)));
         }
         text.push_str(&format!("  help: {}\n", finding.help));
     }
     text
+}
+
+/// A place of a text with a mark under it. Of a text in one long line only what lies around the place is looked at.
+fn marked_in(text: &str, bytes: &Range<usize>) -> String {
+    let mut from = bytes.start.saturating_sub(AROUND);
+    while !text.is_char_boundary(from) {
+        from -= 1;
+    }
+    let mut to = bytes.end.saturating_add(AROUND).min(text.len());
+    while !text.is_char_boundary(to) {
+        to += 1;
+    }
+    let around = text.get(from..to).unwrap_or(text);
+    let place = Complaint {
+        message: String::new(),
+        accepted: None,
+        pointer: None,
+        position: Position { line: 1, column: 1 },
+        bytes: bytes.start - from..bytes.end - from,
+    };
+    place.drawn(around)
 }
 
 /// The word for a severity.

@@ -244,7 +244,7 @@ fn repeated_parts(
 }
 
 /// Whether two routes of one board are the same.
-fn same_route(a: &Roadmap, b: &Roadmap) -> bool {
+pub(crate) fn same_route(a: &Roadmap, b: &Roadmap) -> bool {
     if a.length() != b.length() {
         return false;
     }

@@ -205,7 +205,7 @@ fn check_all(
                 loop {
                     let index = next.fetch_add(1, Ordering::Relaxed);
                     let Some(job) = jobs.get(index) else { return };
-                    if sender.send((index, check_one(job))).is_err() {
+                    if sender.send((index, check_one(job, json))).is_err() {
                         // Nobody listens any more: printing has failed.
                         return;
                     }
@@ -243,7 +243,7 @@ fn check_all(
     })
 }
 
-fn check_one(job: &Job) -> Checked {
+fn check_one(job: &Job, json: bool) -> Checked {
     let opened;
     let input = match job {
         Job::Input(input) => input,
@@ -259,7 +259,11 @@ fn check_one(job: &Job) -> Checked {
     match input.read() {
         Ok(read) => {
             let board = CheckedBoard::of(Some(input.name.clone()), &read);
-            let findings = report::findings(&input.name, &read, &board.findings);
+            let findings = if json {
+                String::new()
+            } else {
+                report::findings(&input.name, &read, &board.findings)
+            };
             Checked {
                 board,
                 findings,

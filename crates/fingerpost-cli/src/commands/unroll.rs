@@ -191,7 +191,7 @@ impl Order {
         let length = roadmap.length();
         let asked = window.from.is_some() || window.count.is_some();
         let from = window.from.unwrap_or(1);
-        if from == 0 || from > length {
+        if from == 0 || from > length.max(1) {
             return Err(format!(
                 "there is no step {from}: the steps are 1 to {length}"
             ));
@@ -210,6 +210,9 @@ impl Order {
         let names: Vec<String> = steps
             .map(|step| read.board.measure_name(step.measure))
             .collect();
+        if names.is_empty() {
+            return String::new();
+        }
         let last = self.from + self.count;
         let title = if self.asked {
             format!("Order, steps {} to {last}: ", self.from + 1)

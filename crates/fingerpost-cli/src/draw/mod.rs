@@ -16,59 +16,67 @@ pub(crate) fn width(streams: &Streams<'_>) -> usize {
     streams.width.unwrap_or(100).clamp(40, 400)
 }
 
-/// On a board of more measures than this, systems without a sign are told of and not drawn.
+/// On a board of more measures than this, rows without a sign are told of and not drawn.
 const MOST_DRAWN_IN_FULL: u16 = 200;
-
-/// The most systems that are drawn.
-const MOST_SYSTEMS: usize = 200;
+/// On such a board a system is looked at in rows of so many measures.
+const ROW: u16 = 16;
+/// The most rows of such a board that are drawn.
+const MOST_ROWS: usize = 40;
 
 /// A board with its title, drawn.
 pub(crate) fn drawn(board: &Board, width: usize) -> String {
     let mut text = heading(board, width);
-    text.push('\n');
-    let in_full = board.measures() <= MOST_DRAWN_IN_FULL;
-    let mut first = 1_u32;
+    let picture = signs::Picture::of(board);
+    if board.measures() <= MOST_DRAWN_IN_FULL {
+        for (first, last) in rows(board, board.measures()) {
+            text.push('\n');
+            text.push_str(&system::drawn(&picture, first, last, width));
+        }
+        return text;
+    }
     let mut drawn = 0;
-    // Systems without a sign that are not drawn, as a row of measures.
-    let mut plain: Option<(u32, u32)> = None;
-    let tell = |plain: Option<(u32, u32)>| {
+    // Rows without a sign that follow each other.
+    let mut plain: Option<(u16, u16)> = None;
+    let tell = |plain: Option<(u16, u16)>| {
         plain.map_or_else(String::new, |(from, to)| {
-            format!("… measures {from} to {to}: no signs\n\n")
+            format!("\n… measures {from} to {to}: no signs\n")
         })
     };
-    let picture = signs::Picture::of(board);
-    for &measures in board.systems() {
-        let last = first + u32::from(measures) - 1;
-        // cannot fail: a board has at most 65 535 measures.
-        let (from, to) = (
-            u16::try_from(first).unwrap_or(u16::MAX),
-            u16::try_from(last).unwrap_or(u16::MAX),
-        );
-        if in_full || picture.has_signs(from, to) {
-            text.push_str(&tell(plain.take()));
-            if drawn == MOST_SYSTEMS {
-                let left = u64::from(board.measures()) - u64::from(first) + 1;
-                let left = counted(left, "measure", "measures");
-                text.push_str(&format!("… {left} more, with their signs, are not drawn\n"));
-                return text;
-            }
-            if drawn > 0 || first > 1 {
-                while !text.ends_with("\n\n") {
-                    text.push('\n');
-                }
-            }
-            text.push_str(&system::drawn(&picture, from, to, width));
-            drawn += 1;
-        } else {
-            if plain.is_none() && !text.ends_with("\n\n") {
-                text.push('\n');
-            }
+    for (first, last) in rows(board, ROW) {
+        if !picture.has_signs(first, last) {
             plain = Some((plain.map_or(first, |(from, _)| from), last));
+            continue;
         }
-        first = last + 1;
+        text.push_str(&tell(plain.take()));
+        if drawn == MOST_ROWS {
+            let left = u64::from(board.measures() - first) + 1;
+            let left = counted(left, "measure", "measures");
+            text.push_str(&format!(
+                "\n… {left} more, with their signs, are not drawn\n"
+            ));
+            return text;
+        }
+        text.push('\n');
+        text.push_str(&system::drawn(&picture, first, last, width));
+        drawn += 1;
     }
     text.push_str(&tell(plain));
     text
+}
+
+/// The systems as first and last measures, those of more measures than `most` in several rows.
+fn rows(board: &Board, most: u16) -> Vec<(u16, u16)> {
+    let mut rows = Vec::new();
+    let mut before: u16 = 0;
+    for &measures in board.systems() {
+        let end = before.saturating_add(measures);
+        while before < end {
+            let last = end.min(before.saturating_add(most));
+            rows.push((before + 1, last));
+            before = last;
+        }
+    }
+    rows
 }
 
 /// Title, composer, and what is to be known before the first measure.

@@ -97,8 +97,9 @@ fn fitting_barlines(picture: &Picture<'_>, measures: &[Measure], width: usize) -
 
 /// The room that every measure gets, so that measures of one board look alike: less where the longest system would not fit.
 fn least_room(picture: &Picture<'_>, width: usize) -> usize {
-    let longest = picture.board().systems().iter().copied().max().unwrap_or(1);
-    (width / usize::from(longest).max(1))
+    let longest = picture.board().systems().iter().copied().max();
+    let longest = usize::from(longest.unwrap_or(1));
+    (width / longest.max(1))
         .saturating_sub(3)
         .min(MOST_FREE_ROOM)
 }

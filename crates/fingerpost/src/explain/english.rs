@@ -48,6 +48,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         segno: "The {jump} ends at the segno {place}: stop before it.",
         last_measure: "The road ends with measure {measure}.",
         past_endings: "No ending that follows is for pass {pass}: the road ends here.",
+        nothing: "No measure is played: no ending on the board is for pass 1.",
     },
     returns: Returns {
         omitted: "Repeats are left out, as asked for.",

@@ -385,7 +385,7 @@ pub(super) fn ending(phrases: &Phrases, board: &Board, roadmap: &Roadmap) -> Str
         .checked_sub(1)
         .and_then(|last| roadmap.step(last))
     else {
-        return String::new();
+        return ends.nothing.to_owned();
     };
     let plan = &roadmap.plan;
     let laid = Laid::new(board, &plan.row);

@@ -92,6 +92,7 @@ pub(crate) struct Ends {
     pub(crate) last_measure: &'static str,
     /// `{pass}`.
     pub(crate) past_endings: &'static str,
+    pub(crate) nothing: &'static str,
 }
 
 /// Why repeats are left out. `{sign}`: the jump that began the return; `{place}`.
@@ -169,9 +170,9 @@ pub(crate) fn fill(template: &str, words: &[(&str, &str)]) -> String {
             rest = after;
             continue;
         };
-        if let Some((_, word)) = words.iter().find(|(known, _)| *known == name) {
-            text.push_str(word);
-        }
+        let word = words.iter().find(|(known, _)| *known == name);
+        debug_assert!(word.is_some(), "`{name}` is not filled in by this phrase");
+        text.push_str(word.map_or("", |(_, word)| word));
         rest = after;
     }
     text.push_str(rest);

@@ -1,9 +1,11 @@
 //! What to write on a board that is not settled. Every proposal is tried before it is made.
 
+use std::collections::{HashMap, HashSet};
+
 use super::phrases::{Phrases, fill};
 use super::places::{place_of, start_place};
 use crate::board::{Al, Board, Jump, Marking, Passes, Place, Repeats, Sign};
-use crate::compare::{Comparison, compare};
+use crate::compare::{Comparison, compare, same_route};
 use crate::legality::sign_words;
 use crate::reading::{Answers, Question, Reading};
 use crate::roadmap::laid::Laid;
@@ -23,8 +25,8 @@ pub struct Settling {
 
 /// More signs than this are not named one by one: the board's own answer is proposed instead.
 const MOST_SIGNS: usize = 4;
-/// The most steps by which two routes are compared.
-const MOST_COMPARED: usize = 1_000_000;
+/// The most moves that are looked through for jumps.
+const MOST_MOVES: usize = 1_000_000;
 
 pub(super) fn settling(
     phrases: &Phrases,
@@ -38,6 +40,10 @@ pub(super) fn settling(
     };
     let mut board = board.clone();
     let mut open = comparison.questions.clone();
+    if open.is_empty() {
+        return written;
+    }
+    let obeyed = obeyed_at(wanted);
     // Where the sections are is settled first: it often leaves nothing else to settle.
     let mut order = Question::ALL;
     order.sort_by_key(|question| match question {
@@ -53,11 +59,12 @@ pub(super) fn settling(
             phrases,
             board: &board,
             roadmap: wanted,
+            obeyed: &obeyed,
         };
         let tried = page.proposals(question).into_iter().find_map(|proposal| {
             let compared = compare(&proposal.board, terms).ok()?;
             let first = compared.routes.first()?;
-            let kept = same_order(wanted, &first.roadmap)
+            let kept = same_route(wanted, &first.roadmap)
                 && !compared.questions.contains(&question)
                 && compared.questions.iter().all(|other| open.contains(other));
             kept.then_some((proposal, compared.questions))
@@ -71,12 +78,20 @@ pub(super) fn settling(
     written
 }
 
-fn same_order(a: &Roadmap, b: &Roadmap) -> bool {
-    a.length() == b.length()
-        && a.steps()
-            .zip(b.steps())
-            .take(MOST_COMPARED)
-            .all(|(a, b)| (a.measure, a.part) == (b.measure, b.part))
+/// For each marking that moves the road, at which of its arrivals it does; of a very long route those of its beginning.
+fn obeyed_at(roadmap: &Roadmap) -> HashMap<u32, Vec<u32>> {
+    let mut obeyed: HashMap<u32, Vec<u32>> = HashMap::new();
+    for run in roadmap.runs().take(MOST_MOVES) {
+        if !matches!(run.cause, Cause::DaCapo | Cause::DalSegno | Cause::ToCoda) {
+            continue;
+        }
+        let before = run.index.checked_sub(1).and_then(|at| roadmap.step(at));
+        let visit = before.and_then(|step| u32::try_from(step.visit).ok());
+        if let (Some(marking), Some(visit)) = (run.marking, visit) {
+            obeyed.entry(marking).or_default().push(visit);
+        }
+    }
+    obeyed
 }
 
 /// A board and the route that it shall keep.
@@ -84,6 +99,7 @@ struct Page<'a> {
     phrases: &'a Phrases,
     board: &'a Board,
     roadmap: &'a Roadmap,
+    obeyed: &'a HashMap<u32, Vec<u32>>,
 }
 
 /// A sign changed in place, by its index, and the sentence that says so.
@@ -262,23 +278,16 @@ impl Page<'_> {
             return Passes::of(stops.then_some(visit)).ok();
         }
         let number = u32::try_from(index).ok()?;
-        let moves = self.roadmap.runs().take(MOST_COMPARED).filter(|run| {
-            let moved = matches!(run.cause, Cause::DaCapo | Cause::DalSegno | Cause::ToCoda);
-            moved && run.marking == Some(number)
-        });
-        let visits = moves.filter_map(|run| {
-            let before = self.roadmap.step(run.index.checked_sub(1)?)?;
-            u32::try_from(before.visit).ok()
-        });
-        Passes::of(visits).ok()
+        Passes::of(self.obeyed.get(&number)?.iter().copied()).ok()
     }
 
     /// A written start repeat for a section that has none: for one alone, then for all.
     fn start_repeats(&self) -> Vec<Settling> {
         let plan = &self.roadmap.plan;
         let laid = Laid::new(self.board, &plan.row);
-        let written = |start| laid.starts.iter().any(|it| it.part == start);
-        let implied = plan.sections.list.iter().filter(|it| !written(it.start));
+        let written: HashSet<_> = laid.starts.iter().map(|it| it.part).collect();
+        let sections = plan.sections.list.iter();
+        let implied = sections.filter(|it| !written.contains(&it.start));
         let starts: Vec<_> = implied.map(|it| plan.row.part(it.start)).collect();
         if starts.len() > MOST_SIGNS {
             return Vec::new();

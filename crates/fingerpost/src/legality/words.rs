@@ -37,7 +37,7 @@ fn jump_words(name: &str, jump: &Jump) -> String {
         Some(Al::Fine) => " al Fine",
         Some(Al::Coda) => " al Coda",
         Some(Al::Segno) => " al Segno",
-        Some(Al::End) => " to the end",
+        Some(Al::End) => " al End",
     };
     let then = if jump.then == Some(Then::Coda) {
         " poi la Coda"
