@@ -48,7 +48,8 @@ Examples:
 
 A board is a file (JSON), a board line (an argument with a barline `|` in it), or `-` for standard input.
 
-Exit status: 0 done and nothing wrong; 1 findings of the level asked for; 2 the request could not be carried out.";
+Exit status: 0 done and nothing wrong; 1 findings of the level asked for; 2 the request could not be carried out.
+With --json an answer is one JSON object on standard output, and a complaint is one on standard error.";
 
 /// The whole command line.
 pub(crate) fn command() -> Command {

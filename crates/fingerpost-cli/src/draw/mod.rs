@@ -6,7 +6,7 @@
 mod signs;
 mod system;
 
-use fingerpost::Board;
+use fingerpost::{Board, sign_words};
 
 use crate::Streams;
 use crate::text::{counted, wrapped};
@@ -105,6 +105,15 @@ fn heading(board: &Board, width: usize) -> String {
         .collect();
     if !answers.is_empty() {
         let says = format!("The board's own reading: {}", answers.join(", "));
+        text.push_str(&wrapped(&says, width, "", "  "));
+    }
+    let in_hand: Vec<String> = board
+        .unplaced()
+        .iter()
+        .map(|card| sign_words(&card.sign))
+        .collect();
+    if !in_hand.is_empty() {
+        let says = format!("In the hand, not yet on the board: {}", in_hand.join(", "));
         text.push_str(&wrapped(&says, width, "", "  "));
     }
     text
