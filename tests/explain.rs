@@ -13,16 +13,13 @@ fn told(line: &str, terms: &Terms) -> String {
     let board: Board = line.parse().unwrap();
     let roadmap = Roadmap::new(&board, terms).unwrap();
     let book = Phrasebook::default();
-    let mut text = format!("{line}\n");
-    for it in book.moves(&board, &roadmap) {
-        text.push_str(&format!("  {} {}", it.why, it.play));
-        for note in &it.notes {
-            text.push_str(&format!(" {note}"));
-        }
-        text.push('\n');
-    }
-    text.push_str(&format!("  {}\n", book.ending(&board, &roadmap)));
-    text
+    let moves = book.moves(&board, &roadmap).map(|it| {
+        let sentences = [&[it.why, it.play], it.notes.as_slice()].concat();
+        sentences.join(" ")
+    });
+    let mut lines = vec![line.to_owned()];
+    lines.extend(moves.chain([book.ending(&board, &roadmap)]));
+    lines.join("\n  ") + "\n"
 }
 
 /// Every cause, every way to end, and what else a move may say.
