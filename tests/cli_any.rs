@@ -36,7 +36,9 @@ proptest! {
         prop_assert_eq!((status, err.as_str()), (0, ""));
         // A row that is too wide holds a single measure, which cannot be broken.
         let staves = out.lines().filter(|line| line.trim_start().starts_with('|'));
-        for staff in staves.filter(|line| line.chars().count() > WIDTH) {
+        // A name with a barline in it would be taken for two measures here.
+        let plain = (1..=board.measures()).all(|it| !board.measure_name(it).contains('|'));
+        for staff in staves.filter(|_| plain).filter(|line| line.chars().count() > WIDTH) {
             let inside = staff.trim().trim_matches(['|', ':', ']']);
             prop_assert!(!inside.contains(" | "), "{}", staff);
         }
