@@ -52,7 +52,10 @@ fn the_readme_shows_what_the_command_prints() {
             }
             if let Some(command) = inside.strip_prefix("$ ") {
                 shown += 1;
-                let output: Vec<String> = printed(command).lines().map(|line| line.trim_end().to_owned()).collect();
+                let output: Vec<String> = printed(command)
+                    .lines()
+                    .map(|line| line.trim_end().to_owned())
+                    .collect();
                 fresh.push_str(&format!("$ {command}\n{}\n", output.join("\n").trim_end()));
             }
         }
@@ -62,5 +65,8 @@ fn the_readme_shows_what_the_command_prints() {
     if std::env::var_os("UPDATE").is_some() {
         std::fs::write(README, &fresh).expect("the README can be written");
     }
-    assert!(readme == fresh, "the README shows something else than the command prints; `UPDATE=1 cargo test --test readme` writes it anew");
+    assert!(
+        readme == fresh,
+        "the README shows something else than the command prints; `UPDATE=1 cargo test --test readme` writes it anew"
+    );
 }

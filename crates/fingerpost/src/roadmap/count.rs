@@ -36,8 +36,7 @@ pub(crate) fn occurrences_in_visit(
     if part < own.start || own.end < part {
         return 0;
     }
-    let entry = paths.entry(own, manner);
-    let leaving = paths.leaving_pass(section, entry);
+    let (entry, leaving) = paths.visit(section, manner);
     occurrences_on_pass(sections, paths, section, entry, manner, part).saturating_add(
         occurrences_anew(
             sections,

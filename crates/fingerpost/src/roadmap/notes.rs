@@ -15,6 +15,8 @@ pub(crate) struct Notes {
     at_nodes: Vec<u32>,
     node_ends: Vec<u32>,
     leaves: usize,
+    /// The first node that has a note: those nearer to the root have none.
+    first_node: usize,
     /// For each part the next one, itself included, that a note covers.
     next: Vec<PartIndex>,
 }
@@ -109,6 +111,7 @@ impl Notes {
             );
         }
         placed.sort_unstable();
+        notes.first_node = placed.first().map_or(0, |at| at.0 as usize);
         notes.node_ends = vec![0; 2 * notes.leaves];
         let mut next = placed.iter().peekable();
         for (node, end) in notes.node_ends.iter_mut().enumerate() {
@@ -140,7 +143,7 @@ impl Notes {
         let (mut right, mut left) = (0_i8, 0_i8);
         let (mut holds, mut plays) = ((false, false), (true, true));
         let mut node = part as usize + self.leaves;
-        while node > 0 {
+        while node >= self.first_node.max(1) {
             for note in self
                 .at_node(node)
                 .iter()

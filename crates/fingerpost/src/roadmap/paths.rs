@@ -74,6 +74,8 @@ pub(crate) struct Paths {
     before_section: [Vec<u128>; 3],
     /// For each manner and section: its length.
     section_lengths: [Vec<u128>; 3],
+    /// For each manner and section: the pass on which it is entered, and the one on which it is left.
+    visits: [Vec<(u32, u32)>; 3],
     /// Whether every pass of the section and of those inside it but the last one goes back.
     regular: Vec<bool>,
     omit_repeats: bool,
@@ -111,6 +113,7 @@ impl Paths {
             before_part: std::array::from_fn(|_| vec![0; length as usize]),
             before_section: std::array::from_fn(|_| vec![0; count]),
             section_lengths: std::array::from_fn(|_| vec![0; count]),
+            visits: std::array::from_fn(|_| vec![(1, 1); count]),
             regular: vec![true; count],
             omit_repeats,
         };
@@ -177,6 +180,15 @@ impl Paths {
         } else {
             section.passes
         }
+    }
+
+    /// The passes on which a section come to in a manner is entered and left.
+    pub(crate) fn visit(&self, section: SectionIndex, manner: Manner) -> (u32, u32) {
+        let visits = self.visits.get(manner as usize);
+        visits
+            .and_then(|visits| visits.get(section as usize))
+            .copied()
+            .unwrap_or((1, 1))
     }
 
     /// The length of a whole section come to in a manner.
@@ -313,15 +325,11 @@ impl Paths {
         }
         for manner in Manner::ALL {
             let entry = self.entry(section, manner);
-            let length =
-                self.passes_length(number, entry, self.leaving_pass(number, entry), manner);
-            if let Some(slot) = self
-                .section_lengths
-                .get_mut(manner as usize)
-                .and_then(|list| list.get_mut(number as usize))
-            {
-                *slot = length.min(FAR);
-            }
+            let leaving = self.leaving_pass(number, entry);
+            let length = self.passes_length(number, entry, leaving, manner);
+            // cannot fail: a manner is one of three, and the lists have a place for each section.
+            self.visits[manner as usize][number as usize] = (entry, leaving);
+            self.section_lengths[manner as usize][number as usize] = length.min(FAR);
         }
     }
 

@@ -4,7 +4,7 @@ use crate::roadmap::count::{occurrences_anew, occurrences_in_item, occurrences_o
 use crate::roadmap::paths::{Manner, Path, ROW, inner_at};
 use crate::roadmap::pieces::{Piece, What};
 use crate::roadmap::row::PartIndex;
-use crate::roadmap::sections::SectionIndex;
+use crate::roadmap::sections::{DEEPEST, SectionIndex};
 use crate::roadmap::{Plan, Roadmap};
 use crate::route::{Cause, Enclosing};
 
@@ -31,8 +31,6 @@ pub(crate) struct Walk<'a> {
     leg: u32,
     cause: Cause,
     marking: Option<u32>,
-    /// The passes of the sections around the first of `levels`, outermost first.
-    around: Vec<u32>,
     levels: Vec<Level<'a>>,
 }
 
@@ -41,6 +39,10 @@ pub(crate) struct Walk<'a> {
 struct Level<'a> {
     section: SectionIndex,
     pass: u32,
+    /// How many passes the section has; 1 outside all sections.
+    passes: u32,
+    /// The passes of the sections around it, outermost first.
+    enclosing: Enclosing,
     /// The pass after which the level is left.
     last: u32,
     manner: Manner,
@@ -61,7 +63,6 @@ impl<'a> Walk<'a> {
             leg: 1,
             cause: Cause::On,
             marking: None,
-            around: Vec::new(),
             levels: Vec::with_capacity(9),
         }
     }
@@ -87,40 +88,16 @@ impl<'a> Walk<'a> {
             let from = level.at;
             let to = plan.level_until(from).min(level.until - 1);
             level.at = to + 1;
-            let run = self.run(from, to);
-            self.cause = Cause::On;
-            self.marking = None;
-            return Some(run);
-        }
-    }
-
-    fn run(&self, from: PartIndex, to: PartIndex) -> PartRun {
-        let mut enclosing = Enclosing::default();
-        let mut pass = None;
-        let own = self
-            .levels
-            .iter()
-            .filter(|level| level.path.is_some())
-            .map(|level| level.pass);
-        for next in self.around.iter().copied().chain(own) {
-            if let Some(outer) = pass.replace(next) {
-                enclosing.push(outer);
-            }
-        }
-        let sections = &self.roadmap.plan.sections;
-        let passes = sections
-            .at(from)
-            .and_then(|number| sections.get(number))
-            .map_or(1, |section| section.passes);
-        PartRun {
-            from,
-            to,
-            leg: self.leg,
-            cause: self.cause,
-            marking: self.marking,
-            pass: pass.unwrap_or(1),
-            passes,
-            enclosing,
+            return Some(PartRun {
+                from,
+                to,
+                leg: self.leg,
+                cause: std::mem::replace(&mut self.cause, Cause::On),
+                marking: self.marking.take(),
+                pass: level.pass,
+                passes: level.passes,
+                enclosing: level.enclosing,
+            });
         }
     }
 
@@ -133,24 +110,13 @@ impl<'a> Walk<'a> {
         if self.cause == Cause::On || !goes_on {
             (self.cause, self.marking) = (piece.cause, piece.marking);
         }
-        self.surround(&piece);
         self.levels.push(self.first_level(&piece));
         Some(())
     }
 
-    fn surround(&mut self, piece: &Piece) {
-        self.around.clear();
-        let contexts = &self.roadmap.compiled.contexts;
-        let mut next = piece.context;
-        while let Some(context) = next.and_then(|index| contexts.get(index as usize)) {
-            self.around.push(context.pass);
-            next = context.around;
-        }
-        self.around.reverse();
-    }
-
     fn first_level(&self, piece: &Piece) -> Level<'a> {
-        let paths = &self.roadmap.plan.paths;
+        let plan = &self.roadmap.plan;
+        let (pass, enclosing) = self.around(piece);
         match piece.what {
             What::Stretch {
                 level,
@@ -159,8 +125,10 @@ impl<'a> Walk<'a> {
                 manner,
             } => Level {
                 section: level,
-                pass: 1,
-                last: 1,
+                pass,
+                passes: plan.sections.get(level).map_or(1, |own| own.passes),
+                enclosing,
+                last: pass,
                 manner,
                 path: None,
                 next_stretch: 0,
@@ -171,17 +139,54 @@ impl<'a> Walk<'a> {
                 section,
                 first,
                 last,
-            } => Level {
-                section,
-                pass: first,
-                last,
-                manner: Manner::First,
-                path: Some(paths.path(section, first)),
-                next_stretch: 0,
-                at: 0,
-                until: 0,
-            },
+            } => {
+                let mut enclosing = enclosing;
+                if piece.context.is_some() {
+                    enclosing.push(pass);
+                }
+                let passes = plan.sections.get(section).map_or(1, |own| own.passes);
+                let path = Some(plan.paths.path(section, first));
+                let (manner, next_stretch, at, until) = (Manner::First, 0, 0, 0);
+                Level {
+                    section,
+                    pass: first,
+                    passes,
+                    enclosing,
+                    last,
+                    manner,
+                    path,
+                    next_stretch,
+                    at,
+                    until,
+                }
+            }
         }
+    }
+
+    /// The pass of the innermost section around a piece, and those of the sections around that one.
+    fn around(&self, piece: &Piece) -> (u32, Enclosing) {
+        let contexts = &self.roadmap.compiled.contexts;
+        let mut passes = [0; DEEPEST];
+        let mut next = piece.context.and_then(|index| contexts.get(index as usize));
+        let mut deep = DEEPEST;
+        while let (Some(context), Some(slot)) =
+            (next, deep.checked_sub(1).and_then(|at| passes.get_mut(at)))
+        {
+            *slot = context.pass;
+            deep -= 1;
+            next = context
+                .around
+                .and_then(|index| contexts.get(index as usize));
+        }
+        let mut enclosing = Enclosing::default();
+        let (innermost, around) = passes
+            .split_last()
+            .map_or((1, [].as_slice()), |(last, around)| (*last, around));
+        around
+            .iter()
+            .filter(|&&pass| pass > 0)
+            .for_each(|&pass| enclosing.push(pass));
+        (innermost.max(1), enclosing)
     }
 
     fn enter(&mut self, section: SectionIndex, manner: Manner) {
@@ -189,15 +194,20 @@ impl<'a> Walk<'a> {
         let Some(own) = plan.sections.get(section) else {
             return;
         };
-        let pass = plan.paths.entry(own, manner);
-        let last = plan.paths.leaving_pass(section, pass);
-        let path = Some(plan.paths.path(section, pass));
+        let mut enclosing = Enclosing::default();
+        if let Some(outer) = self.levels.last().filter(|outer| outer.section != ROW) {
+            enclosing = outer.enclosing;
+            enclosing.push(outer.pass);
+        }
+        let (pass, last) = plan.paths.visit(section, manner);
         self.levels.push(Level {
             section,
             pass,
+            passes: own.passes,
+            enclosing,
             last,
             manner,
-            path,
+            path: Some(plan.paths.path(section, pass)),
             next_stretch: 0,
             at: 0,
             until: 0,
@@ -218,7 +228,9 @@ impl<'a> Walk<'a> {
                 passed = stretch.passed;
             } else if level.pass < level.last {
                 level.pass += 1;
-                level.path = Some(plan.paths.path(level.section, level.pass));
+                if path.last_pass < level.pass {
+                    level.path = Some(plan.paths.path(level.section, level.pass));
+                }
                 level.manner = Manner::First;
                 level.next_stretch = 0;
                 (self.cause, self.marking) = (Cause::Repeat, path.goes_back);
@@ -263,7 +275,6 @@ impl<'a> Walk<'a> {
         let mut walk = Walk::new(roadmap);
         walk.next_piece = piece_at + 1;
         walk.leg = piece.leg;
-        walk.surround(&piece);
         let mut level = walk.first_level(&piece);
         let mut offset = u128::from(index - piece.before);
         let plan = &roadmap.plan;
