@@ -179,7 +179,7 @@ impl Compiler<'_> {
                 at = self.end_of(inner) + 1;
                 continue;
             }
-            if self.watch.segno() == Some(at) && !self.writer.has_landed_on(at) {
+            if self.leaves_at_segno(level, at) {
                 let act = self.watch.at_segno();
                 return Ok(Some(Exit::Act(act)));
             }
@@ -208,6 +208,23 @@ impl Compiler<'_> {
             }
         }
         Ok(None)
+    }
+
+    /// Whether the road goes on into the part of an al Segno's segno: not when a jump or an end repeat has led it there, and not when the
+    /// segno lies in an ending with which a section begins and which is passed over.
+    fn leaves_at_segno(&self, level: SectionIndex, at: PartIndex) -> bool {
+        if self.watch.segno() != Some(at) || self.writer.has_landed_on(at) {
+            return false;
+        }
+        let mut level = level;
+        while let Some(inner) = inner_at(self.sections, level, at) {
+            let path = self.paths.path(inner, self.entry(inner));
+            if path.stretches.first().is_none_or(|first| first.from != at) {
+                return false;
+            }
+            level = inner;
+        }
+        true
     }
 
     /// The next item of a level, from `at` to `to`, that needs a look: one with a mark that may act, an inner section that is not finished, or

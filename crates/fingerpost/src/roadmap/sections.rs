@@ -234,7 +234,14 @@ impl Scan<'_> {
     }
 
     fn start_repeat(&mut self, part: PartIndex) {
-        self.close();
+        // An ending that begins here, too, would still belong to the section that has just met its end repeat.
+        if self
+            .closing
+            .as_ref()
+            .is_some_and(|found| found.end.saturating_add(1) < part)
+        {
+            self.close();
+        }
         if self.reading.nested == Nested::Flat {
             self.drop_open();
         }

@@ -75,7 +75,7 @@ impl Watch<'_> {
             if jumpless {
                 offer(on_last);
             }
-            if self.segno.is_some_and(|at| from <= at && at <= to) {
+            if self.segno().is_some_and(|at| from <= at && at <= to) {
                 offer(on_any);
             }
             // Plain jumps; one at an end repeat comes after it.

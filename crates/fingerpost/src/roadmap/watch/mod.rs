@@ -59,7 +59,8 @@ pub(crate) struct Watch<'a> {
     used: HashMap<usize, BTreeSet<u32>>,
     /// The barlines with marks that name their arrivals, as long as one of them may still be obeyed.
     counted: BTreeMap<PartIndex, Arrivals>,
-    segno: Option<PartIndex>,
+    /// The segno at which the road is left: its part and its marking.
+    segno: Option<(PartIndex, u32)>,
     then_coda: Option<Label>,
     /// How much has been looked at so far, so that a board beyond reckoning is told from a large one.
     looked: Cell<usize>,
@@ -185,13 +186,13 @@ impl<'a> Watch<'a> {
 
     /// The part at whose start the road is left, when the last jump was al Segno.
     pub(crate) fn segno(&self) -> Option<PartIndex> {
-        self.segno
+        self.segno.map(|(part, _)| part)
     }
 
     /// Whether anything may act in the parts from `from` to `to`.
     pub(crate) fn any_in(&self, from: PartIndex, to: PartIndex) -> bool {
         self.next_from(from).is_some_and(|at| at <= to)
-            || self.segno.is_some_and(|at| from <= at && at <= to)
+            || self.segno().is_some_and(|at| from <= at && at <= to)
     }
 
     /// A jump is obeyed: what was armed is no longer, and what it arms is.
@@ -214,7 +215,8 @@ impl<'a> Watch<'a> {
                 (false, true)
             }
             Some(Al::Segno) => {
-                self.segno = self.laid.segno(jump.segno).map(|segno| segno.part);
+                let segno = self.laid.segno(jump.segno);
+                self.segno = segno.map(|segno| (segno.part, segno.marking));
                 (false, false)
             }
             Some(Al::End) => (false, false),
@@ -234,10 +236,7 @@ impl<'a> Watch<'a> {
 
     /// What happens at the start of the segno of an al Segno.
     pub(crate) fn at_segno(&mut self) -> Act {
-        let marking = self
-            .segno
-            .and_then(|part| self.laid.segnos.iter().find(|segno| segno.part == part));
-        let marking = marking.map_or(0, |segno| segno.marking);
+        let marking = self.segno.map_or(0, |(_, marking)| marking);
         self.leave_by(marking)
     }
 
