@@ -2,7 +2,7 @@
 
 use crate::board::Board;
 use crate::legality::Finding;
-use crate::reading::{Answers, Arming, Question, Reading};
+use crate::reading::{Arming, Question, Reading};
 use crate::roadmap::laid::Laid;
 use crate::roadmap::row::Row;
 use crate::roadmap::sections::Sections;
@@ -264,24 +264,6 @@ fn first_difference(a: &Roadmap, b: &Roadmap) -> Option<u64> {
     let mut both = (0..MOST_COMPARED).zip(a.steps().zip(b.steps()));
     both.find(|&(_, (a, b))| sounds(a) != sounds(b))
         .map(|(index, _)| index)
-}
-
-/// What a board would have to say for itself, so that one reading alone is left: that reading's answers to the questions that matter.
-pub fn settling_answers(reading: &Reading, questions: &[Question]) -> Answers {
-    let mut answers = Answers::default();
-    for question in questions {
-        match question {
-            Question::RepeatsOnReturn => {
-                answers.repeats_on_return = Some(reading.repeats_on_return);
-            }
-            Question::JumpInRepeat => answers.jump_in_repeat = Some(reading.jump_in_repeat),
-            Question::ArmedInRepeat => answers.armed_in_repeat = Some(reading.armed_in_repeat),
-            Question::Arming => answers.arming = Some(reading.arming),
-            Question::LoneEndRepeat => answers.lone_end_repeat = Some(reading.lone_end_repeat),
-            Question::Nested => answers.nested = Some(reading.nested),
-        }
-    }
-    answers
 }
 
 const _: () = {
