@@ -56,7 +56,9 @@ fn the_readme_shows_what_the_command_prints() {
                     .lines()
                     .map(|line| line.trim_end().to_owned())
                     .collect();
-                fresh.push_str(&format!("$ {command}\n{}\n", output.join("\n").trim_end()));
+                for line in ["$ ", command, "\n", output.join("\n").trim_end(), "\n"] {
+                    fresh.push_str(line);
+                }
             }
         }
         fresh.push_str("```\n");
