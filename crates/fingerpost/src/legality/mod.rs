@@ -1,24 +1,46 @@
 //! What is wrong with a board: findings, and the rules that make them. One file a rule, one registry.
 
 mod finding;
+mod notes;
 mod rules;
 mod sheet;
 mod words;
 
 use crate::board::Board;
-use crate::reading::Reading;
 use crate::roadmap::compile::WalkFault;
-use crate::roadmap::laid::Laid;
+use crate::roadmap::coverage::Coverage;
 use crate::roadmap::row::Row;
-use crate::roadmap::sections::Sections;
-use crate::roadmap::{Refusal, Roadmap, Terms};
+use crate::roadmap::{Ground, Terms};
 
-pub use finding::{Finding, Severity};
+pub use finding::{Category, Finding, Severity};
+use rules::{How, Rule};
 pub use rules::{RuleInfo, rules};
-use sheet::{Report, Sheet};
+use sheet::{Report, Road, Sheet};
 pub use words::sign_words;
 
-/// Every finding on a board, judged under its default reading, in board order, the same each time.
+/// What a caller may ask of a check.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct CheckOptions {
+    /// The most steps a route may have before it is reported as over the limit (rule `route-over-limit`).
+    pub longest_route: u64,
+    /// The most signs a board may have for the routes of its readings to be compared (rule `not-settled`). Comparing walks a board
+    /// once for each combination of answers that may matter, up to 144 times; larger boards are not asked whether they are settled.
+    /// The same holds for boards with a route over the limit.
+    pub most_compared: usize,
+}
+
+impl Default for CheckOptions {
+    /// 10 000 steps; 1 000 signs.
+    fn default() -> CheckOptions {
+        CheckOptions {
+            longest_route: 10_000,
+            most_compared: 1_000,
+        }
+    }
+}
+
+/// Every finding on a board, judged under its default reading, in board order, the same each time. As [`check_with`] with the default
+/// options.
 ///
 /// ```
 /// use fingerpost::{Board, Sign};
@@ -28,39 +50,78 @@ pub use words::sign_words;
 /// # Ok::<(), fingerpost::BoardError>(())
 /// ```
 pub fn check(board: &Board) -> Vec<Finding> {
+    check_with(board, &CheckOptions::default())
+}
+
+/// Every finding on a board, judged under its default reading, in board order, the same each time.
+///
+/// A board with errors gets all its errors, and every warning and piece of advice that can be given without a route; a board without
+/// errors gets them all. An open section counts as played twice. The time taken grows with the number of signs and measures, and no
+/// further: what would take longer on a very large board (the comparison of readings, the search through overlapping octave signs) is
+/// cut short there.
+///
+/// ```
+/// use fingerpost::{Board, CheckOptions, check_with};
+/// let board: Board = "1 |: 2 | 3 :|x20 4 |".parse()?;
+/// assert!(check_with(&board, &CheckOptions::default()).is_empty());
+/// let options = CheckOptions { longest_route: 40, ..CheckOptions::default() };
+/// assert_eq!(check_with(&board, &options)[0].rule, "route-over-limit");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn check_with(board: &Board, options: &CheckOptions) -> Vec<Finding> {
     // An open section can be judged with any number of plays.
     let terms = Terms {
         open_plays: Some(2),
         ..Terms::default()
     };
-    match Roadmap::under(board, &terms) {
-        Err(Refusal::Errors(errors)) => errors,
-        _ => Vec::new(),
+    let ground = Ground::new(board, &terms);
+    let sheet = Sheet::new(board, &ground);
+    let mut findings = look(&sheet, |rule| rule.severity == Severity::Error);
+    let walked = if findings.is_empty() {
+        let walked = ground.walk(&terms);
+        walked
+            .map_err(|fault| findings.push(walk_fault(board, &ground.row, &fault)))
+            .ok()
+    } else {
+        None
+    };
+    findings.extend(look(&sheet, |rule| rule.severity != Severity::Error));
+    if let Some(walked) = &walked {
+        let coverage = Coverage::new(&ground, walked);
+        let road = Road {
+            sheet,
+            walked,
+            coverage: &coverage,
+            options,
+        };
+        for rule in rules::ALL {
+            if let How::Walked(tell) = rule.how {
+                tell(&road, &mut Report::new(rule, board, &mut findings));
+            }
+        }
     }
+    in_board_order(findings)
 }
 
 /// The errors that can be seen without walking, in board order.
-pub(crate) fn errors_under(
-    board: &Board,
-    row: &Row,
-    laid: &Laid,
-    sections: &Sections,
-    reading: Reading,
-) -> Vec<Finding> {
-    let sheet = Sheet {
-        board,
-        row,
-        laid,
-        sections,
-        reading,
-    };
+pub(crate) fn errors_under(board: &Board, ground: &Ground) -> Vec<Finding> {
+    let sheet = Sheet::new(board, ground);
+    in_board_order(look(&sheet, |rule| rule.severity == Severity::Error))
+}
+
+/// What some of the rules find by looking.
+fn look(sheet: &Sheet<'_>, asked: impl Fn(&Rule) -> bool) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for rule in rules::ALL {
-        if let rules::How::Looking(look) = rule.how {
-            look(&sheet, &mut Report::new(rule, board, &mut findings));
+    for rule in rules::ALL.iter().filter(|rule| asked(rule)) {
+        if let How::Looking(look) = rule.how {
+            look(sheet, &mut Report::new(rule, sheet.board, &mut findings));
         }
     }
-    // A stable sort: findings at one place keep the order of the registry.
+    findings
+}
+
+/// A stable sort: findings at one place keep the order in which they were made.
+fn in_board_order(mut findings: Vec<Finding>) -> Vec<Finding> {
     findings.sort_by_key(|finding| (finding.measure, finding.marking));
     findings
 }
@@ -69,7 +130,7 @@ pub(crate) fn errors_under(
 pub(crate) fn walk_fault(board: &Board, row: &Row, fault: &WalkFault) -> Finding {
     let mut findings = Vec::new();
     for rule in rules::ALL {
-        if let rules::How::Walking(tell) = rule.how {
+        if let How::Walking(tell) = rule.how {
             tell(
                 board,
                 row,

@@ -1,6 +1,6 @@
 //! How findings name a sign.
 
-use crate::board::{Al, Jump, Sign, Then};
+use crate::board::{Al, Hands, Jump, Sign, Then, When};
 
 /// A sign as a musician names it: `D.S. al Coda`, `first ending`, `To Coda B`.
 pub fn sign_words(sign: &Sign) -> String {
@@ -45,4 +45,24 @@ fn jump_words(name: &str, jump: &Jump) -> String {
         ""
     };
     format!("{name}{al}{then}")
+}
+
+/// The hands that a mark names: `the right hand`, `both hands`.
+pub(super) fn hands_words(hands: Hands) -> &'static str {
+    match hands {
+        Hands::Right => "the right hand",
+        Hands::Left => "the left hand",
+        Hands::Both => "both hands",
+    }
+}
+
+/// The time at which a mark holds: `the repeat`, `pass 2`.
+pub(super) fn when_words(when: &When) -> String {
+    match when {
+        When::EveryPass => "every pass".to_owned(),
+        When::OnRepeat => "the repeat".to_owned(),
+        When::LastPass => "the last pass".to_owned(),
+        When::OnReturn => "the return".to_owned(),
+        When::Passes(passes) => format!("pass {passes}"),
+    }
 }

@@ -1,6 +1,8 @@
 //! Works out the route of a board as a list of pieces, each however long, by following the rules of chapters 3 to 5 from one mark that
 //! may act to the next.
 
+use std::collections::HashSet;
+
 use super::laid::Laid;
 use super::paths::{Manner, Path, Paths, ROW, inner_at, path_from};
 use super::pieces::{Compiled, Writer};
@@ -51,6 +53,8 @@ struct Compiler<'a> {
     writer: Writer<'a>,
     /// Whether repeats are made in this leg, as far as its jump and the reading say; absent in the first leg.
     return_repeats: Option<Repeats>,
+    /// The marks that have been obeyed, as markings.
+    obeyed: HashSet<u32>,
     /// How much work has been done, in looks at single things.
     work: usize,
 }
@@ -58,13 +62,13 @@ struct Compiler<'a> {
 /// How much work a board may make before it is taken to be beyond reckoning. Boards of any sense stay far below it.
 const MOST_WORK: usize = 4_000_000;
 
-/// Compiles a route.
+/// Compiles a route. Beside it: the Fines, To Codas, jumps and (for al Segno) segnos obeyed on it, as markings.
 pub(crate) fn compile(
     laid: &Laid,
     sections: &Sections,
     paths: &Paths,
     reading: Reading,
-) -> Result<Compiled, WalkFault> {
+) -> Result<(Compiled, HashSet<u32>), WalkFault> {
     let mut compiler = Compiler {
         laid,
         sections,
@@ -74,10 +78,11 @@ pub(crate) fn compile(
         progress: Progress::new(sections, paths),
         writer: Writer::new(sections, paths),
         return_repeats: None,
+        obeyed: HashSet::new(),
         work: 0,
     };
     compiler.run()?;
-    compiler.writer.finish()
+    Ok((compiler.writer.finish()?, compiler.obeyed))
 }
 
 impl Compiler<'_> {
@@ -181,7 +186,7 @@ impl Compiler<'_> {
             }
             if self.leaves_at_segno(level, at) {
                 let act = self.watch.at_segno();
-                return Ok(Some(Exit::Act(act)));
+                return Ok(Some(self.obey(act)));
             }
             self.spend(1)?;
             let Some(stop) = self.next_stop(level, at, stretch.to) else {
@@ -202,7 +207,7 @@ impl Compiler<'_> {
                 self.writer
                     .emit_stretch(level, at, at, self.return_manner())?;
                 if let Some(act) = self.act_at_end(at, goes_back && at == stretch.to) {
-                    return Ok(Some(Exit::Act(act)));
+                    return Ok(Some(self.obey(act)));
                 }
                 at += 1;
             }
@@ -281,6 +286,15 @@ impl Compiler<'_> {
         }
         let around = self.writer.around();
         self.watch.at_end(part, goes_back, &around)
+    }
+
+    fn obey(&mut self, act: Act) -> Exit {
+        let marking = match act {
+            Act::Stop { marking } | Act::Coda { marking, .. } => Some(marking),
+            Act::Jump(at) => self.laid.jumps.get(at).map(|jump| jump.marking),
+        };
+        self.obeyed.extend(marking);
+        Exit::Act(act)
     }
 
     /// Enters a section at a part of it and follows its passes.

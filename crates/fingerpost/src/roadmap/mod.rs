@@ -2,6 +2,7 @@
 
 pub(crate) mod compile;
 pub(crate) mod count;
+pub(crate) mod coverage;
 pub(crate) mod laid;
 pub(crate) mod notes;
 pub(crate) mod paths;
@@ -11,12 +12,15 @@ pub(crate) mod row;
 pub(crate) mod sections;
 mod watch;
 
+use std::collections::HashSet;
+
 use crate::board::Board;
 use crate::legality::{Finding, errors_under, walk_fault};
 use crate::reading::{NamedReading, Reading};
 use crate::route::walk::{Walk, occurrences_in_piece};
 use crate::route::{Runs, Step, Steps};
 
+use compile::WalkFault;
 use laid::Laid;
 use notes::Notes;
 use paths::Paths;
@@ -133,23 +137,15 @@ impl Roadmap {
 
     /// As [`Roadmap::new`], without asking whether the board is in order under the default reading.
     pub(crate) fn under(board: &Board, terms: &Terms) -> Result<Roadmap, Refusal> {
-        let reading = board.reading().over(terms.reading);
-        let row = Row::new(board);
-        let laid = Laid::new(board, &row);
-        let open_plays = terms
-            .open_plays
-            .map_or(2, |plays| plays.clamp(1, crate::board::HIGHEST_PASS));
-        let sections = Sections::new(&laid, row.length(), reading, open_plays);
-        let errors = errors_under(board, &row, &laid, &sections, reading);
+        let ground = Ground::new(board, terms);
+        let errors = errors_under(board, &ground);
         if !errors.is_empty() {
             return Err(Refusal::Errors(errors));
         }
-        debug_assert!(sections.deepest <= DEEPEST, "deeper nesting is an error");
-        let fault = |fault| Refusal::Errors(vec![walk_fault(board, &row, &fault)]);
-        let paths = Paths::new(&laid, &sections, row.length(), terms.omit_repeats)
-            .ok_or_else(|| fault(compile::WalkFault::TooLong))?;
-        let compiled = compile::compile(&laid, &sections, &paths, reading).map_err(fault)?;
-        let open = sections.list.iter().find_map(|section| section.open);
+        let walked = ground
+            .walk(terms)
+            .map_err(|fault| Refusal::Errors(vec![walk_fault(board, &ground.row, &fault)]))?;
+        let open = ground.sections.list.iter().find_map(|section| section.open);
         if let Some(marking) = open.filter(|_| terms.open_plays.is_none() && !terms.omit_repeats) {
             let measure = board
                 .markings()
@@ -160,18 +156,18 @@ impl Roadmap {
                 measure,
             });
         }
-        let notes = Notes::new(board, &row);
-        let level_until = level_until(&sections);
+        let notes = Notes::new(board, &ground.row);
+        let level_until = level_until(&ground.sections);
         Ok(Roadmap {
             plan: Plan {
-                row,
-                sections,
-                paths,
+                row: ground.row,
+                sections: ground.sections,
+                paths: walked.paths,
                 notes,
                 level_until,
             },
-            compiled,
-            reading,
+            compiled: walked.compiled,
+            reading: ground.reading,
         })
     }
 
@@ -220,6 +216,60 @@ impl Roadmap {
 
     pub(crate) fn walk(&self) -> Walk<'_> {
         Walk::new(self)
+    }
+}
+
+/// What the signs of a board make of its measures under a reading, before anything is walked.
+#[derive(Clone, Debug)]
+pub(crate) struct Ground {
+    pub(crate) row: Row,
+    pub(crate) laid: Laid,
+    pub(crate) sections: Sections,
+    pub(crate) reading: Reading,
+}
+
+/// The route over a [`Ground`].
+#[derive(Clone, Debug)]
+pub(crate) struct Walked {
+    pub(crate) paths: Paths,
+    pub(crate) compiled: Compiled,
+    /// The Fines, To Codas, jumps and (for al Segno) segnos that are obeyed, as markings.
+    pub(crate) obeyed: HashSet<u32>,
+}
+
+impl Ground {
+    pub(crate) fn new(board: &Board, terms: &Terms) -> Ground {
+        let reading = board.reading().over(terms.reading);
+        let row = Row::new(board);
+        let laid = Laid::new(board, &row);
+        let open_plays = terms
+            .open_plays
+            .map_or(2, |plays| plays.clamp(1, crate::board::HIGHEST_PASS));
+        let sections = Sections::new(&laid, row.length(), reading, open_plays);
+        Ground {
+            row,
+            laid,
+            sections,
+            reading,
+        }
+    }
+
+    /// Works out the route. There must be no error that can be seen by looking.
+    pub(crate) fn walk(&self, terms: &Terms) -> Result<Walked, WalkFault> {
+        debug_assert!(
+            self.sections.deepest <= DEEPEST,
+            "deeper nesting is an error"
+        );
+        let length = self.row.length();
+        let paths = Paths::new(&self.laid, &self.sections, length, terms.omit_repeats)
+            .ok_or(WalkFault::TooLong)?;
+        let (compiled, obeyed) =
+            compile::compile(&self.laid, &self.sections, &paths, self.reading)?;
+        Ok(Walked {
+            paths,
+            compiled,
+            obeyed,
+        })
     }
 }
 

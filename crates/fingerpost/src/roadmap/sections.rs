@@ -1,6 +1,6 @@
 //! Sections: what each repeat encloses, found by scanning the row from left to right. Rulebook, chapter 2.
 
-use super::laid::Laid;
+use super::laid::{Laid, StartAt};
 use super::row::PartIndex;
 use crate::board::{Plays, Repeats};
 use crate::reading::{LoneEndRepeat, Nested, Reading};
@@ -12,6 +12,8 @@ pub(crate) type SectionIndex = u32;
 #[derive(Clone, Debug)]
 pub(crate) struct Section {
     pub(crate) start: PartIndex,
+    /// The start repeat that opens it; absent when its start is implied.
+    pub(crate) opened_by: Option<u32>,
     /// Its last part, endings included.
     pub(crate) end: PartIndex,
     /// How many passes it has.
@@ -43,6 +45,8 @@ pub(crate) struct Sections {
     pub(crate) innermost: Vec<Option<SectionIndex>>,
     /// The deepest nesting found, counted from 1; above 8 it is an error.
     pub(crate) deepest: usize,
+    /// The start repeats that open no section.
+    pub(crate) unclosed: Vec<u32>,
 }
 
 /// The deepest that sections may be nested.
@@ -63,8 +67,10 @@ impl Sections {
             closing: None,
             done: Vec::new(),
             last_end: None,
+            unclosed: Vec::new(),
         };
         scan.run();
+        let unclosed = std::mem::take(&mut scan.unclosed);
         let mut list: Vec<Section> = scan
             .done
             .into_iter()
@@ -77,6 +83,7 @@ impl Sections {
             list,
             innermost,
             deepest,
+            unclosed,
         }
     }
 
@@ -179,6 +186,7 @@ fn innermost(list: &[Section], length: PartIndex) -> Vec<Option<SectionIndex>> {
 #[derive(Debug)]
 struct Found {
     start: PartIndex,
+    opened_by: Option<u32>,
     endings: Vec<u32>,
     ends: Vec<u32>,
     /// Its last part, as far as it is known.
@@ -195,6 +203,7 @@ struct Scan<'a> {
     done: Vec<Found>,
     /// The last part of the sections done.
     last_end: Option<PartIndex>,
+    unclosed: Vec<u32>,
 }
 
 impl Scan<'_> {
@@ -219,7 +228,9 @@ impl Scan<'_> {
             if next == u64::MAX {
                 break;
             } else if next == start {
-                self.start_repeat(laid.starts.get(starts).map_or(0, |s| s.part));
+                if let Some(&start) = laid.starts.get(starts) {
+                    self.start_repeat(start);
+                }
                 starts += 1;
             } else if next == ending {
                 self.ending(endings);
@@ -233,12 +244,12 @@ impl Scan<'_> {
         self.drop_open();
     }
 
-    fn start_repeat(&mut self, part: PartIndex) {
+    fn start_repeat(&mut self, start: StartAt) {
         // An ending that begins here, too, would still belong to the section that has just met its end repeat.
         if self
             .closing
             .as_ref()
-            .is_some_and(|found| found.end.saturating_add(1) < part)
+            .is_some_and(|found| found.end.saturating_add(1) < start.part)
         {
             self.close();
         }
@@ -246,10 +257,11 @@ impl Scan<'_> {
             self.drop_open();
         }
         self.open.push(Found {
-            start: part,
+            start: start.part,
+            opened_by: Some(start.marking),
             endings: Vec::new(),
             ends: Vec::new(),
-            end: part,
+            end: start.part,
         });
     }
 
@@ -314,6 +326,7 @@ impl Scan<'_> {
         };
         Found {
             start: start.min(part),
+            opened_by: None,
             endings: Vec::new(),
             ends: Vec::new(),
             end: part,
@@ -330,7 +343,9 @@ impl Scan<'_> {
     /// Open sections with endings are done after their last ending; without endings they are none.
     fn drop_open(&mut self) {
         for found in std::mem::take(&mut self.open) {
-            if !found.endings.is_empty() {
+            if found.endings.is_empty() {
+                self.unclosed.extend(found.opened_by);
+            } else {
                 self.finish(found);
             }
         }
@@ -398,6 +413,7 @@ impl Found {
             .map(|&(answer, _)| answer);
         Section {
             start: self.start,
+            opened_by: self.opened_by,
             end: self.end,
             passes: passes.max(1),
             open,

@@ -1,6 +1,6 @@
 //! `coda-before-to-coda`: a coda that does not stand after the place from which the route goes to it.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 use crate::board::{Al, Then};
@@ -8,6 +8,8 @@ use crate::board::{Al, Then};
 pub(super) const RULE: Rule = Rule {
     name: "coda-before-to-coda",
     severity: Severity::Error,
+    category: Category::Jumps,
+    since: "0.1",
     summary: "A To Coda goes on: its coda stands after it.",
     clause: "10.13",
     how: How::Looking(look),

@@ -1,15 +1,17 @@
 //! `coda-missing`: a To Coda that may be obeyed, or a jump that goes on to the coda, and no coda to go to.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 use crate::board::{Al, Then};
-use crate::reading::Arming;
+use crate::reading::{Arming, Reading};
 use crate::roadmap::laid::{JumpAt, ToCodaAt};
 
 pub(super) const RULE: Rule = Rule {
     name: "coda-missing",
     severity: Severity::Error,
+    category: Category::Pairing,
+    since: "0.1",
     summary: "A To Coda that may be obeyed needs its coda, and so does a jump that goes on to the coda.",
     clause: "10.4",
     how: How::Looking(look),
@@ -65,17 +67,22 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
 }
 
 /// Whether something on the board may have a To Coda obeyed under the reading.
-fn may_be_obeyed(sheet: &Sheet<'_>, to_coda: &ToCodaAt) -> bool {
+pub(super) fn may_be_obeyed(sheet: &Sheet<'_>, to_coda: &ToCodaAt) -> bool {
     if to_coda.arrivals.is_some() || sheet.reading.arming == Arming::SecondArrival {
         return true;
     }
     if sheet.laid.jumps.is_empty() {
         return sheet.sections.at(to_coda.part).is_some();
     }
-    let means = |jump: &JumpAt| match jump.al {
-        None => sheet.reading.arming == Arming::AlOrBare,
+    let mut jumps = sheet.laid.jumps.iter();
+    jumps.any(|jump| means(jump, to_coda, sheet.reading))
+}
+
+/// Whether a jump may mean a To Coda.
+pub(super) fn means(jump: &JumpAt, to_coda: &ToCodaAt, reading: Reading) -> bool {
+    match jump.al {
+        None => reading.arming == Arming::AlOrBare,
         Some(Al::Coda) => jump.coda.is_none_or(|label| label == to_coda.label),
         _ => false,
-    };
-    sheet.laid.jumps.iter().any(means)
+    }
 }

@@ -1,6 +1,6 @@
 //! `cut-outside-measure`: a point that is not inside its measure.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 use crate::roadmap::row::{CutFault, cut_point};
@@ -8,6 +8,8 @@ use crate::roadmap::row::{CutFault, cut_point};
 pub(super) const RULE: Rule = Rule {
     name: "cut-outside-measure",
     severity: Severity::Error,
+    category: Category::Place,
+    since: "0.1",
     summary: "The point at which a sign cuts a measure lies inside that measure.",
     clause: "10.17",
     how: How::Looking(look),

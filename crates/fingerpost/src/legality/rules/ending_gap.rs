@@ -1,12 +1,14 @@
 //! `ending-gap`: a pass for which a group of endings has none.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 
 pub(super) const RULE: Rule = Rule {
     name: "ending-gap",
     severity: Severity::Error,
+    category: Category::Endings,
+    since: "0.1",
     summary: "Endings 1, 2, 3 … follow each other without a gap.",
     clause: "10.6",
     how: How::Looking(look),

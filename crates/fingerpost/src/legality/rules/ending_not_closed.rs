@@ -1,12 +1,14 @@
 //! `ending-not-closed`: an ending that should send the route back, and nothing closes it.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 
 pub(super) const RULE: Rule = Rule {
     name: "ending-not-closed",
     severity: Severity::Error,
+    category: Category::Endings,
+    since: "0.1",
     summary: "Every ending of a group but the one for the last pass is closed by an end repeat or a jump.",
     clause: "10.11",
     how: How::Looking(look),

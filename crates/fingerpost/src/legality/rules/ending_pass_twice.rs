@@ -1,12 +1,14 @@
 //! `ending-pass-twice`: two endings of one group for one pass.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 
 pub(super) const RULE: Rule = Rule {
     name: "ending-pass-twice",
     severity: Severity::Error,
+    category: Category::Endings,
+    since: "0.1",
     summary: "Two endings of a group do not share a pass.",
     clause: "10.7",
     how: How::Looking(look),

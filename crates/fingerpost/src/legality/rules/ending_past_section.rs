@@ -1,12 +1,14 @@
 //! `ending-past-section`: an ending bracket that goes on behind its end repeat.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 
 pub(super) const RULE: Rule = Rule {
     name: "ending-past-section",
     severity: Severity::Error,
+    category: Category::Endings,
+    since: "0.1",
     summary: "An ending bracket stops at its end repeat.",
     clause: "10.10",
     how: How::Looking(look),

@@ -1,12 +1,14 @@
 //! `endings-overlap`: two ending brackets over one measure.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 
 pub(super) const RULE: Rule = Rule {
     name: "endings-overlap",
     severity: Severity::Error,
+    category: Category::Endings,
+    since: "0.1",
     summary: "Ending brackets do not overlap.",
     clause: "10.8",
     how: How::Looking(look),

@@ -1,6 +1,6 @@
 //! `fine-missing`: an al Fine on a board with no Fine.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 use crate::board::Al;
@@ -8,6 +8,8 @@ use crate::board::Al;
 pub(super) const RULE: Rule = Rule {
     name: "fine-missing",
     severity: Severity::Error,
+    category: Category::Pairing,
+    since: "0.1",
     summary: "A D.C. al Fine or D.S. al Fine needs a Fine.",
     clause: "10.2",
     how: How::Looking(look),

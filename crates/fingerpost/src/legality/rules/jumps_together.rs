@@ -1,6 +1,6 @@
 //! `jumps-together`: two jumps at one barline that nothing keeps apart.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 use crate::board::Passes;
@@ -9,6 +9,8 @@ use crate::roadmap::laid::JumpAt;
 pub(super) const RULE: Rule = Rule {
     name: "jumps-together",
     severity: Severity::Error,
+    category: Category::Jumps,
+    since: "0.1",
     summary: "Two jumps at one barline need arrivals or passes that keep them apart.",
     clause: "10.15",
     how: How::Looking(look),

@@ -1,6 +1,6 @@
 //! `label-twice`: two segnos, or two codas, with one label.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 use std::collections::HashMap;
@@ -10,6 +10,8 @@ use crate::roadmap::laid::{Label, LandingAt};
 pub(super) const RULE: Rule = Rule {
     name: "label-twice",
     severity: Severity::Error,
+    category: Category::Pairing,
+    since: "0.1",
     summary: "Two segnos, or two codas, with one label: nobody can tell which is meant.",
     clause: "10.5",
     how: How::Looking(look),

@@ -1,6 +1,6 @@
 //! `landing-in-wrong-ending`: a jump that lands in an ending which is not played on that pass.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::Report;
 use super::{How, Rule};
 use crate::board::Board;
@@ -10,6 +10,8 @@ use crate::roadmap::row::Row;
 pub(super) const RULE: Rule = Rule {
     name: "landing-in-wrong-ending",
     severity: Severity::Error,
+    category: Category::Jumps,
+    since: "0.1",
     summary: "A jump does not land in an ending that is not played on the pass it lands on.",
     clause: "10.14",
     how: How::Walking(tell),

@@ -1,6 +1,6 @@
 //! `nesting-too-deep`: sections nested deeper than eight.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 use crate::roadmap::sections::DEEPEST;
@@ -8,6 +8,8 @@ use crate::roadmap::sections::DEEPEST;
 pub(super) const RULE: Rule = Rule {
     name: "nesting-too-deep",
     severity: Severity::Error,
+    category: Category::Order,
+    since: "0.1",
     summary: "Sections are nested at most eight deep.",
     clause: "10.18",
     how: How::Looking(look),

@@ -1,12 +1,14 @@
 //! `on-return-contradicts`: end repeats of one section that answer differently.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 
 pub(super) const RULE: Rule = Rule {
     name: "on-return-contradicts",
     severity: Severity::Error,
+    category: Category::Order,
+    since: "0.1",
     summary: "The end repeats of one section agree on whether it is repeated on a return.",
     clause: "10.16",
     how: How::Looking(look),

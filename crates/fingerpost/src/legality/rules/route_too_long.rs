@@ -1,6 +1,6 @@
 //! `route-too-long`: a route longer, or in more stretches, than can be counted.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::Report;
 use super::{How, Rule};
 use crate::board::Board;
@@ -11,6 +11,8 @@ use crate::roadmap::row::Row;
 pub(super) const RULE: Rule = Rule {
     name: "route-too-long",
     severity: Severity::Error,
+    category: Category::Order,
+    since: "0.1",
     summary: "A route has at most 10^18 steps and at most two million stretches.",
     clause: "10.19",
     how: How::Walking(tell),

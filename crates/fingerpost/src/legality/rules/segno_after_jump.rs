@@ -1,12 +1,14 @@
 //! `segno-after-jump`: a segno that stands after its D.S.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 
 pub(super) const RULE: Rule = Rule {
     name: "segno-after-jump",
     severity: Severity::Error,
+    category: Category::Jumps,
+    since: "0.1",
     summary: "A D.S. goes back: its segno stands before it.",
     clause: "10.12",
     how: How::Looking(look),

@@ -1,6 +1,6 @@
 //! `segno-missing`: a D.S., or a D.C. al Segno, whose segno is not on the board.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 use crate::board::{Al, Sign};
@@ -8,6 +8,8 @@ use crate::board::{Al, Sign};
 pub(super) const RULE: Rule = Rule {
     name: "segno-missing",
     severity: Severity::Error,
+    category: Category::Pairing,
+    since: "0.1",
     summary: "A D.S. needs its segno, and so does a D.C. al Segno.",
     clause: "10.1",
     how: How::Looking(look),

@@ -1,12 +1,14 @@
 //! `start-repeat-in-ending`: a start repeat under an ending bracket: two repeats would cross.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 
 pub(super) const RULE: Rule = Rule {
     name: "start-repeat-in-ending",
     severity: Severity::Error,
+    category: Category::Endings,
+    since: "0.1",
     summary: "No start repeat stands under an ending bracket.",
     clause: "10.9",
     how: How::Looking(look),

@@ -1,6 +1,6 @@
 //! `to-coda-missing`: an al Coda that finds no To Coda.
 
-use super::super::finding::Severity;
+use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 use crate::board::Al;
@@ -8,6 +8,8 @@ use crate::board::Al;
 pub(super) const RULE: Rule = Rule {
     name: "to-coda-missing",
     severity: Severity::Error,
+    category: Category::Pairing,
+    since: "0.1",
     summary: "A D.C. al Coda or D.S. al Coda needs a To Coda.",
     clause: "10.3",
     how: How::Looking(look),

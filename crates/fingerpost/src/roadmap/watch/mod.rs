@@ -69,7 +69,7 @@ pub(crate) struct Watch<'a> {
 /// What a mark does.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) enum Act {
-    Stop,
+    Stop { marking: u32 },
     Coda { to: PartIndex, marking: u32 },
     Jump(usize),
 }
@@ -394,28 +394,31 @@ impl<'a> Watch<'a> {
                     marking,
                 }
             }
-            None => Act::Stop,
+            None => Act::Stop { marking },
         }
     }
 
     fn obey(&mut self, mark: Counted) -> Act {
         match mark {
-            Counted::Fine(_) => Act::Stop,
+            Counted::Fine(at) => Act::Stop {
+                marking: self.laid.fines.get(at).map_or(0, |fine| fine.marking),
+            },
             Counted::Jump(at) => Act::Jump(at),
             Counted::ToCoda(at) => {
                 let Some(to_coda) = self.laid.to_codas.get(at) else {
-                    return Act::Stop;
+                    return Act::Stop { marking: 0 };
                 };
                 if self.unobeyed.remove(&(to_coda.part, at)) && self.armed == ArmedCodas::Unobeyed {
                     self.obeyed_in_leg.insert((to_coda.part, at));
                 }
                 self.fines_armed |= self.fine_after_coda;
+                let marking = to_coda.marking;
                 match self.laid.coda(to_coda.label) {
                     Some(coda) => Act::Coda {
                         to: coda.part,
-                        marking: to_coda.marking,
+                        marking,
                     },
-                    None => Act::Stop,
+                    None => Act::Stop { marking },
                 }
             }
         }

@@ -1,0 +1,32 @@
+//! `endings-out-of-order`: an ending that stands after one for a later pass.
+
+use super::super::finding::{Category, Severity};
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+
+pub(super) const RULE: Rule = Rule {
+    name: "endings-out-of-order",
+    severity: Severity::Warning,
+    category: Category::Endings,
+    since: "0.1",
+    summary: "Endings stand in the order in which they are played.",
+    clause: "2.6",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    for section in &sheet.sections.list {
+        let endings: Vec<_> = sheet.endings(section).collect();
+        for (before, ending) in endings.iter().zip(endings.iter().skip(1)) {
+            let side_by_side = before.last + 1 == ending.first;
+            if side_by_side && ending.passes.lowest() < before.passes.lowest() {
+                let message = format!(
+                    "ending {} stands after ending {}",
+                    ending.passes, before.passes
+                );
+                let help = "put the endings in the order in which they are played".to_owned();
+                report.at(ending.marking, &[before.marking], message, help);
+            }
+        }
+    }
+}

@@ -1,0 +1,36 @@
+//! `fermata-never-held`: a fermata whose time never comes.
+
+use super::super::finding::{Category, Severity};
+use super::super::notes::{Looks, notes};
+use super::super::sheet::{Report, Road};
+use super::super::words::when_words;
+use super::{How, Rule};
+use crate::board::Sign;
+
+pub(super) const RULE: Rule = Rule {
+    name: "fermata-never-held",
+    severity: Severity::Advice,
+    category: Category::Idle,
+    since: "0.1",
+    summary: "A fermata is held at some time.",
+    clause: "7.7",
+    how: How::Walked(tell),
+};
+
+fn tell(road: &Road<'_>, report: &mut Report<'_>) {
+    let mut looks = Looks::default();
+    for note in notes(&road.sheet) {
+        let Sign::Fermata(fermata) = note.sign else {
+            continue;
+        };
+        let holds = note.somewhere(road, &mut looks, |_, times, passes| {
+            !times.holding(&fermata.when, passes).is_empty()
+        });
+        if holds == Some(false) {
+            let (words, time) = (road.sheet.words(note.marking), when_words(&fermata.when));
+            let message = format!("this {words} never holds: {time} never comes here");
+            let help = "put it where that time comes, or let it hold every time".to_owned();
+            report.at(note.marking, &[], message, help);
+        }
+    }
+}

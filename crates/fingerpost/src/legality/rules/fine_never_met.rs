@@ -1,0 +1,42 @@
+//! `fine-never-met`: a Fine that the return never comes to.
+
+use super::super::finding::{Category, Severity};
+use super::super::sheet::{Report, Road};
+use super::fine_unused::arms;
+use super::{How, Rule};
+
+pub(super) const RULE: Rule = Rule {
+    name: "fine-never-met",
+    severity: Severity::Warning,
+    category: Category::Jumps,
+    since: "0.1",
+    summary: "The return meets the Fine at which it is to stop.",
+    clause: "3.3",
+    how: How::Walked(tell),
+};
+
+fn tell(road: &Road<'_>, report: &mut Report<'_>) {
+    let sheet = &road.sheet;
+    let armed = sheet
+        .laid
+        .jumps
+        .iter()
+        .any(|jump| arms(jump, sheet.reading) && road.obeyed(jump.marking));
+    for fine in &sheet.laid.fines {
+        if road.obeyed(fine.marking) || !road.played(fine.part) {
+            continue;
+        }
+        let (message, help) = match fine.arrivals {
+            Some(_) => (
+                "the music never stops at this Fine: the arrivals it names never come",
+                "name arrivals that come, or take the Fine away",
+            ),
+            None if armed => (
+                "the music never stops at this Fine: no return comes to it",
+                "put it where the return comes along, or take it away",
+            ),
+            None => continue,
+        };
+        report.at(fine.marking, &[], message.to_owned(), help.to_owned());
+    }
+}

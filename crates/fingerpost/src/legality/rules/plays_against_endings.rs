@@ -1,0 +1,43 @@
+//! `plays-against-endings`: a number of plays that the endings contradict.
+
+use super::super::finding::{Category, Severity};
+use super::super::sheet::{Report, Sheet};
+use super::{How, Rule};
+use crate::board::Plays;
+
+pub(super) const RULE: Rule = Rule {
+    name: "plays-against-endings",
+    severity: Severity::Warning,
+    category: Category::Endings,
+    since: "0.1",
+    summary: "The number of plays at an end repeat and the endings say the same.",
+    clause: "2.14",
+    how: How::Looking(look),
+};
+
+fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
+    for section in &sheet.sections.list {
+        let endings: Vec<u32> = sheet
+            .endings(section)
+            .map(|ending| ending.marking)
+            .collect();
+        for end in sheet.ends(section) {
+            let message = match end.plays {
+                Some(Plays::Times(plays)) if !endings.is_empty() && plays != section.passes => {
+                    format!(
+                        "this end repeat says {plays} times, and the endings say {}",
+                        section.passes
+                    )
+                }
+                Some(Plays::Open) if !section.closing.is_empty() => format!(
+                    "this end repeat goes on until a signal, and the endings say {} times",
+                    section.passes
+                ),
+                _ => continue,
+            };
+            let help =
+                "let the endings say it, and take the number at the end repeat away".to_owned();
+            report.at(end.marking, &endings, message, help);
+        }
+    }
+}

@@ -1,0 +1,42 @@
+//! `to-coda-never-met`: a To Coda that the return never comes to.
+
+use super::super::finding::{Category, Severity};
+use super::super::sheet::{Report, Road};
+use super::coda_missing::means;
+use super::{How, Rule};
+use crate::reading::Arming;
+
+pub(super) const RULE: Rule = Rule {
+    name: "to-coda-never-met",
+    severity: Severity::Warning,
+    category: Category::Jumps,
+    since: "0.1",
+    summary: "The return meets the To Coda from which it is to go on.",
+    clause: "3.4",
+    how: How::Walked(tell),
+};
+
+fn tell(road: &Road<'_>, report: &mut Report<'_>) {
+    let sheet = &road.sheet;
+    let jumps = &sheet.laid.jumps;
+    for to_coda in &sheet.laid.to_codas {
+        if road.obeyed(to_coda.marking) || !road.played(to_coda.part) {
+            continue;
+        }
+        let armed = |jump| means(jump, to_coda, sheet.reading) && road.obeyed(jump.marking);
+        let jumpless = jumps.is_empty() && sheet.sections.at(to_coda.part).is_some();
+        let by_count = sheet.reading.arming == Arming::SecondArrival;
+        let (message, help) = match to_coda.arrivals {
+            Some(_) => (
+                "this To Coda never leads to the coda: the arrivals it names never come",
+                "name arrivals that come, or take the To Coda away",
+            ),
+            None if by_count || jumpless || jumps.iter().any(armed) => (
+                "this To Coda never leads to the coda: no return comes to it",
+                "put it where the return comes along, or take it away",
+            ),
+            None => continue,
+        };
+        report.at(to_coda.marking, &[], message.to_owned(), help.to_owned());
+    }
+}
