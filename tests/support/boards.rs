@@ -304,3 +304,197 @@ fn any_answers() -> impl Strategy<Value = Answers> {
             nested: third.1,
         })
 }
+
+/// Short boards as people lay them, rightly and wrongly: strains with repeats and endings, jumps with their partners or without, marks that
+/// hold at some times only. About half of them have no error.
+pub fn any_laid_board() -> impl Strategy<Value = Board> {
+    (2_u16..9).prop_flat_map(|measures| {
+        let laid = prop_oneof![
+            3 => any_strain(measures),
+            2 => any_return(measures),
+            2 => any_mark(measures),
+            1 => any_stray(measures),
+        ];
+        let own = prop_oneof![3 => Just(Answers::default()), 1 => any_answers()];
+        (vec(laid, 1..5), own, any::<bool>()).prop_map(move |(laid, own, two_rows)| {
+            let systems = match two_rows {
+                true => vec![measures / 2, measures - measures / 2],
+                false => vec![measures],
+            };
+            let mut markings: Vec<Marking> = laid.into_iter().flatten().collect();
+            // Endings that overlap are errors: of two the first stays.
+            let mut taken: Vec<(u16, u16)> = Vec::new();
+            markings.retain(|marking| {
+                let (first, last) = (marking.place().first(), marking.place().last());
+                let ending = matches!(marking.sign(), Sign::Ending(_));
+                let free = taken.iter().all(|&(from, to)| last < from || to < first);
+                if ending && free {
+                    taken.push((first, last));
+                }
+                !ending || free
+            });
+            let board = Board::builder(systems).markings(markings).reading(own);
+            board.build().expect("what is generated can be built")
+        })
+    })
+}
+
+fn at(sign: Sign, measure: u16) -> Marking {
+    Marking::new(sign, Place::at(measure))
+}
+
+fn ending_over(passes: &[u32], first: u16, last: u16) -> Marking {
+    let passes = Passes::of(passes.iter().copied()).expect("passes");
+    let open = false;
+    Marking::new(
+        Sign::Ending(Ending { passes, open }),
+        Place::over(first, last),
+    )
+}
+
+/// A repeat, often with endings.
+fn any_strain(measures: u16) -> impl Strategy<Value = Vec<Marking>> {
+    let plays = prop_oneof![
+        6 => Just(None),
+        1 => (1_u32..4).prop_map(|times| Some(Plays::Times(times))),
+        1 => Just(Some(Plays::Open)),
+    ];
+    let on_return = option::weighted(0.2, select(vec![Repeats::Play, Repeats::Skip]));
+    let end = (plays, on_return).prop_map(|(plays, on_return)| EndRepeat { plays, on_return });
+    let first = select(vec![vec![1], vec![1], vec![1, 2], vec![2], vec![1, 3]]);
+    let second = select(vec![vec![2], vec![2], vec![3], vec![2, 3]]);
+    (
+        (1..=measures, 1..=measures, option::weighted(0.8, Just(()))),
+        (0_u8..5, first, second, end, any::<bool>()),
+    )
+        .prop_map(
+            move |((one, other, start), (shape, first, second, end, twice))| {
+                let (from, to) = (one.min(other), one.max(other));
+                let mut markings = Vec::new();
+                markings.extend(start.map(|()| at(Sign::StartRepeat, from)));
+                markings.push(at(Sign::EndRepeat(end.clone()), to));
+                if shape >= 1 {
+                    markings.push(ending_over(&first, to, to));
+                }
+                if shape >= 2 && to < measures {
+                    markings.push(ending_over(&second, to + 1, to + 1));
+                    markings.extend(twice.then(|| at(Sign::EndRepeat(end), to + 1)));
+                }
+                if shape == 4 && from < to {
+                    markings.push(ending_over(&[1, 2], from, from));
+                }
+                markings
+            },
+        )
+}
+
+/// A D.C. or D.S. and some of what belongs to it.
+fn any_return(measures: u16) -> impl Strategy<Value = Vec<Marking>> {
+    let al = vec![
+        None,
+        Some(Al::Fine),
+        Some(Al::Coda),
+        Some(Al::Segno),
+        Some(Al::End),
+    ];
+    let small = || option::weighted(0.15, select(vec![1_u32, 2, 3]));
+    (
+        (1..=measures, 1..=measures, 1..=measures, 1..=measures),
+        (any::<bool>(), select(al), any::<bool>(), any_repeats()),
+        (small(), small(), small(), 0_u8..10),
+    )
+        .prop_map(
+            move |((a, b, c, d), (da_capo, al, then, repeats), (arrivals, passes, own, lacks))| {
+                let mut places = [a, b, c, d];
+                places.sort_unstable();
+                let [segno, leave, jump_at, coda] = places;
+                let list = |number: Option<u32>| number.map(|n| Passes::of([n]).expect("a pass"));
+                let al = al.filter(|&al| da_capo || al != Al::Segno);
+                let then = (then && matches!(al, Some(Al::Fine | Al::Segno))).then_some(Then::Coda);
+                let jump = Jump {
+                    al,
+                    then,
+                    repeats,
+                    arrivals: list(arrivals),
+                    passes: list(passes),
+                    ..Jump::default()
+                };
+                let mut markings = Vec::new();
+                let own = list(own);
+                if !da_capo || al == Some(Al::Segno) {
+                    markings.push(at(Sign::Segno(Landing::default()), segno));
+                }
+                if al == Some(Al::Fine) || al.is_none() && lacks > 4 {
+                    let fine = Fine {
+                        arrivals: own.clone(),
+                    };
+                    markings.push(at(Sign::Fine(fine), leave));
+                }
+                if al == Some(Al::Coda) {
+                    let to_coda = ToCoda {
+                        label: None,
+                        arrivals: own,
+                    };
+                    markings.push(at(Sign::ToCoda(to_coda), leave));
+                }
+                if al == Some(Al::Coda) || then.is_some() {
+                    markings.push(at(Sign::Coda(Landing::default()), coda));
+                }
+                markings.push(at(
+                    if da_capo {
+                        Sign::DaCapo(jump)
+                    } else {
+                        Sign::DalSegno(jump)
+                    },
+                    jump_at,
+                ));
+                // Now and then a partner is missing.
+                if lacks == 0 {
+                    markings.pop();
+                }
+                markings
+            },
+        )
+}
+
+/// A mark that changes no order.
+fn any_mark(measures: u16) -> impl Strategy<Value = Vec<Marking>> {
+    let small = select(vec![vec![1], vec![2], vec![1, 2], vec![3], vec![2, 3]]);
+    let when = prop_oneof![
+        Just(When::EveryPass),
+        Just(When::OnRepeat),
+        Just(When::LastPass),
+        Just(When::OnReturn),
+        small.prop_map(|passes| When::Passes(Passes::of(passes).expect("passes"))),
+    ];
+    let shift = select(vec![Shift::Up1, Shift::Up2, Shift::Down1, Shift::Down2]);
+    ((1..=measures, 0_u16..3), any_hands(), when, shift, 0_u8..4).prop_map(
+        move |((first, more), hands, when, shift, kind)| {
+            let last = (first + more).min(measures);
+            let marking = match kind {
+                0 => at(Sign::Fermata(Fermata { hands, when }), first),
+                1 => Marking::new(Sign::Only(Only { hands, when }), Place::over(first, last)),
+                _ => Marking::new(
+                    Sign::Octave(Octave { hands, shift, when }),
+                    Place::over(first, last),
+                ),
+            };
+            vec![marking]
+        },
+    )
+}
+
+/// A sign by itself.
+fn any_stray(measures: u16) -> impl Strategy<Value = Vec<Marking>> {
+    let sign = select(vec![
+        Sign::StartRepeat,
+        Sign::EndRepeat(EndRepeat::default()),
+        Sign::Segno(Landing::default()),
+        Sign::Coda(Landing::default()),
+        Sign::ToCoda(ToCoda::default()),
+        Sign::Fine(Fine::default()),
+        Sign::DaCapo(Jump::default()),
+        Sign::DoubleBar(DoubleBar::default()),
+    ]);
+    (sign, 1..=measures).prop_map(|(sign, measure)| vec![at(sign, measure)])
+}

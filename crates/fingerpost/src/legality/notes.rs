@@ -21,29 +21,24 @@ impl TimeSet {
     pub(crate) fn of_part(road: &Road<'_>, part: PartIndex) -> TimeSet {
         let times = road.coverage.times(part);
         let sheet = &road.sheet;
-        let section = sheet.around(part).next();
-        let passes = section.map_or(1, |section| section.passes);
-        let ending = section.and_then(|section| sheet.ending_at(section, part));
-        let mut ranges = vec![(1, passes)];
-        if let Some(ending) = ending {
-            ranges = meet(&ranges, ending.passes.ranges());
-        }
-        let known = [
-            times.on_first().then_some((1, 1)),
-            times.on_repeat().then_some((2, u32::MAX)),
-        ];
-        let known: Vec<(u32, u32)> = match known {
-            [Some(_), Some(_)] => vec![(1, u32::MAX)],
-            one => one.into_iter().flatten().collect(),
+        let number = sheet.sections.at(part);
+        let ending = number.and_then(|number| sheet.ending_at(sheet.sections.get(number)?, part));
+        let in_leg = |back: bool| {
+            let mut ranges = Vec::new();
+            ranges.extend(times.on_first(back).then_some((1, 1)));
+            let highest = number.map_or(1, |number| road.coverage.highest_pass(number, back));
+            if times.on_repeat(back) && highest >= 2 {
+                let from = if ranges.is_empty() { 2 } else { 1 };
+                ranges = vec![(from, highest)];
+            }
+            match ending {
+                Some(ending) => meet(&ranges, ending.passes.ranges()),
+                None => ranges,
+            }
         };
-        let ranges = meet(&ranges, &known);
         TimeSet {
-            out: if times.out() {
-                ranges.clone()
-            } else {
-                Vec::new()
-            },
-            back: if times.back() { ranges } else { Vec::new() },
+            out: in_leg(false),
+            back: in_leg(true),
         }
     }
 

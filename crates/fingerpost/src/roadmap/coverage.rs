@@ -23,27 +23,19 @@ impl Times {
     }
 
     pub(crate) fn played(self) -> bool {
-        self.out() || self.back()
+        [false, true]
+            .into_iter()
+            .any(|back| self.on_first(back) || self.on_repeat(back))
     }
 
-    /// In leg 1.
-    pub(crate) fn out(self) -> bool {
-        self.has(OUT)
+    /// On pass 1 of its innermost section, or in no section; in leg 1, or in a later one.
+    pub(crate) fn on_first(self, back: bool) -> bool {
+        self.has(on_first(back))
     }
 
-    /// In a later leg.
-    pub(crate) fn back(self) -> bool {
-        self.has(BACK)
-    }
-
-    /// On pass 1 of its innermost section, or in no section.
-    pub(crate) fn on_first(self) -> bool {
-        self.has(ON_FIRST)
-    }
-
-    /// On a pass from the second on.
-    pub(crate) fn on_repeat(self) -> bool {
-        self.has(ON_REPEAT)
+    /// On a pass from the second on; in leg 1, or in a later one.
+    pub(crate) fn on_repeat(self, back: bool) -> bool {
+        self.has(on_repeat(back))
     }
 
     /// The road has gone on to it from the part before, or past an ending.
@@ -57,6 +49,8 @@ impl Times {
 pub(crate) struct Coverage {
     /// By part.
     times: Vec<Times>,
+    /// By section the highest pass on which something of it is played, in leg 1 and in later legs.
+    highest: Vec<[u32; 2]>,
     /// The end repeats that send the road back, as markings.
     repeats_made: HashSet<u32>,
     /// The parts on which a D.S. lands, each with the first that does.
@@ -65,23 +59,27 @@ pub(crate) struct Coverage {
     coda_landings: HashMap<PartIndex, u32>,
 }
 
-// What is noted of a slot: the six kinds of visit, then these.
-const OUT: usize = 6;
-const BACK: usize = 7;
-const ON_FIRST: usize = 8;
-const ON_REPEAT: usize = 9;
+// What is noted of a slot or a path: the six kinds of visit, on which pass in which leg, and how it is come to.
 const GONE_INTO: usize = 10;
 /// Of a path only: an end repeat sends the road back after it.
 const GOES_BACK: usize = 11;
 const NOTES: usize = 12;
 
-/// How often each thing is noted; kept as the difference to what comes before.
-type Noted = [i32; NOTES];
-
 /// A kind of visit, as a place in what is noted.
 fn visit(manner: Manner, back: bool) -> usize {
     manner as usize * 2 + usize::from(back)
 }
+
+fn on_first(back: bool) -> usize {
+    6 + usize::from(back)
+}
+
+fn on_repeat(back: bool) -> usize {
+    8 + usize::from(back)
+}
+
+/// How often each thing is noted; kept as the difference to what comes before.
+type Noted = [i32; NOTES];
 
 const VISITS: [(Manner, bool); 6] = [
     (Manner::First, false),
@@ -108,6 +106,13 @@ impl Coverage {
 
     pub(crate) fn times(&self, part: PartIndex) -> Times {
         self.times.get(part as usize).copied().unwrap_or_default()
+    }
+
+    /// The highest pass of a section on which something of it is played in leg 1, or in a later one; 0 when nothing is.
+    pub(crate) fn highest_pass(&self, section: SectionIndex, back: bool) -> u32 {
+        let highest = self.highest.get(section as usize);
+        let highest = highest.and_then(|by_leg| by_leg.get(usize::from(back)));
+        highest.copied().unwrap_or(0)
     }
 
     /// Whether an end repeat ever sends the road back.
@@ -154,6 +159,7 @@ impl<'a> Survey<'a> {
             paths: Vec::new(),
             coverage: Coverage {
                 times: vec![Times::default(); parts],
+                highest: vec![[0; 2]; sections.list.len()],
                 repeats_made: HashSet::new(),
                 segno_landings: HashMap::new(),
                 coda_landings: HashMap::new(),
@@ -232,15 +238,26 @@ impl<'a> Survey<'a> {
                 let pass = context
                     .filter(|_| level != ROW)
                     .map_or(1, |context| context.pass);
-                let mut noted = vec![visit(manner, back), if back { BACK } else { OUT }];
-                noted.push(if pass == 1 { ON_FIRST } else { ON_REPEAT });
-                self.stretch(level, from, to, gone_into, &noted);
+                let on_pass = if pass == 1 {
+                    on_first(back)
+                } else {
+                    on_repeat(back)
+                };
+                self.reach(level, pass, back);
+                self.stretch(level, from, to, gone_into, &[visit(manner, back), on_pass]);
             }
             What::Passes {
                 section,
                 first,
                 last,
             } => self.passes(section, first, last, (Manner::First, back), gone_into),
+        }
+    }
+
+    fn reach(&mut self, section: SectionIndex, pass: u32, back: bool) {
+        let highest = self.coverage.highest.get_mut(section as usize);
+        if let Some(highest) = highest.and_then(|by_leg| by_leg.get_mut(usize::from(back))) {
+            *highest = pass.max(*highest);
         }
     }
 
@@ -271,6 +288,7 @@ impl<'a> Survey<'a> {
         gone_into: bool,
     ) {
         let paths = self.walked.paths.paths(section);
+        self.reach(section, last, back);
         let base = self
             .first_paths
             .get(section as usize)
@@ -284,7 +302,7 @@ impl<'a> Survey<'a> {
             note(noted, entry, entry, GONE_INTO);
         }
         if first == 1 {
-            note(noted, entry, entry, ON_FIRST);
+            note(noted, entry, entry, on_first(back));
         }
         if last > first {
             note(
@@ -296,7 +314,7 @@ impl<'a> Survey<'a> {
             note(noted, entry, path_of(last - 1), GOES_BACK);
         }
         if last > 1 {
-            note(noted, path_of(first.max(2)), path_of(last), ON_REPEAT);
+            note(noted, path_of(first.max(2)), path_of(last), on_repeat(back));
         }
     }
 
@@ -329,12 +347,7 @@ impl<'a> Survey<'a> {
         for (at, path) in walked.paths.paths(number).iter().enumerate() {
             add(&mut sum, self.paths.get(base + at));
             let has = |what: usize| sum.get(what).is_some_and(|&times| times > 0);
-            let mut noted: Vec<usize> = (0..=ON_REPEAT).filter(|&what| has(what)).collect();
-            for (manner, back) in VISITS {
-                if has(visit(manner, back)) {
-                    noted.push(if back { BACK } else { OUT });
-                }
-            }
+            let noted: Vec<usize> = (0..GONE_INTO).filter(|&what| has(what)).collect();
             if noted.is_empty() {
                 continue;
             }

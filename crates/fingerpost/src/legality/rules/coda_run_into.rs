@@ -3,6 +3,7 @@
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Road};
 use super::{How, Rule};
+use crate::board::Sign;
 
 pub(super) const RULE: Rule = Rule {
     name: "coda-run-into",
@@ -16,7 +17,10 @@ pub(super) const RULE: Rule = Rule {
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
     for coda in &road.sheet.laid.codas {
-        let Some(by) = road.coverage.coda_landing(coda.part) else {
+        // Where a jump goes on to the coda from a Fine or a segno, the coda is often played on the way there too.
+        let by = road.coverage.coda_landing(coda.part);
+        let is_to_coda = |&by: &u32| matches!(road.sheet.sign(by), Some(Sign::ToCoda(_)));
+        let Some(by) = by.filter(is_to_coda) else {
             continue;
         };
         if road.coverage.times(coda.part).gone_into() {

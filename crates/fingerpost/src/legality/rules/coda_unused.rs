@@ -37,8 +37,7 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         }
         let words = sheet.words(coda.marking);
         let message = format!("this {words} cannot work alone: it needs a To Coda that goes to it");
-        let help =
-            "put a To Coda with the same label before it, or take the coda sign away".to_owned();
+        let help = "put a To Coda to it before it, or take it away".to_owned();
         report.at(coda.marking, &[], message, help);
     }
 }

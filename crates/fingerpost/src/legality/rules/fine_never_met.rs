@@ -4,6 +4,7 @@ use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Road};
 use super::fine_unused::arms;
 use super::{How, Rule};
+use crate::roadmap::laid::equal_range;
 
 pub(super) const RULE: Rule = Rule {
     name: "fine-never-met",
@@ -23,7 +24,10 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
         .iter()
         .any(|jump| arms(jump, sheet.reading) && road.obeyed(jump.marking));
     for fine in &sheet.laid.fines {
-        if road.obeyed(fine.marking) || !road.played(fine.part) {
+        // Of several at one place one is enough.
+        let here = equal_range(&sheet.laid.fines, fine.part, |fine| fine.part);
+        let mut here = sheet.laid.fines.get(here).unwrap_or_default().iter();
+        if here.any(|fine| road.obeyed(fine.marking)) || !road.played(fine.part) {
             continue;
         }
         let (message, help) = match fine.arrivals {

@@ -32,7 +32,7 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         }
         let words = sheet.words(segno.marking);
         let message = format!("this {words} cannot work alone: it needs a D.S. that goes to it");
-        let help = "put a D.S. with the same label further on, or take the segno away".to_owned();
+        let help = "put a D.S. to it further on, or take it away".to_owned();
         report.at(segno.marking, &[], message, help);
     }
 }
