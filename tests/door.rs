@@ -308,7 +308,13 @@ fn check_counts_findings_and_goes_on_after_a_board_that_cannot_be_read() {
         { "file": "bad", "line": "1 | 2 D.S. al Coda |" },
     ] });
     let answer = valid("check", &ask(&request));
-    assert_eq!(answer["boards"][0]["findings"], json!([]));
+    let advice = answer["boards"][0]["findings"].as_array().unwrap();
+    let advice: Vec<&Value> = advice.iter().map(|finding| &finding["rule"]).collect();
+    assert_eq!(advice, ["start-repeat-not-needed", "not-settled"]);
+    assert_eq!(
+        (&answer["warnings"], &answer["advice"]),
+        (&json!(0), &json!(2))
+    );
     assert_eq!(answer["boards"][1]["error"]["kind"], "no-board");
     let rules: Vec<&Value> = answer["boards"][2]["findings"]
         .as_array()
@@ -386,7 +392,10 @@ fn every_clause_that_a_rule_or_a_cause_names_is_in_the_rulebook() {
     for rule in fingerpost::rules() {
         assert!(names.contains(&rule.clause.to_owned()), "{}", rule.clause);
         let answer = fingerpost_json::explain(rule.clause).unwrap();
-        assert_eq!(answer.title, rule.name, "{}", rule.clause);
+        // Every error has a clause of its own.
+        if rule.severity == fingerpost::Severity::Error {
+            assert_eq!(answer.title, rule.name, "{}", rule.clause);
+        }
     }
     for (clause, word) in [
         ("3.1", "begins"),

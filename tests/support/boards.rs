@@ -374,7 +374,9 @@ fn any_strain(measures: u16) -> impl Strategy<Value = Vec<Marking>> {
                 markings.extend(start.map(|()| at(Sign::StartRepeat, from)));
                 markings.push(at(Sign::EndRepeat(end.clone()), to));
                 if shape >= 1 {
-                    markings.push(ending_over(&first, to, to));
+                    // Now and then it stands over two measures.
+                    let begins = if twice && from < to { to - 1 } else { to };
+                    markings.push(ending_over(&first, begins, to));
                 }
                 if shape >= 2 && to < measures {
                     markings.push(ending_over(&second, to + 1, to + 1));
@@ -449,8 +451,10 @@ fn any_return(measures: u16) -> impl Strategy<Value = Vec<Marking>> {
                     jump_at,
                 ));
                 // Now and then a partner is missing.
-                if lacks == 0 {
-                    markings.pop();
+                match lacks {
+                    0 => drop(markings.pop()),
+                    1 => drop(markings.remove(0)),
+                    _ => {}
                 }
                 markings
             },

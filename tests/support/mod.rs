@@ -2,3 +2,4 @@
 #![allow(dead_code, unreachable_pub)] // Each test takes what it needs.
 
 pub mod boards;
+pub mod pages;

@@ -45,34 +45,46 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
     let Ok(comparison) = compare(&board, &terms) else {
         return;
     };
-    for &question in &comparison.questions {
-        let step = parting(&comparison.routes, question, sheet.reading);
-        let (from, measure) =
-            match step.and_then(|step| comparison.routes.first()?.roadmap.step(step)) {
-                Some(step_there) => (
-                    format!(", from step {} on", step.unwrap_or(0) + 1),
-                    Some(step_there.measure),
-                ),
-                None => (String::new(), None),
-            };
-        let message = format!("two routes: {} is not settled{from}", question.name());
-        let help = to_write(question, sheet.reading);
-        match measure {
-            Some(measure) => report.measure(measure, Vec::new(), message, help),
-            None => report.board(message, help),
+    let mut alone = comparison
+        .questions
+        .iter()
+        .filter_map(|&question| {
+            let step = parting(&comparison.routes, question, sheet.reading)?;
+            Some((question, step))
+        })
+        .peekable();
+    if alone.peek().is_none() {
+        // No answer changes the route by itself; together with another one it does.
+        if let Some(&question) = comparison.questions.first() {
+            let message = format!("two routes: {} is not settled", question.name());
+            report.board(message, to_write(question, sheet.reading));
         }
+    }
+    let first = comparison.routes.first().map(|first| &first.roadmap);
+    for (question, step) in alone {
+        let message = format!(
+            "two routes, from step {} on: {} is not settled",
+            step + 1,
+            question.name()
+        );
+        let there = first.and_then(|first| first.step(step.min(first.length().checked_sub(1)?)));
+        let measure = there.map_or(1, |step| step.measure);
+        report.measure(
+            measure,
+            Vec::new(),
+            message,
+            to_write(question, sheet.reading),
+        );
     }
 }
 
-/// The first step at which another answer to a question leads elsewhere; beyond the shorter route its last step counts.
+/// The first step at which another answer to a question, by itself, leads elsewhere; the step after the last when it leads further.
 fn parting(routes: &[Alternative], question: Question, reading: Reading) -> Option<u64> {
     let answers = reading.each_answer(question);
-    let other = routes
-        .iter()
-        .skip(1)
-        .find(|route| route.readings.iter().any(|other| answers.contains(other)))?;
-    let last = routes.first()?.roadmap.length().checked_sub(1)?;
-    Some(other.parts_at?.min(last))
+    let mut others = routes.iter().skip(1);
+    others
+        .find(|route| route.readings.iter().any(|other| answers.contains(other)))?
+        .parts_at
 }
 
 /// What to write so that a question no longer arises.
@@ -87,9 +99,5 @@ fn to_write(question: Question, reading: Reading) -> String {
         Question::LoneEndRepeat => "write the start repeat where the repeat begins",
         Question::Nested => "write the repeats so that none stands inside another",
     };
-    format!(
-        "{sign}; it is read here as {} {}",
-        question.name(),
-        reading.answer(question)
-    )
+    format!("{sign} (read here as {})", reading.answer(question))
 }

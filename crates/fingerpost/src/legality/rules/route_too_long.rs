@@ -20,12 +20,13 @@ pub(super) const RULE: Rule = Rule {
 
 fn tell(_: &Board, _: &Row, fault: &WalkFault, report: &mut Report<'_>) {
     if *fault == WalkFault::TooLong {
-        let message = format!(
-            "the route has more than {LONGEST} steps, or goes back and forth more than {MOST_STRETCHES} times"
-        );
+        let message =
+            "the route has more steps, or goes back more often, than can be counted".to_owned();
         report.board(
             message,
-            "let sections be played fewer times, or take jumps away".to_owned(),
+            format!(
+                "let repeats be played fewer times: {LONGEST} steps are the most, and {MOST_STRETCHES} turns"
+            ),
         );
     }
 }

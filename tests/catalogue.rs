@@ -1,0 +1,414 @@
+//! The catalogue: every rule has its page, its boards show what the page says, and its words are kind and plain.
+
+mod support;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::Path;
+
+use fingerpost::{Board, Category, Finding, RuleInfo, Severity, check, rules};
+use fingerpost_conformance::SourceList;
+use proptest::strategy::{Strategy, ValueTree};
+use proptest::test_runner::TestRunner;
+use support::boards::any_laid_board;
+use support::pages::{HEADINGS, Page, folder, page_of, text_of};
+
+/// The pages that are no rule's.
+const OTHER_PAGES: [&str; 2] = ["README", "words"];
+
+fn root(path: &str) -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(path);
+    fs::read_to_string(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()))
+}
+
+fn board(line: &str) -> Board {
+    line.parse()
+        .unwrap_or_else(|error| panic!("{line}: {error}"))
+}
+
+fn names(findings: &[Finding]) -> Vec<&str> {
+    findings.iter().map(|finding| finding.rule).collect()
+}
+
+#[test]
+fn every_rule_has_its_page_and_every_page_its_rule() {
+    let files: BTreeSet<String> = fs::read_dir(folder())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    let of_rules = rules().map(|rule| rule.name).chain(OTHER_PAGES);
+    let expected: BTreeSet<String> = of_rules.map(|name| format!("{name}.md")).collect();
+    assert_eq!(files, expected);
+}
+
+#[test]
+fn names_are_unique_and_in_kebab_case() {
+    let names: Vec<&str> = rules().map(|rule| rule.name).collect();
+    assert_eq!(names.iter().collect::<BTreeSet<_>>().len(), names.len());
+    for name in names {
+        let mut words = name.split('-');
+        let plain = |word: &str| !word.is_empty() && word.bytes().all(|b| b.is_ascii_lowercase());
+        assert!(words.all(plain), "{name}");
+    }
+}
+
+#[test]
+fn a_page_begins_with_what_the_registry_says() {
+    for rule in rules() {
+        let text = text_of(rule.name);
+        assert!(
+            text.starts_with(&format!("# {}\n\n- name: ", rule.name)),
+            "{}",
+            rule.name
+        );
+        let head = [
+            ("name", rule.name),
+            ("severity", rule.severity.name()),
+            ("category", rule.category.name()),
+            ("since", rule.since),
+            ("clause", rule.clause),
+        ];
+        let head = head.map(|(key, value)| (key.to_owned(), value.to_owned()));
+        let page = Page::read(&text);
+        assert_eq!(page.head, head, "{}", rule.name);
+        assert_eq!(page.headings(), HEADINGS, "{}", rule.name);
+    }
+}
+
+/// Every sentence stands on a line of its own, so that a difference shows the sentence that changed.
+#[test]
+fn the_prose_of_a_page_is_plain_sentences() {
+    for rule in rules() {
+        let page = page_of(rule.name);
+        for heading in ["What", "Why", "What to tell a beginner"] {
+            let text = page.under(heading);
+            assert!(!text.is_empty(), "{}: {heading} is empty", rule.name);
+            for line in text.lines() {
+                assert!(
+                    line.ends_with(['.', '?', ':', ';']) || line.ends_with(".\""),
+                    "{}: {line}",
+                    rule.name
+                );
+                assert!(!line.contains('!'), "{}: {line}", rule.name);
+            }
+            kind(rule.name, text);
+        }
+    }
+}
+
+#[test]
+fn a_page_cites_sources_that_are_listed() {
+    let list = SourceList::from_markdown("spec/sources.md", &root("spec/sources.md")).unwrap();
+    for rule in rules() {
+        let page = page_of(rule.name);
+        let sources = page.sources();
+        assert!(!sources.is_empty(), "{}", rule.name);
+        for source in sources {
+            let key = source.split(',').next().unwrap_or_default();
+            assert!(list.holds(key), "{}: {source}", rule.name);
+        }
+    }
+}
+
+#[test]
+fn the_clause_of_a_rule_is_in_the_rulebook() {
+    let chapters = fs::read_dir(folder().join("../rulebook")).unwrap();
+    let book: String = chapters
+        .map(|entry| fs::read_to_string(entry.unwrap().path()).unwrap())
+        .collect();
+    for rule in rules() {
+        assert!(
+            book.contains(&format!("\n### {} ", rule.clause)),
+            "{}",
+            rule.name
+        );
+    }
+}
+
+#[test]
+fn a_wrong_board_gives_its_finding_and_no_other() {
+    for rule in rules() {
+        let page = page_of(rule.name);
+        let boards = page.boards("Wrong");
+        assert!(!boards.is_empty(), "{}", rule.name);
+        for line in boards {
+            let findings = check(&board(line));
+            assert_eq!(names(&findings), [rule.name], "{line}");
+            assert_eq!(findings[0].severity, rule.severity, "{line}");
+        }
+    }
+}
+
+#[test]
+fn a_right_board_gives_no_finding() {
+    for rule in rules() {
+        let page = page_of(rule.name);
+        let boards = page.boards("Right");
+        assert!(!boards.is_empty(), "{}", rule.name);
+        for line in boards {
+            assert_eq!(
+                names(&check(&board(line))),
+                [""; 0],
+                "{}: {line}",
+                rule.name
+            );
+        }
+    }
+}
+
+/// Boards from every page, every clause and the generator.
+fn boards_of_all_kinds() -> Vec<Board> {
+    let mut boards: Vec<Board> = Vec::new();
+    for rule in rules() {
+        let page = page_of(rule.name);
+        let lines = [page.boards("Wrong"), page.boards("Right")].concat();
+        boards.extend(lines.into_iter().map(board));
+    }
+    for chapter in fs::read_dir(folder().join("../rulebook")).unwrap() {
+        let text = fs::read_to_string(chapter.unwrap().path()).unwrap();
+        let lines = text.lines().filter_map(|line| line.strip_prefix("board: "));
+        boards.extend(lines.filter_map(|line| line.parse::<Board>().ok()));
+    }
+    boards.push(board(
+        "1 Fine | 2 D.C.(al Fine, then Coda, id x) D.C. al Fine poi la Coda | coda 3 |",
+    ));
+    let mut runner = TestRunner::deterministic();
+    let laid = any_laid_board();
+    boards.extend((0..10_000).map(|_| laid.new_tree(&mut runner).unwrap().current()));
+    boards
+}
+
+#[test]
+fn a_finding_names_a_place_on_its_board() {
+    for board in boards_of_all_kinds() {
+        for finding in check(&board) {
+            let what = format!("{} on {}", finding.rule, board.to_line());
+            let marking = finding.marking.map(|index| &board.markings()[index]);
+            if let Some(marking) = marking {
+                assert_eq!(finding.measure, Some(marking.measure()), "{what}");
+            }
+            if let Some(measure) = finding.measure {
+                assert!((1..=board.measures()).contains(&measure), "{what}");
+            }
+            for &related in &finding.related {
+                assert!(related < board.markings().len(), "{what}");
+                assert_ne!(Some(related), finding.marking, "{what}");
+            }
+        }
+    }
+}
+
+/// The generator reaches every warning and every piece of advice but one, so that what is proved on its boards is proved of the rules.
+#[test]
+fn laid_boards_reach_the_rules() {
+    let mut runner = TestRunner::deterministic();
+    let laid = any_laid_board();
+    let (mut found, mut sound) = (BTreeMap::new(), 0);
+    for _ in 0..10_000 {
+        let board = laid.new_tree(&mut runner).unwrap().current();
+        let findings = check(&board);
+        sound += u32::from(findings.iter().all(|it| it.severity != Severity::Error));
+        for finding in findings {
+            *found.entry(finding.rule).or_insert(0) += 1;
+        }
+    }
+    assert!(sound > 3_000, "{sound} boards without errors");
+    // Errors are proved elsewhere.
+    let missed: Vec<&str> = rules()
+        .filter(|rule| rule.severity != Severity::Error && rule.name != "route-over-limit")
+        .map(|rule| rule.name)
+        .filter(|name| !found.contains_key(name))
+        .collect();
+    assert_eq!(missed, [""; 0], "{found:?}");
+}
+
+// Wording.
+
+/// The longest message and the longest help, in characters.
+const LONGEST_MESSAGE: usize = 80;
+const LONGEST_HELP: usize = 110;
+
+/// Words that blame, belittle or shout.
+const UNKIND: &[&str] = &[
+    "bad",
+    "illegal",
+    "invalid",
+    "wrong",
+    "mistake",
+    "fail",
+    "failed",
+    "forbidden",
+    "forgot",
+    "you must",
+    "stupid",
+    "obviously",
+    "of course",
+    "simply",
+    "just",
+    "easy",
+    "easily",
+];
+
+fn kind(rule: &str, text: &str) {
+    let lower = text.to_lowercase();
+    let words: Vec<&str> = lower
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
+    let spoken = format!(" {} ", words.join(" "));
+    for unkind in UNKIND {
+        assert!(
+            !spoken.contains(&format!(" {unkind} ")),
+            "{rule}: `{unkind}` in `{text}`"
+        );
+    }
+}
+
+/// The words that findings may use: the trade's, each explained, and plain ones.
+fn vocabulary() -> BTreeSet<String> {
+    let text = root("spec/rules/words.md");
+    let (trade, plain) = text.split_once("\n## Plain words\n").expect("two lists");
+    let trade = trade
+        .lines()
+        .filter_map(|line| line.strip_prefix("- `")?.split_once("`: "));
+    let trade: Vec<&str> = trade.map(|(word, _)| word).collect();
+    assert!(trade.is_sorted(), "{trade:?}");
+    let plain: Vec<&str> = plain.split_whitespace().collect();
+    assert!(plain.is_sorted(), "plain words in order");
+    let trade = trade.into_iter().flat_map(|words| words.split(' '));
+    trade.chain(plain).map(str::to_lowercase).collect()
+}
+
+/// The words of a finding, without numbers.
+fn words(text: &str) -> BTreeSet<String> {
+    let text = text.to_lowercase();
+    let words = text.split(|c: char| !(c.is_alphanumeric() || c == '.' || c == '-'));
+    let words = words.map(|word| word.trim_end_matches(',').trim_matches('-'));
+    // A point belongs to `D.C.` and `rep.`; findings have no full stops.
+    let words = words.filter(|word| word.chars().any(char::is_alphabetic));
+    words.map(str::to_owned).collect()
+}
+
+#[test]
+fn findings_are_short_plain_and_kind() {
+    let vocabulary = vocabulary();
+    let mut used = BTreeSet::new();
+    for board in boards_of_all_kinds() {
+        for Finding {
+            rule,
+            message,
+            help,
+            ..
+        } in check(&board)
+        {
+            assert!(
+                message.chars().count() <= LONGEST_MESSAGE,
+                "{rule}: {message}"
+            );
+            assert!(help.chars().count() <= LONGEST_HELP, "{rule}: {help}");
+            for text in [&message, &help] {
+                let first = text.chars().next().unwrap_or(' ');
+                let abbreviated = text.starts_with("D.") || text.starts_with(['8', '1']);
+                assert!(first.is_lowercase() || abbreviated, "{rule}: {text}");
+                assert!(
+                    !text.ends_with(['.', '!', '?'])
+                        || text.ends_with("D.C.")
+                        || text.ends_with("rep."),
+                    "{rule}: {text}"
+                );
+                assert!(
+                    !text.contains("  ") && !text.contains('\n'),
+                    "{rule}: {text}"
+                );
+                kind(rule, text);
+                let unknown: Vec<String> = words(text).difference(&vocabulary).cloned().collect();
+                // A label is a name of the board's own.
+                let unknown: Vec<String> =
+                    unknown.into_iter().filter(|word| word.len() > 1).collect();
+                assert_eq!(unknown, [""; 0], "{rule}: {text}");
+                used.extend(words(text));
+            }
+        }
+    }
+    let idle: Vec<&String> = vocabulary.difference(&used).collect();
+    assert_eq!(idle, [""; 0], "words that no finding uses");
+}
+
+#[test]
+fn what_cannot_work_alone_names_its_partner() {
+    for rule in rules().filter(|rule| rule.category == Category::Pairing) {
+        let named = ["implied-start-in-doubt", "label-twice"].contains(&rule.name);
+        for line in page_of(rule.name).boards("Wrong") {
+            let message = check(&board(line)).swap_remove(0).message;
+            let alone = message.contains(" cannot work alone: it needs ");
+            let goes_on = message.contains(" and there is none");
+            assert!(alone || goes_on || named, "{message}");
+        }
+    }
+}
+
+// The index.
+
+#[test]
+fn the_index_of_the_pages_is_fresh() {
+    let path = folder().join("README.md");
+    let text = index();
+    if std::env::var_os("UPDATE").is_some() {
+        fs::write(&path, &text).unwrap();
+    }
+    let there = fs::read_to_string(&path).unwrap_or_default();
+    assert_eq!(
+        there, text,
+        "spec/rules/README.md is not what the pages give; `UPDATE=1 cargo test --test catalogue` writes it anew"
+    );
+}
+
+fn index() -> String {
+    let count = |severity| rules().filter(|rule| rule.severity == severity).count();
+    let mut text = format!(
+        "# The rules\n\n\
+        Generated from the pages beside it; `UPDATE=1 cargo test --test catalogue` writes it anew.\n\n\
+        {} rules: {} errors, {} warnings, {} pieces of advice.\n\
+        An **error** leaves the route undefined, or a sign contradicts another.\n\
+        A **warning** can be played, but a sign is idle, a measure is never reached, or practice forbids it.\n\
+        **Advice** is style and clarity.\n\
+        A rule's name is for ever; its sentences are not.\n\
+        Every page shows boards on which its rule finds something and nothing else does, and boards of which nothing is said.\n\
+        The words that findings use are in [words.md](words.md).\n",
+        rules().count(),
+        count(Severity::Error),
+        count(Severity::Warning),
+        count(Severity::Advice),
+    );
+    for category in Category::ALL {
+        let about = match category {
+            Category::Pairing => "signs that belong together",
+            Category::Endings => "ending brackets and their passes",
+            Category::Jumps => "D.C., D.S., Fine, To Coda, and where they lead",
+            Category::Order => "what is played, how often, and what is never met",
+            Category::Idle => {
+                "signs that could be taken away: the order of the measures stays as it is"
+            }
+            Category::Hands => "octaves, and hands that play at some times only",
+            Category::Clarity => "what can be read in more than one way",
+            Category::Place => "where a sign stands on the page",
+            _ => "",
+        };
+        text.push_str(&format!(
+            "\n## {}: {about}\n\n| rule | severity | |\n|---|---|---|\n",
+            category.name()
+        ));
+        let mut of_category: Vec<RuleInfo> =
+            rules().filter(|rule| rule.category == category).collect();
+        of_category.sort_by_key(|rule| rule.severity);
+        for rule in of_category {
+            text.push_str(&format!(
+                "| [{0}]({0}.md) | {1} | {2} |\n",
+                rule.name,
+                rule.severity.name(),
+                rule.summary
+            ));
+        }
+    }
+    text
+}
