@@ -394,20 +394,16 @@ fn index() -> String {
             Category::Place => "where a sign stands on the page",
             _ => "",
         };
-        text.push_str(&format!(
-            "\n## {}: {about}\n\n| rule | severity | |\n|---|---|---|\n",
-            category.name()
-        ));
+        let heading = format!("\n## {}: {about}\n\n", category.name());
+        text.push_str(&heading);
+        text.push_str("| rule | severity | |\n|---|---|---|\n");
         let mut of_category: Vec<RuleInfo> =
             rules().filter(|rule| rule.category == category).collect();
         of_category.sort_by_key(|rule| rule.severity);
         for rule in of_category {
-            text.push_str(&format!(
-                "| [{0}]({0}.md) | {1} | {2} |\n",
-                rule.name,
-                rule.severity.name(),
-                rule.summary
-            ));
+            let (name, severity) = (rule.name, rule.severity.name());
+            let row = format!("| [{name}]({name}.md) | {severity} | {} |\n", rule.summary);
+            text.push_str(&row);
         }
     }
     text

@@ -203,7 +203,10 @@ fn landings(board: &Board, findings: &[Finding], steps: &[Step]) {
             let run_into = at(Cause::On).chain(at(Cause::PastEnding)).next().is_some();
             let told = marks(findings, &["coda-run-into"]).contains(&index);
             let twin = marks(findings, &["same-sign-twice"]).contains(&index);
-            assert!(twin || told == (landed && run_into), "{line}");
+            // An end repeat that leads past an ending at once may lead into the coda: then it is the cause.
+            let repeated = at(Cause::Repeat).next().is_some();
+            assert!(twin || !told || landed && (run_into || repeated), "{line}");
+            assert!(twin || told || !(landed && run_into), "{line}");
         }
     }
     for index in marks(findings, &["landing-in-ending"]) {
@@ -367,7 +370,8 @@ proptest! {
     fn what_is_found_is_what_a_walk_over_every_step_finds(board in any_laid_board()) {
         let findings = check(&board);
         only_errors_refuse(&board, &findings);
-        if let Some(steps) = steps(&board) {
+        // A single ending for pass 2 over the whole board leaves nothing to play.
+        if let Some(steps) = steps(&board).filter(|steps| !steps.is_empty()) {
             measures_never_played(&board, &findings, &steps);
             marks_that_move(&board, &findings, &steps);
             signs_in_vain(&board, &findings, &steps);

@@ -317,9 +317,10 @@ pub fn any_laid_board() -> impl Strategy<Value = Board> {
         ];
         let own = prop_oneof![3 => Just(Answers::default()), 1 => any_answers()];
         (vec(laid, 1..5), own, any::<bool>()).prop_map(move |(laid, own, two_rows)| {
-            let systems = match two_rows {
-                true => vec![measures / 2, measures - measures / 2],
-                false => vec![measures],
+            let systems = if two_rows {
+                vec![measures / 2, measures - measures / 2]
+            } else {
+                vec![measures]
             };
             let mut markings: Vec<Marking> = laid.into_iter().flatten().collect();
             // Endings that overlap are errors: of two the first stays.
