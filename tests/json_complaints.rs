@@ -380,7 +380,7 @@ fn lists_of_passes_are_refused_number_by_number() {
             "{\"mark\": \"ending\", \"measures\": [1, 2], \"passes\": [▶0, 2, 1, ▶2, ▶1000001]},\n{\"mark\": \"fine\", \"measure\": 1, \"arrivals\": ▶[]},\n{\"mark\": \"fine\", \"measure\": 1, \"arrivals\": ▶1}",
         ),
         &[
-            "/markings/0/passes/0 `0` is not a pass: passes are counted from 1 to 1000000 | a whole number from 1 to 1000000",
+            "/markings/0/passes/0 `0` is not a pass or an arrival: they are counted from 1 to 1000000 | a whole number from 1 to 1000000",
             &format!("/markings/0/passes/3 `2` stands twice in the list | {wanted}"),
             "/markings/0/passes/4 `1000001` is not a value for `passes` | a whole number from 1 to 1000000",
             &format!("/markings/1/arrivals a list of passes needs at least one number | {wanted}"),

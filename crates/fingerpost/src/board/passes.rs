@@ -31,7 +31,7 @@ pub enum PassesError {
     #[error("a list of passes needs at least one number")]
     Empty,
     /// A number is 0 or above [`HIGHEST_PASS`].
-    #[error("`{0}` is not a pass: passes are counted from 1 to 1000000")]
+    #[error("`{0}` is not a pass or an arrival: they are counted from 1 to 1000000")]
     OutOfRange(u64),
     /// A number stands twice in the list.
     #[error("`{0}` stands twice in the list")]
