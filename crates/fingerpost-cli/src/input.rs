@@ -57,6 +57,9 @@ impl Input {
                 let mut message = format!("the file cannot be opened: {}", reason(&error));
                 if error.kind() == std::io::ErrorKind::NotFound {
                     message.push_str("; a board line has a barline `|`");
+                    if argument_is_text(&name) {
+                        message.push_str(", and the text of a board file is given to `-`");
+                    }
                 }
                 Err(Unread::new(&name, message))
             }
@@ -145,6 +148,11 @@ fn not_text(name: &str, bytes: &[u8]) -> Unread {
         answer: ErrorAnswer::new(ErrorKind::NoBoard, message).with_complaints(answers.collect()),
         complaints,
     }
+}
+
+/// Whether what stands where a file's name should is the text of a board file.
+fn argument_is_text(argument: &str) -> bool {
+    argument.trim_start().starts_with('{')
 }
 
 /// Why a stream failed, in words.

@@ -15,6 +15,7 @@ const MOST_COMPLAINTS: usize = 20;
 
 /// Findings on a board: place, severity, rule and message; the line of the text with its place marked; what to do.
 pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer]) -> String {
+    let name = shown_name(name);
     let places = if findings.is_empty() {
         Vec::new()
     } else {
@@ -24,7 +25,7 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
     for finding in findings {
         let place = match (finding.line, finding.column) {
             (Some(line), Some(column)) => format!("{name}:{line}:{column}"),
-            _ => name.to_owned(),
+            _ => name.clone(),
         };
         let severity = severity(finding.severity);
         let (rule, message) = (&finding.rule, &finding.message);
@@ -67,9 +68,14 @@ pub(crate) fn severity(severity: fingerpost::Severity) -> &'static str {
     }
 }
 
+/// The name of an input as text shows it: a file's name may hold characters that would steer the terminal.
+pub(crate) fn shown_name(name: &str) -> String {
+    name.replace(char::is_control, "\u{fffd}")
+}
+
 /// Why a text is no board.
 pub(crate) fn unread(unread: &Unread) -> String {
-    let name = &unread.name;
+    let name = shown_name(&unread.name);
     if unread.complaints.is_empty() {
         return format!("{name}: {}\n", unread.answer.error.message);
     }

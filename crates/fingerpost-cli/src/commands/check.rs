@@ -28,8 +28,9 @@ Examples:
   fingerpost check --level warning --json examples/boards
   fingerpost check '|: 1 | 2 :| 3 D.C. al Fine |]'
 
-Of a folder every *.json file is checked, those in folders below it included. A board that cannot be read does not
-stop the others; it is named at the end, and the exit status is 2.",
+Of a folder every *.json file is checked, those in folders below it included.
+A board that cannot be read does not stop the others; they are counted at the end, and the exit
+status is 2.",
     args: <CheckArgs as Args>::augment_args as fn(Command) -> Command,
     run,
 };

@@ -133,13 +133,33 @@ fn reading(text: &str) -> Result<fingerpost_json::ReadingAsked, String> {
         let (question, answer) = answer
             .split_once('=')
             .ok_or_else(|| format!("`{answer}` is no answer: write question=answer"))?;
-        let key = question.trim().to_owned();
+        let (question, answer) = (question.trim(), answer.trim());
+        known_answer(question, answer)?;
         if answers
-            .insert(key, serde_json::Value::from(answer.trim()))
+            .insert(question.to_owned(), serde_json::Value::from(answer))
             .is_some()
         {
             return Err(format!("`{question}` is answered twice"));
         }
     }
     serde_json::from_value(serde_json::Value::Object(answers)).map_err(|error| error.to_string())
+}
+
+/// Refuses a question or an answer that there is none of, with those that there are.
+fn known_answer(question: &str, answer: &str) -> Result<(), String> {
+    let questions = fingerpost::Question::ALL;
+    let Some(asked) = questions.into_iter().find(|it| it.name() == question) else {
+        let names = questions.map(fingerpost::Question::name).join(", ");
+        return Err(format!(
+            "`{question}` is not a question of the reading; the questions are {names}"
+        ));
+    };
+    let answers = asked.answers();
+    if answers.contains(&answer) {
+        return Ok(());
+    }
+    Err(format!(
+        "`{answer}` does not answer `{question}`; its answers are {}",
+        answers.join(", ")
+    ))
 }

@@ -122,7 +122,8 @@ pub(super) fn no_route(
     if answer.error.kind == ErrorKind::BoardErrors {
         let text = report::findings(&input.name, read, &answer.error.findings);
         streams.stdout.write_all(text.as_bytes())?;
-        writeln!(streams.stdout, "{}: {}", input.name, answer.error.message)?;
+        let name = report::shown_name(&input.name);
+        writeln!(streams.stdout, "{name}: {}", answer.error.message)?;
         return Ok(Outcome::Found);
     }
     let mut answer = answer;
@@ -172,7 +173,7 @@ fn route(read: &BoardRead, roadmap: &Roadmap, width: usize) -> String {
             let left = roadmap.length() - told;
             let left = counted(left, "measure", "measures");
             text.push_str(&format!(
-                "     … and so on: {left} more. `--json` writes out every step.\n"
+                "     … and so on: {left} more. `--from` and `--count` list any steps.\n"
             ));
         }
     }
@@ -208,7 +209,7 @@ impl Order {
     fn written(&self, read: &BoardRead, roadmap: &Roadmap, width: usize) -> String {
         let steps = (self.from..self.from + self.count).map_while(|index| roadmap.step(index));
         let names: Vec<String> = steps
-            .map(|step| read.board.measure_name(step.measure))
+            .map(|step| listed(read.board.measure_name(step.measure)))
             .collect();
         if names.is_empty() {
             return String::new();
@@ -229,6 +230,15 @@ impl Order {
             ));
         }
         text
+    }
+}
+
+/// A measure's name as the order lists it: in quotes where a blank in it, or nothing in it, would hide where it ends.
+fn listed(name: String) -> String {
+    if name.is_empty() || name.contains(char::is_whitespace) {
+        format!("\"{name}\"")
+    } else {
+        name
     }
 }
 

@@ -239,6 +239,7 @@ fn keys_of(sign: &Sign) -> Vec<String> {
         Sign::EndRepeat(end) => {
             match end.plays {
                 Some(Plays::Open) => keys.push("until the signal".to_owned()),
+                Some(Plays::Times(1)) => keys.push("once".to_owned()),
                 Some(Plays::Times(times)) => keys.push(format!("{times} times")),
                 None => {}
             }

@@ -1,0 +1,89 @@
+//! The command's words where a user has typed something that it cannot take, or where a name would be misread.
+
+use fingerpost_cli::{Streams, run};
+
+/// The exit status, standard output and standard error of a run.
+fn ran(args: &[&str]) -> (u8, String, String) {
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let status = run(
+        std::iter::once("fingerpost").chain(args.iter().copied()),
+        Streams {
+            stdin: &mut std::io::empty(),
+            stdout: &mut out,
+            stderr: &mut err,
+            width: None,
+            progress: false,
+        },
+    );
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (status, text(out), text(err))
+}
+
+const BOARD: &str = "|: 1 | 2 :| 3 D.C. |";
+
+#[test]
+fn an_unknown_question_or_answer_is_told_which_there_are() {
+    for (reading, words) in [
+        (
+            "repeats-on-return=zip",
+            "`zip` does not answer `repeats-on-return`; its answers are skip, play",
+        ),
+        (
+            "repeats-on-retrun=skip",
+            "`repeats-on-retrun` is not a question of the reading; the questions are repeats-on-return, jump-in-repeat, armed-in-repeat, arming, lone-end-repeat, nested",
+        ),
+        ("nested=flat,nested = flat", "`nested` is answered twice"),
+    ] {
+        let (status, out, err) = ran(&["unroll", BOARD, "--reading", reading]);
+        assert_eq!((status, out.as_str()), (2, ""), "{reading}");
+        assert!(err.contains(words), "{err}");
+    }
+    for question in fingerpost::Question::ALL {
+        for answer in question.answers() {
+            let reading = format!("{}={answer}", question.name());
+            let (status, _, err) = ran(&["unroll", BOARD, "--reading", &reading]);
+            assert_eq!((status, err.as_str()), (0, ""), "{reading}");
+        }
+    }
+}
+
+#[test]
+fn the_text_of_a_file_in_place_of_its_name_is_told_where_it_goes() {
+    let (status, out, err) = ran(&["unroll", r#"{"board":1,"systems":[2],"markings":[]}"#]);
+    assert_eq!((status, out.as_str()), (2, ""));
+    assert!(
+        err.contains("the text of a board file is given to `-`"),
+        "{err}"
+    );
+    let (_, _, err) = ran(&["unroll", "nowhere.json"]);
+    assert!(!err.contains("given to `-`"), "{err}");
+}
+
+#[test]
+fn a_name_cannot_steer_the_terminal() {
+    for command in ["unroll", "check"] {
+        let (status, out, err) = ran(&[command, "no\u{1b}[31mwhere.json"]);
+        assert_eq!(status, 2);
+        assert!(err.starts_with("no\u{fffd}[31mwhere.json: "), "{err:?}");
+        assert!(!out.contains('\u{1b}'), "{out:?}");
+    }
+}
+
+#[test]
+fn the_order_quotes_the_names_that_would_run_together() {
+    let (status, out, _) = ran(&["unroll", r#""hut A" | "stile" :| 2 | "" |"#]);
+    assert_eq!(status, 0);
+    let order = out.lines().find(|line| line.starts_with("Order"));
+    assert_eq!(
+        order,
+        Some(r#"Order: "hut A" stile "hut A" stile 2 """#),
+        "{out}"
+    );
+}
+
+#[test]
+fn an_end_repeat_played_once_is_drawn_as_once() {
+    let (_, out, _) = ran(&["board", "1 :|x1 2 :|x3 3 |"]);
+    assert!(out.contains("once") && out.contains("3 times"), "{out}");
+    assert!(!out.contains("1 times"), "{out}");
+}
