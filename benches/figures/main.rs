@@ -113,9 +113,7 @@ fn push_all(steps: &[Step]) -> Vec<Step> {
 
 fn walk_all(roadmap: &Roadmap) -> Vec<Step> {
     let mut out = Vec::with_capacity(usize::try_from(roadmap.length()).expect("a route that fits"));
-    for step in roadmap.steps() {
-        out.push(step);
-    }
+    roadmap.steps().for_each(|step| out.push(step));
     out
 }
 

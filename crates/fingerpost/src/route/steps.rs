@@ -120,6 +120,41 @@ impl<'a> Steps<'a> {
     }
 }
 
+impl Steps<'_> {
+    /// What changes at a whole measure with nothing written over it, inside a run.
+    #[inline]
+    fn plain(&mut self) -> Changing {
+        let mut visit = 1;
+        if let Some(count) = self.visits.get_mut(self.part as usize) {
+            *count += 1;
+            visit = *count;
+        }
+        Changing {
+            measure: self.first_measure + u16::try_from(self.part - self.first).unwrap_or(0),
+            part: None,
+            visit,
+            sounding: Sounding::PLAIN,
+            cause: Cause::On,
+            marking: None,
+        }
+    }
+
+    #[inline]
+    fn with(&self, now: Changing) -> Step {
+        Step {
+            measure: now.measure,
+            part: now.part,
+            visit: now.visit,
+            octave: now.sounding.octave,
+            hold: now.sounding.hold,
+            hands: now.sounding.hands,
+            cause: now.cause,
+            marking: now.marking,
+            ..self.step
+        }
+    }
+}
+
 /// What changes from one step of a run to the next.
 #[derive(Clone, Copy)]
 struct Changing {
@@ -140,30 +175,27 @@ impl Iterator for Steps<'_> {
         let now = if self.part < self.plain_end {
             self.part += 1;
             self.left -= 1;
-            let visit = self.visits.get_mut(self.part as usize)?;
-            *visit += 1;
-            Changing {
-                measure: self.first_measure + u16::try_from(self.part - self.first).unwrap_or(0),
-                part: None,
-                visit: *visit,
-                sounding: Sounding::PLAIN,
-                cause: Cause::On,
-                marking: None,
-            }
+            self.plain()
         } else {
             self.look()?
         };
-        Some(Step {
-            measure: now.measure,
-            part: now.part,
-            visit: now.visit,
-            octave: now.sounding.octave,
-            hold: now.sounding.hold,
-            hands: now.sounding.hands,
-            cause: now.cause,
-            marking: now.marking,
-            ..self.step
-        })
+        Some(self.with(now))
+    }
+
+    /// Walks to the end. Inside a run nothing has to be decided, so that this is the fastest way to take every step.
+    #[inline]
+    fn fold<B, F: FnMut(B, Step) -> B>(mut self, init: B, mut take: F) -> B {
+        let mut taken = init;
+        while let Some(now) = self.look() {
+            taken = take(taken, self.with(now));
+            while self.part < self.plain_end {
+                self.part += 1;
+                self.left -= 1;
+                let now = self.plain();
+                taken = take(taken, self.with(now));
+            }
+        }
+        taken
     }
 
     fn size_hint(&self) -> (usize, Option<usize>) {
