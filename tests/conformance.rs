@@ -5,11 +5,21 @@ use std::path::{Path, PathBuf};
 use std::sync::Once;
 
 use fingerpost::Board;
-use fingerpost_conformance::{Form, Library, Suite, chapter_file, run, schema};
+use fingerpost_conformance::{
+    Form, Library, Suite, chapter_file, reply_schema, report_schema, request_schema, run, schema,
+};
 
 fn spec(below: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("spec")
+        .join(below)
+}
+
+/// The copies that the published crate carries.
+fn carried(below: &str) -> PathBuf {
+    let folder = "crates/fingerpost-conformance/cases";
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join(folder)
         .join(below)
 }
 
@@ -26,16 +36,22 @@ fn from_json() -> Suite {
 fn generated() -> Vec<(PathBuf, String)> {
     static UPDATED: Once = Once::new();
     let chapters = from_markdown().chapters;
-    let mut files: Vec<(PathBuf, String)> = chapters
-        .iter()
-        .map(|chapter| {
-            let name = format!("conformance/{}.json", chapter.chapter);
-            let text = chapter_file(chapter).expect("a chapter can be written");
-            (spec(&name), text)
-        })
-        .collect();
-    let text = serde_json::to_string_pretty(&schema()).expect("the schema can be written");
-    files.push((spec("conformance.schema.json"), text + "\n"));
+    let mut files = Vec::new();
+    for chapter in &chapters {
+        let name = format!("{}.json", chapter.chapter);
+        let text = chapter_file(chapter).expect("a chapter can be written");
+        files.push((carried(&name), text.clone()));
+        files.push((spec("conformance").join(name), text));
+    }
+    for (name, schema) in [
+        ("conformance", schema()),
+        ("subject-request", request_schema()),
+        ("subject-reply", reply_schema()),
+        ("conformance-report", report_schema()),
+    ] {
+        let text = serde_json::to_string_pretty(&schema).expect("the schema can be written");
+        files.push((spec(&format!("{name}.schema.json")), text + "\n"));
+    }
     UPDATED.call_once(|| {
         if std::env::var_os("UPDATE").is_some() {
             for (path, text) in &files {
@@ -61,13 +77,15 @@ fn the_generated_files_are_fresh() {
 #[test]
 fn no_exported_file_is_left_over() {
     let wanted: BTreeSet<PathBuf> = generated().into_iter().map(|(path, _)| path).collect();
-    for entry in std::fs::read_dir(spec("conformance")).expect("the folder is there") {
-        let path = entry.expect("the folder can be read").path();
-        assert!(
-            wanted.contains(&path),
-            "no chapter gives {}",
-            path.display()
-        );
+    for folder in [spec("conformance"), carried("")] {
+        for entry in std::fs::read_dir(folder).expect("the folder is there") {
+            let path = entry.expect("the folder can be read").path();
+            assert!(
+                wanted.contains(&path),
+                "no chapter gives {}",
+                path.display()
+            );
+        }
     }
 }
 
@@ -107,6 +125,12 @@ fn the_exported_cases_are_those_of_the_rulebook() {
         all.map(|clause| clause.number.clone()).collect()
     };
     assert_eq!(clauses(&markdown), clauses(&json));
+}
+
+#[test]
+fn the_cases_that_the_crate_carries_are_all_of_them() {
+    let carried = Suite::carried().expect("the carried cases can be read");
+    assert_eq!(carried, from_json());
 }
 
 #[test]

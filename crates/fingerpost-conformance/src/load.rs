@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::carried::CHAPTERS;
 use crate::case::{Case, Chapter};
 use crate::json::chapter_from_json;
 use crate::markdown::chapter_from_markdown;
@@ -54,6 +55,18 @@ impl Suite {
     /// A file that cannot be read, or is no exported chapter.
     pub fn read_json(folder: &Path) -> Result<Suite, LoadError> {
         read(folder, "json", chapter_from_json)
+    }
+
+    /// The cases that this crate carries: those of the rulebook of this version.
+    ///
+    /// # Errors
+    /// None is known: the files are proved to be those of the rulebook.
+    pub fn carried() -> Result<Suite, LoadError> {
+        let chapters = CHAPTERS
+            .iter()
+            .map(|(file, text)| chapter_from_json(file, text))
+            .collect::<Result<_, _>>()?;
+        Ok(Suite { chapters })
     }
 
     /// Every case, chapter by chapter.

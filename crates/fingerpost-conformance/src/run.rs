@@ -1,14 +1,19 @@
 //! Runs a case against a subject.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::fmt;
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use crate::case::{Case, Expected, Outcome, ReadingAsked, TermsAsked};
 use crate::steps::StepColumns;
-use crate::subject::{Answer, Ask, BoardText, Form, RouteAnswer, Subject};
+use crate::subject::{Answer, Ask, BoardText, Form, RouteAnswer, Subject, SubjectError};
 
 /// Where a subject's answer differs from the case.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
 pub struct Disagreement {
     /// What was asked, in a few words: `order under all-repeats`.
     pub what: String,
@@ -16,10 +21,15 @@ pub struct Disagreement {
     pub expected: String,
     /// What the subject says.
     pub answered: String,
+    /// Whether the subject passed the question by; then its reason stands in `answered`.
+    pub skipped: bool,
 }
 
 impl fmt::Display for Disagreement {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.skipped {
+            return write!(f, "{}: passed by: {}", self.what, self.answered);
+        }
         write!(
             f,
             "{}: the case says {}, the subject says {}",
@@ -31,12 +41,12 @@ impl fmt::Display for Disagreement {
 /// Puts everything that a case asks to a subject. An empty list means that they agree.
 pub fn run(case: &Case, subject: &mut dyn Subject, form: Form) -> Vec<Disagreement> {
     let board = match (&case.line, form) {
-        (Some(line), Form::Line) => BoardText::Line(line),
-        _ => BoardText::Json(&case.board),
+        (Some(line), Form::Line) => BoardText::Line(Cow::Borrowed(line)),
+        _ => BoardText::Json(Cow::Borrowed(&case.board)),
     };
     let mut found = Vec::new();
     for route in &case.routes {
-        let terms = &route.terms;
+        let terms = Cow::Borrowed(&route.terms);
         // A length alone is asked of boards whose route is too long to be written out.
         let long = route.expect.length.is_some() && route.expect.order.is_none();
         let ask = if long {
@@ -51,12 +61,12 @@ pub fn run(case: &Case, subject: &mut dyn Subject, form: Form) -> Vec<Disagreeme
             }
         };
         let mut check = Check {
-            on: on(terms),
+            on: on(&route.terms),
             found: &mut found,
         };
         match subject.answer(&ask) {
             Ok(answer) => check.outcome(&route.expect, &answer),
-            Err(error) => check.differ("route", &"an answer", &error),
+            Err(error) => check.unanswered("route", &error),
         }
     }
     if case.settled.is_some() || case.questions.is_some() {
@@ -66,7 +76,7 @@ pub fn run(case: &Case, subject: &mut dyn Subject, form: Form) -> Vec<Disagreeme
         };
         match subject.answer(&Ask::Comparison { board }) {
             Ok(answer) => check.comparison(case, &answer),
-            Err(error) => check.differ("settled", &"an answer", &error),
+            Err(error) => check.unanswered("settled", &error),
         }
     }
     found
@@ -109,6 +119,16 @@ impl Check<'_> {
             what: format!("{what}{}", self.on),
             expected: expected.to_string(),
             answered: answered.to_string(),
+            skipped: false,
+        });
+    }
+
+    fn unanswered(&mut self, what: &str, error: &SubjectError) {
+        self.found.push(Disagreement {
+            what: format!("{what}{}", self.on),
+            expected: "an answer".to_owned(),
+            answered: error.to_string(),
+            skipped: error.is_skip(),
         });
     }
 

@@ -1,5 +1,8 @@
 //! What is put to a program under test, and what it answers. Both are plain data, so that a subject may as well be another program.
 
+use std::borrow::Cow;
+
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::case::TermsAsked;
@@ -15,22 +18,24 @@ pub trait Subject {
 }
 
 /// What is asked about a board.
-#[derive(Clone, PartialEq, Debug, Serialize)]
-#[serde(rename_all = "kebab-case", tag = "ask")]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", tag = "ask", deny_unknown_fields)]
 pub enum Ask<'a> {
     /// Its route on these terms, with its order and steps.
     Route {
         /// The board.
         board: BoardText<'a>,
-        /// The terms.
-        terms: &'a TermsAsked,
+        /// The terms; an empty object for the default reading with nothing chosen.
+        #[serde(default)]
+        terms: Cow<'a, TermsAsked>,
     },
     /// The length of its route on these terms; the route may be too long to write out.
     Length {
         /// The board.
         board: BoardText<'a>,
-        /// The terms.
-        terms: &'a TermsAsked,
+        /// The terms; an empty object for the default reading with nothing chosen.
+        #[serde(default)]
+        terms: Cow<'a, TermsAsked>,
     },
     /// Whether it is settled, and which questions matter.
     Comparison {
@@ -40,13 +45,13 @@ pub enum Ask<'a> {
 }
 
 /// A board as it is put to a subject.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum BoardText<'a> {
     /// A board line.
-    Line(&'a str),
+    Line(Cow<'a, str>),
     /// A board file.
-    Json(&'a serde_json::Map<String, serde_json::Value>),
+    Json(Cow<'a, serde_json::Map<String, serde_json::Value>>),
 }
 
 /// In which form boards are put to a subject.
@@ -59,7 +64,7 @@ pub enum Form {
 }
 
 /// What a subject answers.
-#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case", tag = "answer")]
 pub enum Answer {
     /// The route.
@@ -76,21 +81,21 @@ pub enum Answer {
 }
 
 /// A route, as far as the subject tells it.
-#[derive(Clone, Default, PartialEq, Debug, Serialize, Deserialize)]
+#[derive(Clone, Default, PartialEq, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub struct RouteAnswer {
     /// Its length.
     pub length: u64,
     /// The measures as played; may be absent when the length was asked for.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub order: Option<Vec<u16>>,
     /// What the steps carry.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "StepColumns::is_empty")]
     pub steps: StepColumns,
 }
 
 /// Whether a board is settled, and which questions matter.
-#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub struct Comparison {
     /// Whether every reading gives the same route.
@@ -104,6 +109,7 @@ pub struct Comparison {
 #[error("{message}")]
 pub struct SubjectError {
     message: String,
+    passed_by: bool,
 }
 
 impl SubjectError {
@@ -111,6 +117,20 @@ impl SubjectError {
     pub fn new(message: impl Into<String>) -> SubjectError {
         SubjectError {
             message: message.into(),
+            passed_by: false,
         }
+    }
+
+    /// The subject passes the question by, for this reason: it does not claim to answer it, so nothing has failed.
+    pub fn skip(reason: impl Into<String>) -> SubjectError {
+        SubjectError {
+            message: reason.into(),
+            passed_by: true,
+        }
+    }
+
+    /// Whether the subject passed the question by of its own accord.
+    pub fn is_skip(&self) -> bool {
+        self.passed_by
     }
 }
