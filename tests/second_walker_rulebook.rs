@@ -48,7 +48,7 @@ impl Subject for SecondWalker {
         let board = match board {
             BoardText::Line(line) => Board::from_line(line),
             BoardText::Json(file) => {
-                Board::from_json(&serde_json::Value::Object((*file).clone()).to_string())
+                Board::from_json(&serde_json::Value::Object(file.clone().into_owned()).to_string())
             }
         };
         let board = board.map_err(|error| SubjectError::new(error.to_string()))?;
