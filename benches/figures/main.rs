@@ -295,10 +295,11 @@ fn print_table() {
             "",
         );
     }
-    for (what, name) in [
-        ("16 measures", "small"),
-        ("20 000 signs", "20000 signs"),
-        ("the same without fermatas", "no fermatas"),
+    // The limit is for long routes; on a short one the making of the walk is most of it.
+    for (what, name, wanted) in [
+        ("16 measures", "small", ""),
+        ("20 000 signs", "20000 signs", "at most 3"),
+        ("the same without fermatas", "no fermatas", "at most 3"),
     ] {
         let (walk, plain) = (
             format!("walk/walk/{name}"),
@@ -309,7 +310,7 @@ fn print_table() {
             &walk,
             "plain loop",
             &plain,
-            "at most 3",
+            wanted,
         );
     }
     alone(
