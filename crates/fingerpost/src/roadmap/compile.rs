@@ -382,7 +382,7 @@ impl Compiler<'_> {
             .reached_pass(number)
             .saturating_add(1)
             .min(section.passes);
-        let anew = self.paths.entry(section, Manner::First);
+        let (anew, _) = self.paths.visit(number, Manner::First);
         if anew != 1 {
             // Repeats are omitted: a section is played on its last pass.
             return anew;

@@ -320,9 +320,6 @@ impl<'a> Survey<'a> {
 
     /// Everything that is known of a section, once what is around it is known.
     fn section(&mut self, number: SectionIndex) {
-        let Some(section) = self.ground.sections.get(number) else {
-            return;
-        };
         let slot = self.section_slots.get(number as usize);
         let noted = slot
             .and_then(|&slot| self.slots.get(slot as usize))
@@ -332,8 +329,7 @@ impl<'a> Survey<'a> {
         for (manner, back) in VISITS {
             let here = noted.get(visit(manner, back)).copied().unwrap_or(0);
             if here > 0 {
-                let entry = walked.paths.entry(section, manner);
-                let leaving = walked.paths.leaving_pass(number, entry);
+                let (entry, leaving) = walked.paths.visit(number, manner);
                 let gone_into = noted.get(GONE_INTO).is_some_and(|&times| times > 0);
                 self.passes(number, entry, leaving, (manner, back), gone_into);
             }

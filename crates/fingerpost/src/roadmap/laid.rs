@@ -206,6 +206,32 @@ impl Laid {
         self.coda_of = first_of_each(&self.codas);
     }
 
+    /// One of the endings of a section, by its place in the section's list.
+    pub(crate) fn ending(&self, endings: &[u32], at: usize) -> Option<&EndingAt> {
+        endings
+            .get(at)
+            .and_then(|&number| self.endings.get(number as usize))
+    }
+
+    /// The groups of a section's endings: those that follow each other with no part between them, as ranges of the section's list.
+    pub(crate) fn groups(&self, endings: &[u32]) -> Vec<std::ops::Range<usize>> {
+        let follows = |group: &std::ops::Range<usize>, at: usize| {
+            let before = self.ending(endings, group.end - 1);
+            let this = self.ending(endings, at);
+            before
+                .zip(this)
+                .is_some_and(|(before, this)| before.last.saturating_add(1) >= this.first)
+        };
+        let mut groups: Vec<std::ops::Range<usize>> = Vec::new();
+        for at in 0..endings.len() {
+            match groups.last_mut() {
+                Some(group) if follows(group, at) => group.end = at + 1,
+                _ => groups.push(at..at + 1),
+            }
+        }
+        groups
+    }
+
     /// The end repeat at the end of a part: its index.
     pub(crate) fn end_at(&self, part: PartIndex) -> Option<usize> {
         self.ends.binary_search_by_key(&part, |end| end.part).ok()

@@ -166,7 +166,7 @@ impl Paths {
     }
 
     /// The pass on which a section is entered in a manner.
-    pub(crate) fn entry(&self, section: &Section, manner: Manner) -> u32 {
+    fn entry(&self, section: &Section, manner: Manner) -> u32 {
         if self.omit_repeats && !section.jump_closed {
             return section.passes;
         }
@@ -386,12 +386,7 @@ pub(crate) fn inner_at(
 
 /// The paths of a section, by rising passes; `None` when there are too many stretches.
 fn paths_of(section: &Section, laid: &Laid, stretches: &mut usize) -> Option<Vec<Path>> {
-    let ending = |at: usize| {
-        section
-            .endings
-            .get(at)
-            .and_then(|&number| laid.endings.get(number as usize))
-    };
+    let ending = |at: usize| laid.ending(&section.endings, at);
     // Where the passes of some ending begin or are over, the path changes: (pass, ending, begins).
     let mut changes: Vec<(u32, usize, bool)> = Vec::new();
     for at in 0..section.endings.len() {
@@ -401,18 +396,7 @@ fn paths_of(section: &Section, laid: &Laid, stretches: &mut usize) -> Option<Vec
         }
     }
     changes.sort_unstable();
-    let mut groups: Vec<std::ops::Range<usize>> = Vec::new();
-    for at in 0..section.endings.len() {
-        let follows = |group: &std::ops::Range<usize>| {
-            ending(group.end - 1).is_some_and(|before| {
-                ending(at).is_some_and(|this| before.last.saturating_add(1) >= this.first)
-            })
-        };
-        match groups.last_mut() {
-            Some(group) if follows(group) => group.end = at + 1,
-            _ => groups.push(at..at + 1),
-        }
-    }
+    let groups = laid.groups(&section.endings);
     let mut paths: Vec<Path> = Vec::new();
     let mut played: BTreeSet<usize> = BTreeSet::new();
     let mut next = 0;
@@ -448,12 +432,7 @@ fn paths_of(section: &Section, laid: &Laid, stretches: &mut usize) -> Option<Vec
 
 /// The path of one pass from a part on which the ordinary path does not meet, because it goes back before it.
 pub(crate) fn path_from(section: &Section, laid: &Laid, pass: u32, at: PartIndex) -> Path {
-    let ending = |index: usize| {
-        section
-            .endings
-            .get(index)
-            .and_then(|&number| laid.endings.get(number as usize))
-    };
+    let ending = |at: usize| laid.ending(&section.endings, at);
     let played = |index: &usize| ending(*index).is_some_and(|e| e.passes.contains(pass));
     let whole = 0..section.endings.len();
     let listed: BTreeSet<usize> = whole.clone().filter(played).collect();
@@ -463,9 +442,7 @@ pub(crate) fn path_from(section: &Section, laid: &Laid, pass: u32, at: PartIndex
     if let Some(first) = path.stretches.first_mut() {
         first.from = first.from.max(at);
     }
-    if pass < section.passes {
-        go_back(section, laid, &mut path);
-    }
+    go_back(section, laid, &mut path);
     path
 }
 
@@ -478,9 +455,7 @@ fn path_of(
     last_pass: u32,
 ) -> Path {
     let mut path = through(section, laid, groups, played, first_pass, last_pass);
-    if first_pass < section.passes {
-        go_back(section, laid, &mut path);
-    }
+    go_back(section, laid, &mut path);
     path
 }
 
@@ -493,12 +468,7 @@ fn through(
     first_pass: u32,
     last_pass: u32,
 ) -> Path {
-    let ending = |at: usize| {
-        section
-            .endings
-            .get(at)
-            .and_then(|&number| laid.endings.get(number as usize))
-    };
+    let ending = |at: usize| laid.ending(&section.endings, at);
     let mut path = Path {
         first_pass,
         last_pass,
@@ -547,8 +517,11 @@ fn through(
     path
 }
 
-/// Ends a path at the first end repeat on it.
+/// Ends a path at the first end repeat on it, unless its pass is the section's last.
 fn go_back(section: &Section, laid: &Laid, path: &mut Path) {
+    if path.first_pass >= section.passes {
+        return;
+    }
     for (index, stretch) in path.stretches.iter_mut().enumerate() {
         let part_of = |number: u32| laid.ends.get(number as usize).map_or(0, |end| end.part);
         let at = section

@@ -185,8 +185,7 @@ impl<'a> Writer<'a> {
         if length == 0 {
             // Nothing but sections that are passed over whole: no piece will tell of them.
             let passed = inner_at(self.sections, level, from).and_then(|inner| {
-                let own = self.sections.get(inner)?;
-                let pass = self.paths.entry(own, manner);
+                let (pass, _) = self.paths.visit(inner, manner);
                 self.paths.path(inner, pass).trailing
             });
             self.pass_over(passed);

@@ -104,12 +104,7 @@ impl<'a> Progress<'a> {
         };
         let after = section.after_inner;
         for inner in (number..after).rev() {
-            let Some(section) = self.sections.get(inner) else {
-                continue;
-            };
-            let leaving = self
-                .paths
-                .leaving_pass(inner, self.paths.entry(section, Manner::First));
+            let (_, leaving) = self.paths.visit(inner, Manner::First);
             if self.paths.is_regular(inner) {
                 self.set(inner, Status::Finished);
             } else {

@@ -430,30 +430,15 @@ impl Found {
 
     /// The group of endings in which an end repeat of this section stands; without an end repeat, the last group.
     fn closing_group(&self, laid: &Laid) -> std::ops::Range<usize> {
-        let span = |at: usize| {
-            let ending = self
-                .endings
-                .get(at)
-                .and_then(|&number| laid.endings.get(number as usize));
-            ending.map_or((0, 0), |ending| (ending.first, ending.last))
-        };
-        let mut groups: Vec<std::ops::Range<usize>> = Vec::new();
-        for at in 0..self.endings.len() {
-            match groups.last_mut() {
-                Some(group) if span(group.end - 1).1.saturating_add(1) >= span(at).0 => {
-                    group.end = at + 1;
-                }
-                _ => groups.push(at..at + 1),
-            }
-        }
+        let mut groups = laid.groups(&self.endings);
         if self.ends.is_empty() {
             return groups.pop().unwrap_or(0..0);
         }
         let holds = |group: &std::ops::Range<usize>| {
-            group.clone().any(|at| {
-                let (first, last) = span(at);
-                self.has_end_in(laid, first, last)
-            })
+            let mut endings = group
+                .clone()
+                .filter_map(|at| laid.ending(&self.endings, at));
+            endings.any(|ending| self.has_end_in(laid, ending.first, ending.last))
         };
         groups.into_iter().find(holds).unwrap_or(0..0)
     }

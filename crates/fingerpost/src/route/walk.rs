@@ -368,16 +368,15 @@ impl<'a> Walk<'a> {
                     sum = sum.saturating_add(first).saturating_add(others);
                 }
             }
-            entered = inner_at(sections, level.section, level.at).and_then(|inner| {
-                let own = sections.get(inner)?;
-                let pass = paths.entry(own, level.manner);
-                Some(Level {
+            entered = inner_at(sections, level.section, level.at).map(|inner| {
+                let (pass, _) = paths.visit(inner, level.manner);
+                Level {
                     section: inner,
                     pass,
                     manner: level.manner,
                     path: Some(paths.path(inner, pass)),
                     ..*level
-                })
+                }
             });
         }
         sum
