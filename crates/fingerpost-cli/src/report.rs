@@ -103,6 +103,15 @@ fn indented(lines: &str) -> String {
     text
 }
 
+/// Writes an answer: one JSON object in a line of its own on standard output.
+pub(crate) fn answer(
+    streams: &mut Streams<'_>,
+    answer: &impl serde::Serialize,
+) -> std::io::Result<()> {
+    serde_json::to_writer(&mut *streams.stdout, answer)?;
+    writeln!(streams.stdout)
+}
+
 /// Complains about an input that is no board.
 pub(crate) fn refuse(
     streams: &mut Streams<'_>,

@@ -58,8 +58,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     };
     if args.json {
         let answer = fingerpost_json::both_forms(&read.board);
-        serde_json::to_writer(&mut *streams.stdout, &answer).map_err(std::io::Error::from)?;
-        writeln!(streams.stdout)?;
+        report::answer(streams, &answer)?;
         return Ok(Outcome::Clean);
     }
     let text = match args.form {

@@ -104,8 +104,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
             // Nothing was checked, so there is nothing to answer with.
             return Err(nothing_read(streams, answer));
         }
-        serde_json::to_writer(&mut *streams.stdout, &answer).map_err(std::io::Error::from)?;
-        writeln!(streams.stdout)?;
+        report::answer(streams, &answer)?;
     } else if many || read > 0 {
         writeln!(streams.stdout, "{}", summary(&answer, read))?;
     }

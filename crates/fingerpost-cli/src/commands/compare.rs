@@ -65,9 +65,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     if args.json {
         return match fingerpost_json::compare(&read, &args.terms.terms(), args.limit) {
             Ok(answer) => {
-                serde_json::to_writer(&mut *streams.stdout, &answer)
-                    .map_err(std::io::Error::from)?;
-                writeln!(streams.stdout)?;
+                report::answer(streams, &answer)?;
                 Ok(Outcome::Clean)
             }
             Err(error) => no_route_json(streams, &error),

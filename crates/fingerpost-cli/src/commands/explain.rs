@@ -7,7 +7,7 @@ use super::{Entry, parsed};
 use crate::Streams;
 use crate::draw;
 use crate::outcome::{Failure, Outcome, refuse_with};
-use crate::report::severity;
+use crate::report::{self, severity};
 use crate::text::{prose, wrapped};
 
 pub(super) const ENTRY: Entry = Entry {
@@ -47,8 +47,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         Err(error) => return Err(refuse_with(streams, &error, args.json)),
     };
     if args.json {
-        serde_json::to_writer(&mut *streams.stdout, &answer).map_err(std::io::Error::from)?;
-        writeln!(streams.stdout)?;
+        report::answer(streams, &answer)?;
         return Ok(Outcome::Clean);
     }
     let text = explained(&answer, draw::width(streams));

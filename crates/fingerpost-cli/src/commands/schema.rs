@@ -7,6 +7,7 @@ use fingerpost_json::SCHEMAS;
 use super::{Entry, parsed};
 use crate::Streams;
 use crate::outcome::{Failure, Outcome};
+use crate::report;
 
 pub(super) const ENTRY: Entry = Entry {
     name: "schema",
@@ -48,11 +49,11 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
             name: args.name,
             schema,
         };
-        serde_json::to_writer(&mut *streams.stdout, &answer).map_err(std::io::Error::from)?;
+        report::answer(streams, &answer)?;
     } else {
         serde_json::to_writer_pretty(&mut *streams.stdout, &schema)
             .map_err(std::io::Error::from)?;
+        writeln!(streams.stdout)?;
     }
-    writeln!(streams.stdout)?;
     Ok(Outcome::Clean)
 }

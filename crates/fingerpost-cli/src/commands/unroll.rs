@@ -74,9 +74,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     if args.json {
         return match fingerpost_json::unroll(&read, &args.terms.terms(), &window) {
             Ok(answer) => {
-                serde_json::to_writer(&mut *streams.stdout, &answer)
-                    .map_err(std::io::Error::from)?;
-                writeln!(streams.stdout)?;
+                report::answer(streams, &answer)?;
                 Ok(Outcome::Clean)
             }
             Err(error) => no_route_json(streams, &error),
@@ -139,8 +137,7 @@ pub(super) fn no_route_json(
     answer: &ErrorAnswer,
 ) -> Result<Outcome, Failure> {
     if answer.error.kind == ErrorKind::BoardErrors {
-        serde_json::to_writer(&mut *streams.stdout, answer).map_err(std::io::Error::from)?;
-        writeln!(streams.stdout)?;
+        report::answer(streams, answer)?;
         return Ok(Outcome::Found);
     }
     Err(refuse_with(streams, answer, true))
