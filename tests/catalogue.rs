@@ -6,7 +6,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
-use fingerpost::{Board, Category, Finding, RuleInfo, Severity, check, rules};
+use fingerpost::{
+    Board, BoardBuilder, Category, EndRepeat, Ending, Finding, Fine, Hands, Jump, Octave, Only,
+    Passes, RuleInfo, Severity, Shift, Sign, When, check, rules,
+};
 use fingerpost_conformance::SourceList;
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
@@ -195,6 +198,100 @@ fn a_finding_names_a_place_on_its_board() {
                 assert_ne!(Some(related), finding.marking, "{what}");
             }
         }
+    }
+}
+
+/// Large boards of the worst kinds are checked in no time: what takes a little longer for each sign would take minutes here.
+#[test]
+fn large_boards_are_checked_to_their_end() {
+    const MEASURES: u16 = 48_000;
+    let ending = |pass| {
+        let passes = Passes::of([pass]).unwrap();
+        Sign::Ending(Ending {
+            passes,
+            open: false,
+        })
+    };
+    let end = || Sign::EndRepeat(EndRepeat::default());
+    let octave = |when| {
+        Sign::Octave(Octave {
+            hands: Hands::Right,
+            shift: Shift::Up1,
+            when,
+        })
+    };
+    let only = |when| {
+        Sign::Only(Only {
+            hands: Hands::Right,
+            when,
+        })
+    };
+    let laid = |sign: &dyn Fn(BoardBuilder, u16) -> BoardBuilder, every: usize| {
+        let builder = Board::builder([MEASURES]).mark(Sign::StartRepeat, 1);
+        let board = (2..MEASURES).step_by(every).fold(builder, sign);
+        board.build().unwrap()
+    };
+    let everywhere = |sign: Sign| laid(&move |board, at| board.mark(sign.clone(), at), 1);
+    let list = |at: u16| When::Passes(Passes::of([1, u32::from(at)]).unwrap());
+    let boards: Vec<(Board, &str, usize)> = vec![
+        (everywhere(end()), "implied-start-in-doubt", 47_997),
+        (
+            everywhere(Sign::Fine(Fine::default())),
+            "fine-unused",
+            47_998,
+        ),
+        (
+            everywhere(Sign::DaCapo(Jump::default())),
+            "start-repeat-unclosed",
+            1,
+        ),
+        (
+            laid(
+                &|board, at| {
+                    board
+                        .over(ending(u32::from(at) - 1), at, at)
+                        .mark(end(), at)
+                },
+                1,
+            ),
+            "end-repeat-in-last-ending",
+            1,
+        ),
+        (
+            laid(
+                &|board, at| board.mark(Sign::StartRepeat, at).mark(end(), at),
+                2,
+            ),
+            "start-repeat-unclosed",
+            1,
+        ),
+        (
+            laid(
+                &|board, at| board.over(octave(list(at)), at / 2, MEASURES),
+                1,
+            ),
+            "octaves-too-far",
+            0,
+        ),
+        (
+            laid(
+                &|board, at| {
+                    let silent = board.over(only(When::OnReturn), at / 2, MEASURES);
+                    silent.over(octave(When::OnRepeat), 1, MEASURES - at / 2)
+                },
+                2,
+            ),
+            "hand-never-plays",
+            0,
+        ),
+    ];
+    for (board, rule, times) in boards {
+        let findings = check(&board);
+        let found = findings
+            .iter()
+            .filter(|finding| finding.rule == rule)
+            .count();
+        assert!(found == times || times == 0 && found > 0, "{rule}: {found}");
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod support {
     pub(crate) mod answers;
+    pub(crate) mod pages;
 }
 
 use std::fs;
@@ -12,6 +13,7 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 
 use support::answers::{valid, validator};
+use support::pages::page_of;
 
 fn root(path: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(path)
@@ -83,6 +85,35 @@ fn the_clauses_that_the_door_carries_are_those_of_the_rulebook() {
     assert!(clauses.len() > 100, "{}", clauses.len());
     let text = serde_json::to_string_pretty(&clauses).unwrap() + "\n";
     fresh(&root("crates/fingerpost-json/src/clauses.json"), &text);
+}
+
+/// The pages of the rules, as the door carries them.
+#[test]
+fn the_pages_that_the_door_carries_are_those_of_the_rules() {
+    let pages: Vec<Value> = fingerpost::rules()
+        .map(|rule| {
+            let page = page_of(rule.name);
+            json!({
+                "name": rule.name,
+                "what": page.under("What"),
+                "why": page.under("Why"),
+                "wrong": page.boards("Wrong"),
+                "right": page.boards("Right"),
+                "beginner": page.under("What to tell a beginner"),
+                "sources": page.sources(),
+            })
+        })
+        .collect();
+    let text = serde_json::to_string_pretty(&pages).unwrap() + "\n";
+    fresh(&root("crates/fingerpost-json/src/pages.json"), &text);
+    for page in pages {
+        let name = page["name"].as_str().unwrap();
+        let answer = fingerpost_json::explain(name).unwrap();
+        let shown = serde_json::to_value(answer.page.expect("a page")).unwrap();
+        for key in ["what", "why", "wrong", "right", "beginner", "sources"] {
+            assert_eq!(shown[key], page[key], "{name}: {key}");
+        }
+    }
 }
 
 /// The clauses of one chapter: number, title, text, source and its first cases.

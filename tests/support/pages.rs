@@ -1,4 +1,5 @@
 //! The pages of the rules, `spec/rules/NAME.md`, read apart.
+#![allow(dead_code, unreachable_pub)] // Each test takes what it needs.
 
 use std::fs;
 use std::path::{Path, PathBuf};

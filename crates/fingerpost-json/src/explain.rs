@@ -1,6 +1,6 @@
 //! The verb `explain`.
 
-use fingerpost::{NamedReading, Phrasebook, Question, Severity, rules};
+use fingerpost::{Category, NamedReading, Phrasebook, Question, RuleInfo, Severity, rules};
 use serde::Deserialize;
 
 use crate::VERSION;
@@ -8,6 +8,9 @@ use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
 
 /// The clauses of the rulebook, generated from spec/rulebook and proved fresh by a test.
 const CLAUSES: &str = include_str!("clauses.json");
+
+/// The pages of the rules, generated from spec/rules and proved fresh by a test.
+const PAGES: &str = include_str!("pages.json");
 
 /// The most examples that an explanation shows.
 const MOST_EXAMPLES: usize = 3;
@@ -32,6 +35,9 @@ pub struct ExplainAnswer {
     /// For a rule: how grave its findings are.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub severity: Option<Severity>,
+    /// For a rule: its page.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub page: Option<RulePage>,
     /// For a question: its answers, the default first. For a reading: its answers to the six questions, each after the question's name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub answers: Vec<NamedAnswer>,
@@ -43,6 +49,40 @@ pub struct ExplainAnswer {
     pub source: Option<String>,
     /// Boards from the clause.
     pub examples: Vec<Example>,
+}
+
+/// The page of a rule.
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct RulePage {
+    /// What the rule is about.
+    pub category: Category,
+    /// The version of the catalogue in which it came.
+    pub since: String,
+    /// What it finds.
+    pub what: String,
+    /// Why that matters.
+    pub why: String,
+    /// Boards on which it finds something, and nothing else does; as board lines.
+    pub wrong: Vec<String>,
+    /// Boards of which nothing is said; as board lines.
+    pub right: Vec<String>,
+    /// What to tell a beginner.
+    pub beginner: String,
+    /// On whose word the rule stands.
+    pub sources: Vec<String>,
+}
+
+/// A page as the generated file holds it.
+#[derive(Clone, Debug, Deserialize)]
+struct PageText {
+    name: String,
+    what: String,
+    why: String,
+    wrong: Vec<String>,
+    right: Vec<String>,
+    beginner: String,
+    sources: Vec<String>,
 }
 
 /// What an explanation is of.
@@ -152,6 +192,7 @@ fn from_clause(
         text: clause.map(|clause| clause.text.clone()).unwrap_or_default(),
         clause: clause.map(|clause| clause.number.clone()),
         severity: None,
+        page: None,
         answers: Vec::new(),
         settle: None,
         source: clause.and_then(|clause| clause.source.clone()),
@@ -163,6 +204,7 @@ fn of_rule(name: &str, clauses: &[Clause]) -> Option<ExplainAnswer> {
     let rule = rules().find(|rule| rule.name == name)?;
     Some(ExplainAnswer {
         severity: Some(rule.severity),
+        page: page_of(rule),
         ..from_clause(
             ExplainKind::Rule,
             rule.name,
@@ -170,6 +212,22 @@ fn of_rule(name: &str, clauses: &[Clause]) -> Option<ExplainAnswer> {
             rule.clause,
             clauses,
         )
+    })
+}
+
+fn page_of(rule: RuleInfo) -> Option<RulePage> {
+    // cannot fail: a test reads the generated file.
+    let pages: Vec<PageText> = serde_json::from_str(PAGES).unwrap_or_default();
+    let page = pages.into_iter().find(|page| page.name == rule.name)?;
+    Some(RulePage {
+        category: rule.category,
+        since: rule.since.to_owned(),
+        what: page.what,
+        why: page.why,
+        wrong: page.wrong,
+        right: page.right,
+        beginner: page.beginner,
+        sources: page.sources,
     })
 }
 

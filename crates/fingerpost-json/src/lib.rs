@@ -38,7 +38,7 @@ pub use compare::{
 };
 pub use content::{Content, told_apart};
 pub use error::{ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind};
-pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, explain, names};
+pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, RulePage, explain, names};
 pub use findings::{FindingAnswer, FixAnswer};
 #[cfg(feature = "schema")]
 pub use schema::{SCHEMAS, SchemaAnswer, schema};

@@ -1,7 +1,7 @@
 //! `fingerpost explain`: a rule, a clause, a question or a reading by name.
 
 use clap::{ArgMatches, Args, Command};
-use fingerpost_json::{ExplainAnswer, ExplainKind};
+use fingerpost_json::{ExplainAnswer, ExplainKind, RulePage};
 
 use super::{Entry, parsed};
 use crate::Streams;
@@ -65,6 +65,15 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
     };
     let mut text = format!("{head}\n");
     text.push_str(&wrapped(&answer.title, width, "", ""));
+    if let Some(page) = &answer.page {
+        text.push_str(&page_text(page, width));
+        if let Some(clause) = &answer.clause {
+            let line =
+                format!("Clause {clause} of the rulebook: `fingerpost explain {clause}` shows it.");
+            text.push_str(&wrapped(&line, width, "", "  "));
+        }
+        return text;
+    }
     let question = answer.kind == ExplainKind::Question;
     if !answer.answers.is_empty() {
         text.push('\n');
@@ -104,4 +113,32 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
         text.push_str(&wrapped(&format!("Source: {source}"), width, "", "  "));
     }
     text
+}
+
+/// The page of a rule, from its first heading on.
+fn page_text(page: &RulePage, width: usize) -> String {
+    let mut text = String::new();
+    for (heading, prose) in [("What", &page.what), ("Why", &page.why)] {
+        text.push_str(&format!("\n{heading}\n"));
+        text.push_str(&indented(prose, width));
+    }
+    for (heading, boards) in [("Wrong", &page.wrong), ("Right", &page.right)] {
+        text.push_str(&format!("\n{heading}\n"));
+        for board in boards {
+            text.push_str(&format!("    {board}\n"));
+        }
+    }
+    text.push_str("\nWhat to tell a beginner\n");
+    text.push_str(&indented(&page.beginner, width));
+    let sources = format!("Source: {}", page.sources.join("; "));
+    text.push('\n');
+    text.push_str(&wrapped(&sources, width, "", "  "));
+    let category = page.category.name();
+    text.push_str(&format!("Category {category}, since {}.\n", page.since));
+    text
+}
+
+fn indented(prose: &str, width: usize) -> String {
+    let lines = prose.lines().map(|line| wrapped(line, width, "  ", "  "));
+    lines.collect()
 }

@@ -36,8 +36,8 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
                 "name arrivals that come, or take the Fine away",
             ),
             None if armed => (
-                "the music never stops at this Fine: no return comes to it",
-                "put it where the return comes along, or take it away",
+                "the music never stops at this Fine",
+                "no return that heeds it comes by: put it on the way of the return, or take it away",
             ),
             None => continue,
         };

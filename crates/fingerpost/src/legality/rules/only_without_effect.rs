@@ -5,7 +5,7 @@ use super::super::notes::{Looks, notes};
 use super::super::sheet::{Report, Road};
 use super::super::words::{hands_words, when_words};
 use super::{How, Rule};
-use crate::board::Sign;
+use crate::board::{Sign, When};
 
 pub(super) const RULE: Rule = Rule {
     name: "only-without-effect",
@@ -28,7 +28,10 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
         });
         if silences == Some(false) {
             let (hands, time) = (hands_words(only.hands), when_words(&only.when));
-            let message = format!("{hands} only on {time}, and it is always {time} here");
+            let message = match only.when {
+                When::EveryPass => format!("{hands} only on every pass: nothing is left out"),
+                _ => format!("{hands} only on {time}, and it is always {time} here"),
+            };
             let help = "take it away, or name fewer times".to_owned();
             report.at(note.marking, &[], message, help);
         }

@@ -32,8 +32,8 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
                 "name arrivals that come, or take the To Coda away",
             ),
             None if by_count || jumpless || jumps.iter().any(armed) => (
-                "this To Coda never leads to the coda: no return comes to it",
-                "put it where the return comes along, or take it away",
+                "this To Coda never leads to the coda",
+                "no return that heeds it comes by: put it on the way of the return, or take it away",
             ),
             None => continue,
         };
