@@ -13,7 +13,8 @@ const AROUND: usize = 400;
 /// The most complaints about one text that are shown.
 const MOST_COMPLAINTS: usize = 20;
 
-/// Findings on a board: place, severity, rule and message; the line of the text with its place marked; what to do.
+/// Findings on a board: place in the text, severity, rule and message; the place on the board; the line of the text with its place marked;
+/// what to do.
 pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer]) -> String {
     let name = shown_name(name);
     let places = if findings.is_empty() {
@@ -30,12 +31,34 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
         let severity = severity(finding.severity);
         let (rule, message) = (&finding.rule, &finding.message);
         text.push_str(&format!("{place}: {severity}[{rule}]: {message}\n"));
+        if let Some(place) = &finding.place {
+            text.push_str(&format!("  {}\n", place.words));
+        }
         if let Some(bytes) = finding.marking.and_then(|index| places.get(index)) {
             text.push_str(&indented(&marked_in(read.text(), bytes)));
         }
         text.push_str(&format!("  help: {}\n", finding.help));
     }
     text
+}
+
+/// Where to read more about findings: once for all of them, in a line; nothing when there are none.
+pub(crate) fn more<'a>(findings: impl IntoIterator<Item = &'a FindingAnswer>) -> String {
+    let mut rules: Vec<&str> = Vec::new();
+    for finding in findings {
+        if !rules.contains(&finding.rule.as_str()) {
+            rules.push(&finding.rule);
+        }
+    }
+    let Some((first, others)) = rules.split_first() else {
+        return String::new();
+    };
+    let others = if others.is_empty() {
+        ""
+    } else {
+        ", and so for the other rules"
+    };
+    format!("To read more: `fingerpost explain {first}`{others}\n")
 }
 
 /// A place of a text with a mark under it. Of a text in one long line only what lies around the place is looked at.

@@ -1,6 +1,6 @@
 //! Findings as answers hold them.
 
-use fingerpost::{Finding, Severity};
+use fingerpost::{Board, Finding, FindingSide, Phrasebook, Severity};
 
 use crate::positions::Positions;
 use crate::source::BoardRead;
@@ -20,6 +20,11 @@ pub struct FindingAnswer {
     /// The clause of the rulebook on which the rule stands.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clause: Option<String>,
+    /// The page of the rule, in the repository of fingerpost; the verb `explain` gives what it says.
+    pub page: String,
+    /// Where on the board it is; absent when it is about the whole board.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<PlaceAnswer>,
     /// The measure it is about, counted from 1 in written order.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub measure: Option<u16>,
@@ -41,6 +46,30 @@ pub struct FindingAnswer {
     pub column: Option<u32>,
     /// Edits of the board that cure it; none are proposed yet.
     pub fixes: Vec<FixAnswer>,
+}
+
+/// Where on the board a finding is.
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct PlaceAnswer {
+    /// In words: `at the end of measure 4`.
+    pub words: String,
+    /// At which side of its measures.
+    pub side: FindingSide,
+    /// The first of the measures, counted from 1 in written order.
+    pub from: u16,
+    /// The last of them; the same as `from` where there is one alone.
+    pub to: u16,
+    /// The printed names of the first measure and of the last, when the board gives names to its measures.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub names: Vec<String>,
+    /// For a sign that cuts its measure: how far from the measure's start, as a fraction of a whole note.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub point: Option<String>,
+    /// The beat of that point, where the board has a meter and the point lies on a beat: of a sign at which the road is left the last beat
+    /// that sounds, of any other the first.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub beat: Option<u32>,
 }
 
 /// An edit of the board that cures a finding.
@@ -78,6 +107,8 @@ impl BoardRead<'_> {
                 clause: fingerpost::rules()
                     .find(|rule| rule.name == finding.rule)
                     .map(|rule| rule.clause.to_owned()),
+                page: format!("spec/rules/{}.md", finding.rule),
+                place: place_on(&self.board, finding),
                 measure: finding.measure,
                 marking: finding.marking,
                 id: marking.and_then(|marking| marking.id()).map(str::to_owned),
@@ -89,4 +120,20 @@ impl BoardRead<'_> {
         };
         findings.iter().map(answer).collect()
     }
+}
+
+fn place_on(board: &Board, finding: &Finding) -> Option<PlaceAnswer> {
+    let place = finding.place(board)?;
+    let names = [place.from, place.to].map(|measure| board.measure_name(measure));
+    Some(PlaceAnswer {
+        words: Phrasebook::default().finding(board, finding)?,
+        side: place.side,
+        from: place.from,
+        to: place.to,
+        names: board
+            .measure_numbers()
+            .map_or_else(Vec::new, |_| names.to_vec()),
+        point: place.point.map(|point| point.to_string()),
+        beat: place.beat,
+    })
 }

@@ -39,7 +39,7 @@ pub use compare::{
 pub use content::{Content, told_apart};
 pub use error::{ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind};
 pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, RulePage, explain, names};
-pub use findings::{FindingAnswer, FixAnswer};
+pub use findings::{FindingAnswer, FixAnswer, PlaceAnswer};
 #[cfg(feature = "schema")]
 pub use schema::{SCHEMAS, SchemaAnswer, schema};
 pub use source::{BoardRead, Form, NoBoard, Source};

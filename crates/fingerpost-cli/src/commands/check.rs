@@ -106,7 +106,9 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         }
         report::answer(streams, &answer)?;
     } else if many || read > 0 {
-        writeln!(streams.stdout, "{}", summary(&answer, read))?;
+        let findings = answer.boards.iter().flat_map(|board| &board.findings);
+        let more = report::more(findings);
+        writeln!(streams.stdout, "{more}{}", summary(&answer, read))?;
     }
     streams.stdout.flush()?;
     if answer.unread > 0 {

@@ -121,7 +121,8 @@ pub(super) fn no_route(
         let text = report::findings(&input.name, read, &answer.error.findings);
         streams.stdout.write_all(text.as_bytes())?;
         let name = report::shown_name(&input.name);
-        writeln!(streams.stdout, "{name}: {}", answer.error.message)?;
+        let more = report::more(&answer.error.findings);
+        write!(streams.stdout, "{name}: {}\n{more}", answer.error.message)?;
         return Ok(Outcome::Found);
     }
     let mut answer = answer;

@@ -239,6 +239,13 @@ impl Board {
         }
     }
 
+    /// A point of a measure as a number of whole beats before it, when it is one.
+    pub(crate) fn beats_before(&self, measure: u16, point: Fraction) -> Option<u32> {
+        let unit = u32::from(self.meter_at(measure)?.unit());
+        let beats = point.numerator() * unit;
+        (beats % point.denominator() == 0).then(|| beats / point.denominator())
+    }
+
     /// The same board with its markings in canonical order: by measure, then by kind as the board file lists them. Two boards that mean
     /// the same are equal in this form.
     #[must_use]

@@ -2,7 +2,8 @@
 
 use super::Register;
 use super::phrases::{
-    Causes, Ends, Phrases, Places, Play, QuestionPhrases, Returns, Settling, Sounding,
+    Causes, Ends, FindingPlaces, Phrases, Places, Play, QuestionPhrases, Returns, Settling,
+    Sounding,
 };
 
 /// For the teacher: short, with the trade's words.
@@ -20,6 +21,18 @@ pub(super) const TEACHER: Phrases = Phrases {
         start_repeat: "the start repeat {place}",
         sign: "the {sign} {place}",
         measure: "measure {measure}",
+    },
+    findings: FindingPlaces {
+        at_start: "at the start of measure {from}",
+        at_end: "at the end of measure {from}",
+        after_beat: "inside measure {from}, after beat {at}",
+        at_beat: "inside measure {from}, at beat {at}",
+        at_point: "inside measure {from}, at {at} of a whole note",
+        over_one: "over measure {from}",
+        over_many: "over measures {from} to {to}",
+        in_one: "in measure {from}",
+        in_many: "in measures {from} to {to}",
+        printed: "{measure} (printed \"{name}\")",
     },
     play: Play {
         one: "Play measure {from}.",

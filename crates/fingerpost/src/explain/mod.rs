@@ -13,7 +13,7 @@ mod sounding;
 use std::fmt;
 
 use crate::board::{Board, Marking};
-use crate::legality::sign_words;
+use crate::legality::{Finding, sign_words};
 use crate::reading::Question;
 use crate::roadmap::Roadmap;
 
@@ -108,6 +108,20 @@ impl Phrasebook {
     /// Where a marking stands, in words: `at the end of measure 4`.
     pub fn place(&self, board: &Board, marking: &Marking) -> String {
         places::place_of(self.phrases, board, marking)
+    }
+
+    /// Where on its board a finding is, in words: `at the end of measure 4`, `inside measure 2, at beat 3`. A measure whose printed name is
+    /// not its number has both: `over measures 3 (printed "12") to 4 (printed "13")`. `None` for a finding about the whole board.
+    ///
+    /// ```
+    /// use fingerpost::{Board, Phrasebook, check};
+    /// let board: Board = "1 | 2 D.S. | 3 |".parse()?;
+    /// let words = Phrasebook::default().finding(&board, &check(&board)[0]);
+    /// assert_eq!(words.as_deref(), Some("at the end of measure 2"));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn finding(&self, board: &Board, finding: &Finding) -> Option<String> {
+        places::finding_place(self.phrases, board, finding)
     }
 
     /// A marking with its place: `D.S. al Coda at the end of measure 12`.

@@ -12,6 +12,7 @@ pub(crate) struct Phrases {
     pub(crate) language: &'static str,
     pub(crate) register: Register,
     pub(crate) places: Places,
+    pub(crate) findings: FindingPlaces,
     pub(crate) play: Play,
     pub(crate) causes: Causes,
     pub(crate) ends: Ends,
@@ -38,6 +39,25 @@ pub(crate) struct Places {
     pub(crate) sign: &'static str,
     /// A measure that no sign marks. `{measure}`.
     pub(crate) measure: &'static str,
+}
+
+/// Where a finding is. `{from}`, `{to}`: measures by number.
+#[derive(Debug)]
+pub(crate) struct FindingPlaces {
+    pub(crate) at_start: &'static str,
+    pub(crate) at_end: &'static str,
+    /// A sign that cuts its measure. `{at}`: a beat, or a point in whole notes.
+    pub(crate) after_beat: &'static str,
+    pub(crate) at_beat: &'static str,
+    pub(crate) at_point: &'static str,
+    /// A sign that stands over measures.
+    pub(crate) over_one: &'static str,
+    pub(crate) over_many: &'static str,
+    /// The measures themselves.
+    pub(crate) in_one: &'static str,
+    pub(crate) in_many: &'static str,
+    /// A measure whose printed name is not its number. `{measure}`, `{name}`.
+    pub(crate) printed: &'static str,
 }
 
 /// What to play.

@@ -2,14 +2,8 @@
 
 use super::phrases::{Phrases, fill};
 use crate::board::{Board, Fraction, Marking, Side};
+use crate::legality::{Finding, FindingSide};
 use crate::route::{Part, Run};
-
-/// A point of a measure as a number of whole beats before it, when it is one.
-fn beats_before(board: &Board, measure: u16, point: Fraction) -> Option<u32> {
-    let unit = u32::from(board.meter_at(measure)?.unit());
-    let beats = point.numerator() * unit;
-    (beats % point.denominator() == 0).then(|| beats / point.denominator())
-}
 
 /// Where a marking stands: at the start of its measure, at its end, or at a point inside.
 pub(super) fn place_of(phrases: &Phrases, board: &Board, marking: &Marking) -> String {
@@ -28,7 +22,7 @@ pub(super) fn place_of(phrases: &Phrases, board: &Board, marking: &Marking) -> S
         Some(cut) if landing => start_place(phrases, board, measure, Some(cut)),
         Some(cut) => {
             let name = name(board, measure);
-            match beats_before(board, measure, cut) {
+            match board.beats_before(measure, cut) {
                 Some(beats) => fill(
                     places.after_beat,
                     &[("measure", &name), ("beat", &beats.to_string())],
@@ -52,7 +46,7 @@ pub(super) fn start_place(
     let (name, places) = (name(board, measure), &phrases.places);
     match point.filter(|&point| point != Fraction::ZERO) {
         None => fill(places.at_start, &[("measure", &name)]),
-        Some(point) => match beats_before(board, measure, point) {
+        Some(point) => match board.beats_before(measure, point) {
             Some(beats) => fill(
                 places.at_beat,
                 &[("measure", &name), ("beat", &(beats + 1).to_string())],
@@ -63,6 +57,40 @@ pub(super) fn start_place(
             ),
         },
     }
+}
+
+/// Where a finding is; nothing for one about the whole board. Measures are counted, as the finding's own sentences count them; a printed
+/// name that is another stands beside the number.
+pub(super) fn finding_place(phrases: &Phrases, board: &Board, finding: &Finding) -> Option<String> {
+    let (place, words) = (finding.place(board)?, &phrases.findings);
+    let counted = |measure: u16| {
+        let (number, name) = (measure.to_string(), board.measure_name(measure));
+        if number == name {
+            number
+        } else {
+            fill(words.printed, &[("measure", &number), ("name", &name)])
+        }
+    };
+    let (from, to) = (counted(place.from), counted(place.to));
+    let mark = finding
+        .marking
+        .and_then(|index| board.markings().get(index));
+    let leaves = mark.is_some_and(|mark| mark.sign().side() == Side::Leaving);
+    let (template, at) = match (place.side, place.beat, place.point) {
+        (FindingSide::Inside, Some(beat), _) if leaves => (words.after_beat, beat.to_string()),
+        (FindingSide::Inside, Some(beat), _) => (words.at_beat, beat.to_string()),
+        (FindingSide::Inside, None, Some(point)) => (words.at_point, point.to_string()),
+        // A point is known of every place inside a measure.
+        (FindingSide::Inside | FindingSide::Whole, ..) if place.from == place.to => {
+            (words.in_one, String::new())
+        }
+        (FindingSide::Inside | FindingSide::Whole, ..) => (words.in_many, String::new()),
+        (FindingSide::Start, ..) => (words.at_start, String::new()),
+        (FindingSide::End, ..) => (words.at_end, String::new()),
+        (FindingSide::Over, ..) if place.from == place.to => (words.over_one, String::new()),
+        (FindingSide::Over, ..) => (words.over_many, String::new()),
+    };
+    Some(fill(template, &[("from", &from), ("to", &to), ("at", &at)]))
 }
 
 /// What to play in a run.
@@ -106,7 +134,7 @@ fn part_words(phrases: &Phrases, board: &Board, measure: u16, part: Option<Part>
     let words = &phrases.play;
     let from = (part.from != Fraction::ZERO).then_some(part.from);
     let to = (board.measure_length(measure) != Some(part.to)).then_some(part.to);
-    let before = |point| beats_before(board, measure, point);
+    let before = |point| board.beats_before(measure, point);
     let text = |point: Fraction| point.to_string();
     match (from, to) {
         (None, None) => name,

@@ -1,4 +1,6 @@
-//! One finding of a rule on a board.
+//! One finding of a rule on a board, and where it is.
+
+use crate::board::{Board, Fraction, Side, Sign};
 
 /// How grave a finding is.
 #[derive(
@@ -94,8 +96,94 @@ pub struct Finding {
     pub help: String,
     /// The measure it is about, counted from 1.
     pub measure: Option<u16>,
+    /// The last measure it is about, when it is about several and about no one marking.
+    pub last: Option<u16>,
     /// The marking it is about: its index in the board.
     pub marking: Option<usize>,
     /// Other markings that take part: their indices in the board.
     pub related: Vec<usize>,
+}
+
+/// Where on a board a finding is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+#[non_exhaustive]
+pub struct FindingPlace {
+    /// At which side of its measures.
+    pub side: FindingSide,
+    /// The first of the measures, counted from 1.
+    pub from: u16,
+    /// The last of them; `from` itself where there is one alone.
+    pub to: u16,
+    /// For a sign that cuts its measure: how far from the measure's start, in whole notes.
+    pub point: Option<Fraction>,
+    /// The beat of that point, where the board has a meter and the point lies on a beat: of a sign at which the road is left the last beat
+    /// that sounds, of any other the first.
+    pub beat: Option<u32>,
+}
+
+/// The side of the measures at which a finding is.
+#[derive(
+    Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, serde::Serialize, serde::Deserialize,
+)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+pub enum FindingSide {
+    /// At the barline with which the measure starts.
+    Start,
+    /// At the barline with which the measure ends.
+    End,
+    /// Between two beats of the measure.
+    Inside,
+    /// Over the measures, as a bracket stands.
+    Over,
+    /// The measures themselves.
+    Whole,
+}
+
+impl Finding {
+    /// Where on the board it is; `None` when it is about the whole board.
+    ///
+    /// ```
+    /// use fingerpost::{Board, FindingSide, check};
+    /// let board: Board = "1 | 2 D.S. | 3 |".parse()?;
+    /// let place = check(&board)[0].place(&board).ok_or("a place")?;
+    /// assert_eq!((place.side, place.from), (FindingSide::End, 2));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn place(&self, board: &Board) -> Option<FindingPlace> {
+        let marking = self.marking.and_then(|index| board.markings().get(index));
+        let Some(marking) = marking else {
+            let from = self.measure?;
+            return Some(FindingPlace {
+                side: FindingSide::Whole,
+                from,
+                to: self.last.unwrap_or(from),
+                point: None,
+                beat: None,
+            });
+        };
+        let (place, sign) = (marking.place(), marking.sign());
+        let (from, to) = (place.first(), place.last());
+        let leaves = sign.side() == Side::Leaving;
+        let edge = match board.measure_length(from) {
+            Some(length) if leaves => length,
+            _ => Fraction::ZERO,
+        };
+        let point = place.cut().filter(|&cut| cut != edge);
+        let before = point.and_then(|point| board.beats_before(from, point));
+        Some(FindingPlace {
+            side: match sign.side() {
+                Side::Leaving | Side::Landing if point.is_some() => FindingSide::Inside,
+                Side::Leaving => FindingSide::End,
+                Side::Landing => FindingSide::Start,
+                // A double bar is a barline, and stands beside the road.
+                Side::Over if matches!(sign, Sign::DoubleBar(_)) => FindingSide::End,
+                Side::Over => FindingSide::Over,
+            },
+            from,
+            to,
+            point,
+            beat: before.map(|beats| if leaves { beats } else { beats + 1 }),
+        })
+    }
 }

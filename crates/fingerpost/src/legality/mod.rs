@@ -12,7 +12,7 @@ use crate::roadmap::coverage::Coverage;
 use crate::roadmap::row::Row;
 use crate::roadmap::{Ground, Terms};
 
-pub use finding::{Category, Finding, Severity};
+pub use finding::{Category, Finding, FindingPlace, FindingSide, Severity};
 use rules::{How, Rule};
 pub use rules::{RuleInfo, rules};
 use sheet::{Report, Road, Sheet};
@@ -145,6 +145,7 @@ pub(crate) fn walk_fault(board: &Board, row: &Row, fault: &WalkFault) -> Finding
         message: "the route of this board cannot be followed to its end".to_owned(),
         help: "take signs away until it can".to_owned(),
         measure: None,
+        last: None,
         marking: None,
         related: Vec::new(),
     })

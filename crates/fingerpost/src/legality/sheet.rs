@@ -146,15 +146,16 @@ impl<'a> Report<'a> {
             message,
             help,
             measure: self.board.markings().get(at).map(Marking::measure),
+            last: None,
             marking: Some(at),
             related: related.iter().map(|&index| index as usize).collect(),
         });
     }
 
-    /// A finding about a measure.
-    pub(crate) fn measure(
+    /// A finding about a measure, or about all from one to another.
+    pub(crate) fn measures(
         &mut self,
-        measure: u16,
+        (first, last): (u16, u16),
         related: Vec<usize>,
         message: String,
         help: String,
@@ -164,7 +165,8 @@ impl<'a> Report<'a> {
             severity: self.rule.severity,
             message,
             help,
-            measure: Some(measure),
+            measure: Some(first),
+            last: (last != first).then_some(last),
             marking: None,
             related,
         });
@@ -178,6 +180,7 @@ impl<'a> Report<'a> {
             message,
             help,
             measure: None,
+            last: None,
             marking: None,
             related: Vec::new(),
         });

@@ -41,7 +41,7 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             }
         };
         let help = "let a repeat or a jump lead there, or take it away".to_owned();
-        report.measure(from, signs_in(road, first, part - 1), message, help);
+        report.measures((from, to), signs_in(road, first, part - 1), message, help);
     }
 }
 

@@ -69,8 +69,8 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
         );
         let there = first.and_then(|first| first.step(step.min(first.length().checked_sub(1)?)));
         let measure = there.map_or(1, |step| step.measure);
-        report.measure(
-            measure,
+        report.measures(
+            (measure, measure),
             Vec::new(),
             message,
             to_write(question, sheet.reading),
