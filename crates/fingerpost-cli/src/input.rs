@@ -2,7 +2,7 @@
 
 use std::fs::File;
 use std::io::Read;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use fingerpost::Complaint;
 use fingerpost_json::{BoardRead, ComplaintAnswer, ErrorAnswer, ErrorKind, NoBoard, Source};
@@ -16,6 +16,8 @@ const MOST: u64 = fingerpost::LARGEST_FILE as u64 + 1;
 #[derive(Debug)]
 pub(crate) struct Input {
     pub(crate) name: String,
+    /// The path of its file; none of a board line and of standard input.
+    pub(crate) path: Option<PathBuf>,
     pub(crate) text: String,
 }
 
@@ -23,6 +25,8 @@ pub(crate) struct Input {
 #[derive(Debug)]
 pub(crate) struct Unread {
     pub(crate) name: String,
+    /// The path of its file; none of a board line and of standard input.
+    pub(crate) path: Option<PathBuf>,
     pub(crate) text: String,
     pub(crate) answer: ErrorAnswer,
     /// The complaints of the reader, to be drawn into the text.
@@ -35,9 +39,10 @@ impl Input {
         if argument == "-" {
             return Input::take("-", &mut *streams.stdin);
         }
-        if argument.contains('|') {
+        if is_line(argument) {
             return Ok(Input {
                 name: "line".to_owned(),
+                path: None,
                 text: argument.to_owned(),
             });
         }
@@ -46,6 +51,19 @@ impl Input {
 
     /// The text of a file.
     pub(crate) fn open_file(path: &Path) -> Result<Input, Box<Unread>> {
+        match Input::of_file(path) {
+            Ok(input) => Ok(Input {
+                path: Some(path.to_owned()),
+                ..input
+            }),
+            Err(unread) => Err(Box::new(Unread {
+                path: Some(path.to_owned()),
+                ..*unread
+            })),
+        }
+    }
+
+    fn of_file(path: &Path) -> Result<Input, Box<Unread>> {
         let name = path.display().to_string();
         match File::open(path) {
             Ok(file) if file.metadata().is_ok_and(|data| data.is_dir()) => Err(Unread::new(
@@ -84,6 +102,7 @@ impl Input {
         match String::from_utf8(bytes) {
             Ok(text) => Ok(Input {
                 name: name.to_owned(),
+                path: None,
                 text,
             }),
             Err(error) => Err(Box::new(not_text(name, error.as_bytes()))),
@@ -96,6 +115,7 @@ impl Input {
             let NoBoard { answer, complaints } = *no_board;
             Box::new(Unread {
                 name: self.name.clone(),
+                path: self.path.clone(),
                 text: self.text.clone(),
                 answer,
                 complaints,
@@ -117,6 +137,7 @@ impl Unread {
             } else {
                 name.to_owned()
             },
+            path: None,
             text: String::new(),
             answer,
             complaints: Vec::new(),
@@ -143,11 +164,17 @@ fn not_text(name: &str, bytes: &[u8]) -> Unread {
     });
     Unread {
         name: name.to_owned(),
+        path: None,
         // What can be shown of it; the place of the fault keeps its bytes only up to there.
         text: String::from_utf8_lossy(bytes).into_owned(),
         answer: ErrorAnswer::new(ErrorKind::NoBoard, message).with_complaints(answers.collect()),
         complaints,
     }
+}
+
+/// Whether an argument is a board line: it has a barline in it, and no file has such a name.
+pub(crate) fn is_line(argument: &str) -> bool {
+    argument.contains('|') && !Path::new(argument).exists()
 }
 
 /// Whether what stands where a file's name should is the text of a board file.

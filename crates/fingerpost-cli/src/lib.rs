@@ -13,6 +13,7 @@
 
 mod commands;
 mod draw;
+mod forms;
 mod input;
 mod outcome;
 mod report;

@@ -51,6 +51,31 @@ pub enum ErrorKind {
     UnknownName,
 }
 
+impl ErrorKind {
+    /// All of them.
+    #[cfg(test)]
+    const ALL: [ErrorKind; 6] = [
+        ErrorKind::Request,
+        ErrorKind::NoBoard,
+        ErrorKind::FormatNotRead,
+        ErrorKind::BoardErrors,
+        ErrorKind::OpenSection,
+        ErrorKind::UnknownName,
+    ];
+
+    /// Its name in JSON.
+    pub fn name(self) -> &'static str {
+        match self {
+            ErrorKind::Request => "request",
+            ErrorKind::NoBoard => "no-board",
+            ErrorKind::FormatNotRead => "format-not-read",
+            ErrorKind::BoardErrors => "board-errors",
+            ErrorKind::OpenSection => "open-section",
+            ErrorKind::UnknownName => "unknown-name",
+        }
+    }
+}
+
 /// One thing that is wrong with a text.
 #[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -140,4 +165,16 @@ pub(crate) fn shown(name: &str) -> String {
         short.push('…');
     }
     short.replace(|c: char| c.is_control(), "\u{fffd}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_kind_has_the_name_that_json_gives_it() {
+        for kind in ErrorKind::ALL {
+            assert_eq!(serde_json::to_value(kind).unwrap(), kind.name());
+        }
+    }
 }

@@ -216,18 +216,28 @@ fn of_rule(name: &str, clauses: &[Clause]) -> Option<ExplainAnswer> {
 }
 
 fn page_of(rule: RuleInfo) -> Option<RulePage> {
+    let mut pages = pages();
+    pages.find_map(|(it, page)| (it.name == rule.name).then_some(page))
+}
+
+/// Every rule with its page.
+pub(crate) fn pages() -> impl Iterator<Item = (RuleInfo, RulePage)> {
     // cannot fail: a test reads the generated file.
-    let pages: Vec<PageText> = serde_json::from_str(PAGES).unwrap_or_default();
-    let page = pages.into_iter().find(|page| page.name == rule.name)?;
-    Some(RulePage {
-        category: rule.category,
-        since: rule.since.to_owned(),
-        what: page.what,
-        why: page.why,
-        wrong: page.wrong,
-        right: page.right,
-        beginner: page.beginner,
-        sources: page.sources,
+    let mut pages: Vec<PageText> = serde_json::from_str(PAGES).unwrap_or_default();
+    rules().filter_map(move |rule| {
+        let at = pages.iter().position(|page| page.name == rule.name)?;
+        let page = pages.swap_remove(at);
+        let page = RulePage {
+            category: rule.category,
+            since: rule.since.to_owned(),
+            what: page.what,
+            why: page.why,
+            wrong: page.wrong,
+            right: page.right,
+            beginner: page.beginner,
+            sources: page.sources,
+        };
+        Some((rule, page))
     })
 }
 

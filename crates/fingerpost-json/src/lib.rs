@@ -23,6 +23,7 @@ mod error;
 mod explain;
 mod findings;
 mod positions;
+mod reports;
 mod request;
 #[cfg(feature = "schema")]
 mod schema;
@@ -40,6 +41,13 @@ pub use content::{Content, told_apart};
 pub use error::{ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind};
 pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, RulePage, explain, names};
 pub use findings::{FindingAnswer, FixAnswer, PlaceAnswer};
+pub use reports::{
+    QualityIssue, QualityLines, QualityPlace, QualitySeverity, SarifArtifact, SarifBoard,
+    SarifConfiguration, SarifDescriptor, SarifDriver, SarifInvocation, SarifLevel, SarifLocation,
+    SarifLog, SarifLogical, SarifMessage, SarifNotification, SarifPhysical, SarifReference,
+    SarifRegion, SarifResult, SarifRun, SarifText, SarifTool, azure_lines, github_lines,
+    quality_issues, quality_report, sarif_board, sarif_log,
+};
 #[cfg(feature = "schema")]
 pub use schema::{SCHEMAS, SchemaAnswer, schema};
 pub use source::{BoardRead, Form, NoBoard, Source};

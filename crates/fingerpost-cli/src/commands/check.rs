@@ -13,10 +13,11 @@ use fingerpost_json::{CheckAnswer, CheckedBoard, ErrorAnswer, ErrorKind};
 
 use super::{Entry, parsed};
 use crate::Streams;
-use crate::input::{Input, Unread, reason};
+use crate::forms::{Form, Kept, Part, Seen};
+use crate::input::{Input, Unread, is_line, reason};
 use crate::outcome::{Failure, Outcome, refuse, refuse_with};
 use crate::report;
-use crate::text::{counted, listed};
+use crate::text::counted;
 
 pub(super) const ENTRY: Entry = Entry {
     name: "check",
@@ -25,7 +26,7 @@ pub(super) const ENTRY: Entry = Entry {
 Examples:
   fingerpost check examples/boards
   fingerpost check over-the-stile.json ferry.json
-  fingerpost check --level warning --json examples/boards
+  fingerpost check --level warning --as github examples/boards
   fingerpost check '|: 1 | 2 :| 3 D.C. al Fine |]'
 
 Of a folder every *.json file is checked, those in folders below it included.
@@ -40,8 +41,11 @@ struct CheckArgs {
     /// Board files, folders of them, board lines, or - for standard input
     #[arg(value_name = "FILES", required = true)]
     boards: Vec<String>,
-    /// Print one JSON object instead of text
-    #[arg(long)]
+    /// The form in which to say what was found
+    #[arg(long = "as", value_name = "FORM", value_enum, default_value_t = Form::Text)]
+    form: Form,
+    /// The same as --as json
+    #[arg(long, conflicts_with = "form")]
     json: bool,
     /// The level from which findings make the exit status 1
     #[arg(long, value_enum, default_value_t = Level::Error)]
@@ -80,7 +84,7 @@ enum Job {
 /// A checked board and what is printed of it.
 struct Checked {
     board: CheckedBoard,
-    findings: String,
+    part: Part,
     complaint: String,
 }
 
@@ -89,32 +93,36 @@ const PATIENCE: Duration = Duration::from_secs(1);
 
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: CheckArgs = parsed(matches)?;
+    let form = if args.json { Form::Json } else { args.form };
     let mut jobs = Vec::new();
     for board in &args.boards {
         gather(board, &mut jobs, streams);
     }
+    number_lines(&mut jobs);
     let many = jobs.len() != 1;
     let mut checked = Vec::with_capacity(jobs.len());
-    check_all(&jobs, args.json, streams, &mut checked)?;
+    check_all(&jobs, form, streams, &mut checked)?;
     let complaints: String = checked.iter().map(|one| one.complaint.as_str()).collect();
-    let answer: CheckAnswer = checked.into_iter().map(|one| one.board).collect();
-    let read = answer.boards.len() as u64 - answer.unread;
-    if args.json {
-        if read == 0 {
-            // Nothing was checked, so there is nothing to answer with.
-            return Err(nothing_read(streams, answer));
-        }
-        report::answer(streams, &answer)?;
-    } else if many || read > 0 {
-        let findings = answer.boards.iter().flat_map(|board| &board.findings);
-        let more = report::more(findings);
-        writeln!(streams.stdout, "{more}{}", summary(&answer, read))?;
+    let (boards, kept): (Vec<CheckedBoard>, Vec<Kept>) = checked
+        .into_iter()
+        .map(|one| (one.board, one.part.kept))
+        .unzip();
+    let answer: CheckAnswer = boards.into_iter().collect();
+    if form == Form::Json && answer.unread == answer.boards.len() as u64 {
+        // Nothing was checked, so there is nothing to answer with.
+        return Err(nothing_read(streams, answer));
     }
+    form.end(streams, &answer, kept)?;
     streams.stdout.flush()?;
     if answer.unread > 0 {
-        streams.stderr.write_all(complaints.as_bytes())?;
         let files = counted(answer.unread, "board", "boards");
         let files = format!("{files} could not be read");
+        if form == Form::Json {
+            // The complaints are in the answer, each with its board.
+            let error = ErrorAnswer::new(ErrorKind::NoBoard, files);
+            return Err(refuse_with(streams, &error, true));
+        }
+        streams.stderr.write_all(complaints.as_bytes())?;
         if many {
             return Err(refuse(streams, &files));
         }
@@ -145,7 +153,7 @@ fn nothing_read(streams: &mut Streams<'_>, answer: CheckAnswer) -> Failure {
 /// The boards that an argument stands for.
 fn gather(argument: &str, jobs: &mut Vec<Job>, streams: &mut Streams<'_>) {
     let path = Path::new(argument);
-    if argument == "-" || argument.contains('|') {
+    if argument == "-" || is_line(argument) {
         jobs.push(match Input::open(argument, streams) {
             Ok(input) => Job::Input(input),
             Err(unread) => Job::Unread(unread),
@@ -163,6 +171,23 @@ fn gather(argument: &str, jobs: &mut Vec<Job>, streams: &mut Streams<'_>) {
         jobs.extend(fault.map(|fault| Job::Unread(Unread::new(argument, fault))));
     } else {
         jobs.push(Job::File(path.to_owned()));
+    }
+}
+
+/// Numbers the board lines when there are several, so that it can be told which one is meant.
+fn number_lines(jobs: &mut [Job]) {
+    let is_line = |input: &Input| input.path.is_none() && input.name == "line";
+    let mut lines: Vec<&mut Input> = jobs
+        .iter_mut()
+        .filter_map(|job| match job {
+            Job::Input(input) if is_line(input) => Some(input),
+            _ => None,
+        })
+        .collect();
+    if lines.len() > 1 {
+        for (index, input) in lines.iter_mut().enumerate() {
+            input.name = format!("line {}", index + 1);
+        }
     }
 }
 
@@ -191,7 +216,7 @@ fn files_below(folder: &Path, files: &mut Vec<PathBuf>) -> std::io::Result<()> {
 /// Checks every board, on all cores, and prints the findings of each in the order of the jobs as soon as its turn has come.
 fn check_all(
     jobs: &[Job],
-    json: bool,
+    form: Form,
     streams: &mut Streams<'_>,
     checked: &mut Vec<Checked>,
 ) -> Result<(), Failure> {
@@ -207,7 +232,7 @@ fn check_all(
                 loop {
                     let index = next.fetch_add(1, Ordering::Relaxed);
                     let Some(job) = jobs.get(index) else { return };
-                    if sender.send((index, check_one(job, json))).is_err() {
+                    if sender.send((index, check_one(job, form))).is_err() {
                         // Nobody listens any more: printing has failed.
                         return;
                     }
@@ -220,9 +245,7 @@ fn check_all(
         for (index, one) in receiver {
             waiting.insert(index, one);
             while let Some(one) = waiting.remove(&checked.len()) {
-                if !json {
-                    streams.stdout.write_all(one.findings.as_bytes())?;
-                }
+                streams.stdout.write_all(one.part.now.as_bytes())?;
                 checked.push(one);
             }
             let now = Instant::now();
@@ -245,66 +268,49 @@ fn check_all(
     })
 }
 
-fn check_one(job: &Job, json: bool) -> Checked {
+fn check_one(job: &Job, form: Form) -> Checked {
     let opened;
     let input = match job {
         Job::Input(input) => input,
-        Job::Unread(unread) => return none(unread),
+        Job::Unread(unread) => return none(unread, form),
         Job::File(path) => match Input::open_file(path) {
             Ok(input) => {
                 opened = input;
                 &opened
             }
-            Err(unread) => return none(&unread),
+            Err(unread) => return none(&unread, form),
         },
     };
     match input.read() {
         Ok(read) => {
             let board = CheckedBoard::of(Some(input.name.clone()), &read);
-            let findings = if json {
-                String::new()
-            } else {
-                report::findings(&input.name, &read, &board.findings)
-            };
+            let part = form.part(&Seen {
+                name: &input.name,
+                path: input.path.as_deref(),
+                read: Some(&read),
+                board: &board,
+            });
             Checked {
                 board,
-                findings,
+                part,
                 complaint: String::new(),
             }
         }
-        Err(unread) => none(&unread),
+        Err(unread) => none(&unread, form),
     }
 }
 
-fn none(unread: &Unread) -> Checked {
+fn none(unread: &Unread, form: Form) -> Checked {
+    let board = CheckedBoard::unread(Some(unread.name.clone()), unread.answer.clone());
+    let part = form.part(&Seen {
+        name: &unread.name,
+        path: unread.path.as_deref(),
+        read: None,
+        board: &board,
+    });
     Checked {
-        board: CheckedBoard::unread(Some(unread.name.clone()), unread.answer.clone()),
-        findings: String::new(),
+        board,
+        part,
         complaint: report::unread(unread),
     }
-}
-
-/// One line at the end: how many boards were checked and what was found.
-fn summary(answer: &CheckAnswer, read: u64) -> String {
-    let boards = counted(read, "board", "boards");
-    let counts = [
-        (answer.errors, "error", "errors"),
-        (answer.warnings, "warning", "warnings"),
-        (answer.advice, "piece of advice", "pieces of advice"),
-    ];
-    let found: Vec<String> = counts
-        .into_iter()
-        .filter(|&(count, ..)| count > 0)
-        .map(|(count, one, many)| counted(count, one, many))
-        .collect();
-    let found = if found.is_empty() {
-        "nothing wrong".to_owned()
-    } else {
-        listed(&found)
-    };
-    let unread = match answer.unread {
-        0 => String::new(),
-        count => format!("; {} not read", counted(count, "board", "boards")),
-    };
-    format!("{boards} checked: {found}{unread}")
 }

@@ -1,0 +1,666 @@
+//! `check --as FORM`: every form is what its standard or its service's documentation says, on any board and with any name.
+
+mod support;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
+
+use fingerpost::{Board, Severity, check, rules};
+use fingerpost_cli::{Streams, run};
+use fingerpost_json::{CheckedBoard, FindingAnswer, PlaceAnswer, azure_lines, github_lines};
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+use support::boards::{any_laid_board, any_short_board};
+
+/// A run of `check` in a form: the exit status, standard output and standard error.
+fn checked(form: &str, boards: &[&str], mut stdin: &[u8]) -> (u8, String, String) {
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let args = ["fingerpost", "check", "--as", form];
+    let status = run(
+        args.iter().chain(boards).copied(),
+        Streams {
+            stdin: &mut stdin,
+            stdout: &mut out,
+            stderr: &mut err,
+            width: None,
+            progress: false,
+        },
+    );
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (status, text(out), text(err))
+}
+
+/// An empty folder of its own for a test.
+fn folder(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+/// The path of a file below this repository as a report gives it.
+fn reported(path: &Path) -> String {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    path.strip_prefix(root)
+        .unwrap()
+        .to_str()
+        .unwrap()
+        .to_owned()
+}
+
+const FORMS: [&str; 6] = ["text", "json", "sarif", "github", "azure", "gitlab"];
+const NO_FINE: &str = "|: 1 | 2 :| 3 D.C. al Fine |";
+const NO_FINE_FILE: &str = r#"{
+  "board": 1, "systems": [3],
+  "markings": [
+    { "mark": "end-repeat", "measure": 2 },
+    { "mark": "da-capo", "measure": 3, "al": "fine" }
+  ]
+}
+"#;
+
+/// A name with everything in it that some form has to write in another way.
+const HOSTILE: &str = "a %0A%25,b:c::d;e]f##vso[g|h\n::error::\ttwo\\three é𝄋.json";
+
+// SARIF.
+
+static SARIF: LazyLock<jsonschema::Validator> = LazyLock::new(|| {
+    let schema = include_str!("data/sarif-schema-2.1.0.json");
+    // A pattern for the tags of languages is published with a bracket too many, which no validator that asks for regular expressions
+    // of the standard takes.
+    let schema = schema.replace("-[a-zA-Z]{2}]?$", "-[a-zA-Z]{2}$");
+    let schema: Value = serde_json::from_str(&schema).unwrap();
+    let options = jsonschema::draft7::options().should_validate_formats(true);
+    options.build(&schema).unwrap()
+});
+
+/// A SARIF log, held against the schema of the standard.
+fn sarif(text: &str) -> Value {
+    let log: Value = serde_json::from_str(text).unwrap();
+    let faults: Vec<String> = SARIF
+        .iter_errors(&log)
+        .map(|error| format!("{}: {error}", error.instance_path()))
+        .collect();
+    assert_eq!(faults, [""; 0], "{text}");
+    log
+}
+
+#[test]
+fn the_schema_of_sarif_refuses_what_is_no_log() {
+    let (_, out, _) = checked("sarif", &[NO_FINE], b"");
+    let log = sarif(&out);
+    for (pointer, value) in [
+        ("/version", json!("2.0.0")),
+        ("/runs/0/results/0/level", json!("advice")),
+        ("/runs/0/columnKind", json!("bytes")),
+        ("/runs/0/results/0/message", json!({})),
+        ("/runs/0/tool/driver/rules/0/other", json!(1)),
+        ("/runs/0/tool/driver/informationUri", json!("no uri")),
+    ] {
+        let mut log = log.clone();
+        if let Some(there) = log.pointer_mut(pointer) {
+            *there = value;
+        } else {
+            let (parent, key) = pointer.rsplit_once('/').unwrap();
+            log.pointer_mut(parent).unwrap()[key] = value;
+        }
+        assert!(!SARIF.is_valid(&log), "{pointer}");
+    }
+}
+
+#[test]
+fn a_log_has_every_rule_with_its_page() {
+    let (status, out, err) = checked("sarif", &["1 | 2 |"], b"");
+    assert_eq!((status, err.as_str()), (0, ""));
+    let log = sarif(&out);
+    let driver = &log["runs"][0]["tool"]["driver"];
+    let descriptors = driver["rules"].as_array().unwrap();
+    assert_eq!(descriptors.len(), rules().count());
+    for (rule, descriptor) in rules().zip(descriptors) {
+        assert_eq!(descriptor["id"], rule.name);
+        assert_eq!(descriptor["shortDescription"]["text"], rule.summary);
+        let level = match rule.severity {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+            Severity::Advice => "note",
+        };
+        assert_eq!(descriptor["defaultConfiguration"]["level"], level);
+        let help = &descriptor["help"];
+        for text in [&help["text"], &help["markdown"]] {
+            let text = text.as_str().unwrap();
+            assert!(text.contains("What to tell a beginner"), "{text}");
+        }
+        assert_eq!(descriptor["properties"]["category"], rule.category.name());
+    }
+    assert_eq!(log["runs"][0]["results"], json!([]));
+    assert_eq!(
+        log["runs"][0]["invocations"][0]["executionSuccessful"],
+        true
+    );
+}
+
+#[test]
+fn a_result_names_its_rule_and_its_place() {
+    let path = folder("sarif-one").join("no fine.json");
+    fs::write(&path, NO_FINE_FILE).unwrap();
+    let (status, out, err) = checked("sarif", &[path.to_str().unwrap()], b"");
+    assert_eq!((status, err.as_str()), (1, ""));
+    let log = sarif(&out);
+    let result = &log["runs"][0]["results"][0];
+    assert_eq!(result["ruleId"], "fine-missing");
+    let index = usize::try_from(result["ruleIndex"].as_u64().unwrap()).unwrap();
+    let rules = &log["runs"][0]["tool"]["driver"]["rules"];
+    assert_eq!(rules[index]["id"], "fine-missing");
+    assert_eq!(
+        result["message"]["text"],
+        "this D.C. al Fine cannot work alone: it needs a Fine. \
+        What to do: put a Fine at the measure with which the piece ends on the return."
+    );
+    let uri = reported(&path).replace(' ', "%20");
+    assert_eq!(
+        result["locations"],
+        json!([{
+            "physicalLocation": {
+                "artifactLocation": { "uri": uri, "uriBaseId": "%SRCROOT%" },
+                "region": { "startLine": 5, "startColumn": 5, "endLine": 5, "endColumn": 54 },
+            },
+            "logicalLocations": [{
+                "name": "measure 3", "fullyQualifiedName": "at the end of measure 3", "kind": "measure",
+            }],
+        }])
+    );
+    assert_eq!(log["runs"][0]["columnKind"], "unicodeCodePoints");
+}
+
+#[test]
+fn a_fingerprint_stays_when_a_file_is_laid_out_anew() {
+    let fingerprints = |text: &str| -> Vec<Value> {
+        let path = folder("sarif-fingerprint").join("board.json");
+        fs::write(&path, text).unwrap();
+        let (_, out, _) = checked("sarif", &[path.to_str().unwrap()], b"");
+        let log = sarif(&out);
+        let results = log["runs"][0]["results"].as_array().unwrap();
+        let prints = results.iter().map(|it| it["partialFingerprints"].clone());
+        prints.collect()
+    };
+    let one = fingerprints(NO_FINE_FILE);
+    assert_eq!(one, fingerprints(&format!("\n\n{NO_FINE_FILE}")));
+    assert_ne!(
+        one,
+        fingerprints(&NO_FINE_FILE.replace("\"measure\": 3", "\"measure\": 1"))
+    );
+}
+
+// Boards that cannot be read.
+
+#[test]
+fn a_board_that_cannot_be_read_is_in_every_form() {
+    let folder = folder("forms-unread");
+    let (good, broken) = (folder.join("good.json"), folder.join("broken.json"));
+    fs::write(&good, NO_FINE_FILE).unwrap();
+    fs::write(&broken, "{ \"board\": 1,\n  \"sistems\": [4] }").unwrap();
+    for form in FORMS {
+        let (status, out, err) = checked(form, &[folder.to_str().unwrap()], b"");
+        assert_eq!(status, 2, "{form}");
+        assert!(err.contains("1 board could not be read"), "{form}: {err}");
+        match form {
+            "sarif" => {
+                let log = sarif(&out);
+                let invocation = &log["runs"][0]["invocations"][0];
+                assert_eq!(invocation["executionSuccessful"], false);
+                let said = &invocation["toolExecutionNotifications"];
+                assert_eq!(said[0]["descriptor"]["id"], "no-board");
+                let place = &said[0]["locations"][0]["physicalLocation"];
+                assert_eq!(place["artifactLocation"]["uri"], reported(&broken));
+                assert_eq!(place["region"]["startLine"], 2);
+                assert_eq!(log["runs"][0]["results"].as_array().unwrap().len(), 1);
+            }
+            "github" => {
+                let marks: Vec<Mark> = out.lines().map(workflow_command).collect();
+                assert_eq!(marks[0].properties["title"], "no-board");
+                assert_eq!(marks[0].properties["file"], reported(&broken));
+                assert_eq!(marks[0].properties["line"], "2");
+                assert!(marks[0].data.contains("did you mean `systems`"), "{out}");
+            }
+            "azure" => {
+                let marks: Vec<Mark> = out.lines().map(logging_command).collect();
+                assert_eq!(marks[0].properties["code"], "no-board");
+                assert_eq!(marks[0].properties["type"], "error");
+            }
+            "gitlab" => {
+                let report = quality(&out);
+                assert_eq!(report[0]["severity"], "blocker");
+                assert_eq!(report[0]["location"]["path"], reported(&broken));
+            }
+            "json" => {
+                let error: Value = serde_json::from_str(&err).unwrap();
+                assert_eq!(error["error"]["kind"], "no-board");
+            }
+            _ => {}
+        }
+    }
+}
+
+#[test]
+fn the_exit_status_is_the_same_in_every_form() {
+    for (boards, status) in [
+        (&["1 | 2 |"][..], 0),
+        (&[NO_FINE], 1),
+        (&["1 | 2 |", NO_FINE], 1),
+        (&["1 | fin |"], 2),
+        (&["nowhere.json", NO_FINE], 2),
+        (&["-"], 2),
+    ] {
+        for form in FORMS {
+            let (found, out, err) = checked(form, boards, b"hello");
+            assert_eq!(found, status, "{form} {boards:?}: {err}");
+            match form {
+                "sarif" => drop(sarif(&out)),
+                "gitlab" => drop(quality(&out)),
+                "github" => out.lines().map(workflow_command).for_each(drop),
+                "azure" => out.lines().map(logging_command).for_each(drop),
+                _ => {}
+            }
+        }
+    }
+}
+
+#[test]
+fn a_board_that_is_no_file_is_named_in_words() {
+    let boards = ["1 D.S. | 2 |", "1 | 2 D.S. |"];
+    let (_, out, _) = checked("github", &boards, b"");
+    let marks: Vec<Mark> = out.lines().map(workflow_command).collect();
+    assert!(marks[0].data.starts_with("line 1: this D.S."), "{out}");
+    let second = marks.iter().find(|mark| mark.data.starts_with("line 2: "));
+    assert_eq!(second.unwrap().properties.get("file"), None);
+    let (_, out, _) = checked("sarif", &boards, b"");
+    let place = &sarif(&out)["runs"][0]["results"][0]["locations"][0];
+    assert_eq!(place.get("physicalLocation"), None);
+    assert_eq!(
+        place["logicalLocations"][0]["fullyQualifiedName"],
+        "line 1: at the end of measure 1"
+    );
+}
+
+// Lines that mark a place.
+
+/// A line that marks a place, read by the grammar that its service has published.
+#[derive(Debug, PartialEq)]
+struct Mark {
+    name: String,
+    properties: BTreeMap<String, String>,
+    data: String,
+}
+
+/// `::name key=value,key=value::data`
+fn workflow_command(line: &str) -> Mark {
+    let rest = line.strip_prefix("::").unwrap_or_else(|| panic!("{line}"));
+    let (head, data) = rest.split_once("::").unwrap();
+    let (name, properties) = head.split_once(' ').unwrap_or((head, ""));
+    let unescaped = |text: &str| {
+        let text = text.replace("%3A", ":").replace("%2C", ",");
+        text.replace("%0D", "\r")
+            .replace("%0A", "\n")
+            .replace("%25", "%")
+    };
+    let property = |property: &str| {
+        let (key, value) = property.split_once('=').unwrap();
+        (key.to_owned(), unescaped(value))
+    };
+    assert!(["error", "warning", "notice"].contains(&name), "{line}");
+    let properties: BTreeMap<_, _> = properties.split(',').map(property).collect();
+    for key in properties.keys() {
+        let known = ["title", "file", "line", "col", "endLine", "endColumn"];
+        assert!(known.contains(&key.as_str()), "{line}");
+    }
+    Mark {
+        name: name.to_owned(),
+        properties,
+        data: data
+            .replace("%0D", "\r")
+            .replace("%0A", "\n")
+            .replace("%25", "%"),
+    }
+}
+
+/// `##vso[area.action key=value;key=value;]data`
+fn logging_command(line: &str) -> Mark {
+    let rest = line
+        .strip_prefix("##vso[")
+        .unwrap_or_else(|| panic!("{line}"));
+    let (head, data) = rest.split_once(']').unwrap();
+    let (name, properties) = head.split_once(' ').unwrap();
+    assert_eq!(name, "task.logissue");
+    let unescaped = |text: &str| {
+        let text = text.replace("%5D", "]").replace("%3B", ";");
+        text.replace("%0D", "\r")
+            .replace("%0A", "\n")
+            .replace("%AZP25", "%")
+    };
+    let property = |property: &str| {
+        let (key, value) = property.split_once('=').unwrap();
+        (key.to_owned(), unescaped(value))
+    };
+    let properties = properties.split(';').filter(|it| !it.is_empty());
+    let properties: BTreeMap<_, _> = properties.map(property).collect();
+    for key in properties.keys() {
+        let known = ["type", "sourcepath", "linenumber", "columnnumber", "code"];
+        assert!(known.contains(&key.as_str()), "{line}");
+    }
+    assert!(
+        ["error", "warning"].contains(&properties["type"].as_str()),
+        "{line}"
+    );
+    Mark {
+        name: name.to_owned(),
+        properties,
+        data: data
+            .replace("%0D", "\r")
+            .replace("%0A", "\n")
+            .replace("%AZP25", "%"),
+    }
+}
+
+fn finding(rule: &str, message: &str, severity: Severity) -> CheckedBoard {
+    CheckedBoard {
+        file: Some("a name that the path outranks".to_owned()),
+        findings: vec![FindingAnswer {
+            rule: rule.to_owned(),
+            severity,
+            message: message.to_owned(),
+            help: "help".to_owned(),
+            clause: None,
+            page: String::new(),
+            place: None::<PlaceAnswer>,
+            measure: None,
+            marking: None,
+            id: None,
+            related: Vec::new(),
+            line: Some(3),
+            column: Some(4),
+            fixes: Vec::new(),
+        }],
+        error: None,
+    }
+}
+
+/// Texts of characters that some grammar gives a meaning to, and of any others.
+fn hostile() -> impl Strategy<Value = String> {
+    let odd = prop::sample::select(vec![
+        "%",
+        "%25",
+        "%0A",
+        "%AZP25",
+        "%3A",
+        "%2C",
+        "%5D",
+        ":",
+        "::",
+        ",",
+        ";",
+        "]",
+        "[",
+        "##vso[",
+        "\n",
+        "\r",
+        "\r\n",
+        "\t",
+        "\u{1b}",
+        "=",
+        " ",
+        "::error::",
+        "a",
+        "é",
+        "𝄋",
+        "\u{2028}",
+        "0D",
+        "5",
+    ]);
+    let any = any::<char>().prop_map(String::from);
+    let piece = prop_oneof![4 => odd.prop_map(str::to_owned), 1 => any];
+    prop::collection::vec(piece, 0..12).prop_map(|pieces| pieces.concat())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 4000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn whatever_is_said_of_whatever_file_is_read_as_it_was(path in hostile(), message in hostile(), rule in hostile()) {
+        for (severity, workflow, logging) in [
+            (Severity::Error, "error", "error"),
+            (Severity::Warning, "warning", "warning"),
+            (Severity::Advice, "notice", "warning"),
+        ] {
+            let board = finding(&rule, &message, severity);
+            let data = format!("{message}\nhelp: help");
+            let lines = github_lines(Some(&path), &board);
+            prop_assert_eq!(lines.matches(['\n', '\r']).count(), 1);
+            let line = lines.strip_suffix('\n').unwrap();
+            let properties = [("file", path.as_str()), ("line", "3"), ("col", "4"), ("title", &rule)];
+            let owned = |(key, value): (&str, &str)| (key.to_owned(), value.to_owned());
+            prop_assert_eq!(workflow_command(line), Mark {
+                name: workflow.to_owned(),
+                properties: properties.into_iter().map(owned).collect(),
+                data: data.clone(),
+            });
+            let lines = azure_lines(Some(&path), &board);
+            prop_assert_eq!(lines.matches(['\n', '\r']).count(), 1);
+            let line = lines.strip_suffix('\n').unwrap();
+            let properties = [
+                ("type", logging), ("sourcepath", &path), ("linenumber", "3"), ("columnnumber", "4"), ("code", &rule),
+            ];
+            prop_assert_eq!(logging_command(line), Mark {
+                name: "task.logissue".to_owned(),
+                properties: properties.into_iter().map(owned).collect(),
+                data,
+            });
+        }
+    }
+}
+
+#[test]
+fn a_file_with_a_hostile_name_is_opened_and_named_in_every_form() {
+    let path = folder("forms-hostile").join(HOSTILE);
+    fs::write(&path, NO_FINE_FILE).unwrap();
+    let (path, named) = (path.to_str().unwrap(), reported(&path));
+    for form in FORMS {
+        let (status, out, err) = checked(form, &[path], b"");
+        assert_eq!((status, err.as_str()), (1, ""), "{form}");
+        let found = match form {
+            "sarif" => {
+                let log = sarif(&out);
+                let place = &log["runs"][0]["results"][0]["locations"][0]["physicalLocation"];
+                let uri = place["artifactLocation"]["uri"].as_str().unwrap();
+                assert!(uri.is_ascii() && !uri.contains([':', ' ', '\n']), "{uri}");
+                percent_decoded(uri)
+            }
+            "github" => workflow_command(out.lines().next().unwrap()).properties["file"].clone(),
+            "azure" => {
+                logging_command(out.lines().next().unwrap()).properties["sourcepath"].clone()
+            }
+            "gitlab" => quality(&out)[0]["location"]["path"]
+                .as_str()
+                .unwrap()
+                .to_owned(),
+            _ => continue,
+        };
+        assert_eq!(found, named, "{form}");
+    }
+}
+
+fn percent_decoded(uri: &str) -> String {
+    let mut bytes = Vec::new();
+    let mut rest = uri.bytes();
+    while let Some(byte) = rest.next() {
+        if byte == b'%' {
+            let digits = [rest.next().unwrap(), rest.next().unwrap()];
+            let digits = std::str::from_utf8(&digits).unwrap().to_owned();
+            bytes.push(u8::from_str_radix(&digits, 16).unwrap());
+        } else {
+            bytes.push(byte);
+        }
+    }
+    String::from_utf8(bytes).unwrap()
+}
+
+// The code quality report.
+
+/// What the documentation of code quality asks of a report.
+static QUALITY: LazyLock<jsonschema::Validator> = LazyLock::new(|| {
+    let text = json!({ "type": "string", "minLength": 1 });
+    let line = json!({ "type": "integer", "minimum": 1 });
+    let lines = json!({ "type": "object", "required": ["begin"], "properties": { "begin": line } });
+    let schema = json!({
+        "type": "array",
+        "items": {
+            "type": "object",
+            "required": ["description", "check_name", "fingerprint", "severity", "location"],
+            "additionalProperties": false,
+            "properties": {
+                "description": text, "check_name": text, "fingerprint": text,
+                "severity": { "enum": ["info", "minor", "major", "critical", "blocker"] },
+                "location": {
+                    "type": "object", "required": ["path", "lines"], "additionalProperties": false,
+                    "properties": { "path": text, "lines": lines },
+                },
+            },
+        },
+    });
+    jsonschema::validator_for(&schema).unwrap()
+});
+
+/// A code quality report, held against what its documentation asks for.
+fn quality(text: &str) -> Vec<Value> {
+    let report: Value = serde_json::from_str(text).unwrap();
+    let faults: Vec<String> = QUALITY
+        .iter_errors(&report)
+        .map(|error| format!("{}: {error}", error.instance_path()))
+        .collect();
+    assert_eq!(faults, [""; 0], "{text}");
+    let issues = report.as_array().unwrap();
+    let names: BTreeSet<&str> = issues
+        .iter()
+        .filter_map(|it| it["fingerprint"].as_str())
+        .collect();
+    assert_eq!(
+        names.len(),
+        issues.len(),
+        "a fingerprint comes twice: {text}"
+    );
+    let relative = |issue: &Value| {
+        let path = issue["location"]["path"].as_str().unwrap();
+        !path.starts_with("./") && !path.starts_with('/')
+    };
+    assert!(issues.iter().all(relative), "{text}");
+    issues.clone()
+}
+
+#[test]
+fn a_report_holds_an_issue_once() {
+    let path = folder("quality-twice").join("board.json");
+    fs::write(&path, NO_FINE_FILE).unwrap();
+    let path = path.to_str().unwrap();
+    let (_, out, _) = checked("gitlab", &[path, path], b"");
+    let issues = quality(&out);
+    let findings = check(&Board::from_json(NO_FINE_FILE).unwrap());
+    assert_eq!(issues.len(), findings.len());
+    assert_eq!(issues[0]["check_name"], "fine-missing");
+    assert_eq!(issues[0]["severity"], "major");
+    assert_eq!(issues[0]["location"]["lines"]["begin"], 5);
+}
+
+// Any board.
+
+fn on_any_board(board: &Board) -> Result<(), TestCaseError> {
+    // A file has its markings in canonical order.
+    let findings = check(&board.canonical());
+    let text = board.to_json();
+    let (_, out, err) = checked("sarif", &["-"], text.as_bytes());
+    prop_assert_eq!(err.as_str(), "");
+    let log = sarif(&out);
+    let results = log["runs"][0]["results"].as_array().unwrap();
+    prop_assert_eq!(results.len(), findings.len());
+    for (result, finding) in results.iter().zip(&findings) {
+        prop_assert_eq!(&result["ruleId"], finding.rule);
+        let index = usize::try_from(result["ruleIndex"].as_u64().unwrap()).unwrap();
+        let rule = &log["runs"][0]["tool"]["driver"]["rules"][index];
+        prop_assert_eq!(&rule["id"], finding.rule);
+        prop_assert_eq!(&rule["defaultConfiguration"]["level"], &result["level"]);
+    }
+    let (_, out, _) = checked("gitlab", &["-"], text.as_bytes());
+    prop_assert_eq!(quality(&out).len(), findings.len());
+    let (_, out, _) = checked("github", &["-"], text.as_bytes());
+    prop_assert_eq!(out.lines().count(), findings.len());
+    for (line, finding) in out.lines().zip(&findings) {
+        let mark = workflow_command(line);
+        prop_assert_eq!(&mark.properties["title"], finding.rule);
+        prop_assert!(mark.data.contains(&finding.message));
+    }
+    let (_, out, _) = checked("azure", &["-"], text.as_bytes());
+    prop_assert_eq!(out.lines().count(), findings.len());
+    for (line, finding) in out.lines().zip(&findings) {
+        prop_assert_eq!(&logging_command(line).properties["code"], finding.rule);
+    }
+    Ok(())
+}
+
+/// The markings of a board, cut out of its file by the regions of a log.
+fn on_any_file(board: &Board, path: &Path) -> Result<(), TestCaseError> {
+    // One key a line, so that regions go over several lines.
+    let value: Value = serde_json::from_str(&board.to_json()).unwrap();
+    let text = serde_json::to_string_pretty(&value).unwrap();
+    fs::write(path, &text).unwrap();
+    let (_, out, _) = checked("sarif", &[path.to_str().unwrap()], b"");
+    let log = sarif(&out);
+    let results = log["runs"][0]["results"].as_array().unwrap();
+    let cut = |place: &Value| -> Value {
+        let region = &place["physicalLocation"]["region"];
+        let number = |key: &str| usize::try_from(region[key].as_u64().unwrap()).unwrap();
+        let lines: Vec<&str> = text.split('\n').collect();
+        let byte = |line: usize, column: usize| {
+            let before: usize = lines[..line - 1].iter().map(|line| line.len() + 1).sum();
+            let within: usize = lines[line - 1]
+                .chars()
+                .take(column - 1)
+                .map(char::len_utf8)
+                .sum();
+            before + within
+        };
+        let from = byte(number("startLine"), number("startColumn"));
+        let to = byte(number("endLine"), number("endColumn"));
+        serde_json::from_str(&text[from..to]).unwrap()
+    };
+    for (result, finding) in results.iter().zip(check(&board.canonical())) {
+        if let Some(index) = finding.marking {
+            prop_assert_eq!(&cut(&result["locations"][0]), &value["markings"][index]);
+        }
+        let related = result["relatedLocations"].as_array();
+        let related: Vec<Value> = related.into_iter().flatten().map(cut).collect();
+        let expected = finding
+            .related
+            .iter()
+            .map(|&index| value["markings"][index].clone());
+        prop_assert_eq!(related, expected.collect::<Vec<_>>());
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 500, max_global_rejects: 1_000_000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn every_form_tells_of_every_finding(short in any_short_board(), laid in any_laid_board()) {
+        on_any_board(&short)?;
+        on_any_board(&laid)?;
+    }
+
+    #[test]
+    fn a_region_is_the_marking_itself(short in any_short_board(), laid in any_laid_board()) {
+        let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join("region.json");
+        on_any_file(&short, &path)?;
+        on_any_file(&laid, &path)?;
+    }
+}
