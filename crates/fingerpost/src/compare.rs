@@ -151,7 +151,7 @@ fn changes(question: Question, outcomes: &[(Reading, Option<usize>)]) -> bool {
 
 /// The questions that the board leaves open and whose answer can make a difference: by the signs that are there. A question not among them never
 /// changes the route.
-fn questions_that_can_matter(board: &Board) -> Vec<Question> {
+pub(crate) fn questions_that_can_matter(board: &Board) -> Vec<Question> {
     let row = Row::new(board);
     let laid = Laid::new(board, &row);
     let own = board.reading();

@@ -7,6 +7,7 @@
 
 mod builder;
 mod complaint;
+pub(crate) mod edit;
 mod json;
 mod line;
 mod meter;
@@ -17,9 +18,10 @@ use crate::reading::Answers;
 
 pub use builder::{BoardBuilder, BoardError, BoardFault};
 pub use complaint::{Complaint, Position, ReadError};
+pub use edit::{Edit, EditError};
 #[cfg(feature = "schema")]
 pub use json::board_schema;
-pub use json::{LARGEST_FILE, json_place, json_places};
+pub use json::{EditTextError, LARGEST_FILE, edit_json, json_place, json_places};
 pub use line::line_places;
 pub use meter::{Fraction, FractionError, Meter};
 pub use passes::{HIGHEST_PASS, Passes, PassesError};

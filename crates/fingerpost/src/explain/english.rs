@@ -2,8 +2,8 @@
 
 use super::Register;
 use super::phrases::{
-    Causes, Ends, FindingPlaces, Phrases, Places, Play, QuestionPhrases, Returns, Settling,
-    Sounding,
+    Causes, Ends, FindingPlaces, FixPhrases, Phrases, Places, Play, QuestionPhrases, Returns,
+    Settling, Sounding,
 };
 
 /// For the teacher: short, with the trade's words.
@@ -96,6 +96,61 @@ pub(super) const TEACHER: Phrases = Phrases {
         arrivals: "Give the {sign} {place} the key `arrivals {arrivals}`: the times it is reached, counted from the beginning, at which it is obeyed.",
         start_repeat: "Put a start repeat {place}.",
         answer: "Let the board answer the question itself: `{question}` is `{answer}`.",
+    },
+    fixes: FixPhrases {
+        article: |sign| {
+            if sign.starts_with(['e', '8']) {
+                "an"
+            } else {
+                "a"
+            }
+        },
+        a_sign: "{article} {sign} {place}",
+        add: "add {signs}",
+        remove: "take {signs} away",
+        moved: "move {sign} to {to}",
+        write: "write {new} for {old}",
+        number: "number the endings over {measures} as {lists}",
+        change: "change {sign}",
+        plays: "let {sign} say {plays} times",
+        no_plays: "take the number at {sign} away",
+        made_on_return: "let {sign} be obeyed on a return",
+        left_out_on_return: "let {sign} not be obeyed on a return",
+        nothing_on_return: "let {sign} say nothing of a return",
+        arrivals: "name arrivals {list} at {sign}",
+        no_arrivals: "name no arrivals at {sign}",
+        passes: "name passes {list} at {sign}",
+        no_passes: "name no passes at {sign}",
+        con: "write con rep. at {sign}",
+        senza: "write senza rep. at {sign}",
+        coda: "let {sign} go to the coda {label}",
+        no_coda: "let {sign} name no coda",
+        hold: "let {sign} hold {when}",
+        every_time: "every time",
+        on_repeat: "on the repeat",
+        on_last_pass: "on the last pass",
+        on_return: "on the return",
+        on_passes: "on pass {list}",
+        for_hands: "let {sign} be for {hands}",
+        right_hand: "the right hand",
+        left_hand: "the left hand",
+        both_hands: "both hands",
+        play: "let {hands} play {when} only, {place}",
+        play_always: "let {hands} play every time, {place}",
+        the_sign: "the {sign} {place}",
+        lone_sign: "the {sign}",
+        the_ending: "{sign} {place}",
+        lone_ending: "{sign}",
+        after: "after measure {measure}",
+        at: "at measure {measure}",
+        over: "over {measures}",
+        end_of: "the end of measure {measure}",
+        measure: "measure {from}",
+        measures: "measures {from} to {to}",
+        and: "{before} and {last}",
+        one_more: "{first}, and one change more",
+        more: "{first}, and {count} changes more",
+        counted: "make {count} changes",
     },
     questions: [
         QuestionPhrases {

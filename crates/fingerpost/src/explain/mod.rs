@@ -9,17 +9,19 @@ mod phrases;
 mod places;
 mod settle;
 mod sounding;
+mod titles;
 
 use std::fmt;
 
 use crate::board::{Board, Marking};
-use crate::legality::{Finding, sign_words};
+use crate::legality::{Finding, Fix, sign_words};
 use crate::reading::Question;
 use crate::roadmap::Roadmap;
 
 pub use moves::{Move, Moves};
 use phrases::{Phrases, QuestionPhrases};
 pub use settle::Settling;
+pub use titles::LONGEST_TITLE_OF_FIX;
 
 /// Every phrase table; the first is the one used when none is asked for.
 const TABLES: &[&Phrases] = &[&english::TEACHER];
@@ -131,6 +133,20 @@ impl Phrasebook {
             sign_words(marking.sign()),
             self.place(board, marking)
         )
+    }
+
+    /// What a fix does, in at most [`LONGEST_TITLE_OF_FIX`] characters. `board` is the one it was made for.
+    ///
+    /// ```
+    /// use fingerpost::{Board, Phrasebook, check, fixes};
+    /// let board: Board = "1 |: 2 | [1. 3 | [2. 4 |".parse()?;
+    /// let finding = &check(&board)[0];
+    /// let fixes = fixes(&board, finding);
+    /// assert_eq!(Phrasebook::default().title(&board, &fixes[0]), "Add an end repeat after measure 3");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn title(&self, board: &Board, fix: &Fix) -> String {
+        titles::title(self.phrases, board, fix)
     }
 
     /// What a question of the reading asks.

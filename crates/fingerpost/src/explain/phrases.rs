@@ -19,6 +19,7 @@ pub(crate) struct Phrases {
     pub(crate) returns: Returns,
     pub(crate) sounding: Sounding,
     pub(crate) settling: Settling,
+    pub(crate) fixes: FixPhrases,
     /// One entry for each of the six questions.
     pub(crate) questions: [QuestionPhrases; 6],
 }
@@ -165,6 +166,81 @@ pub(crate) struct Settling {
     pub(crate) start_repeat: &'static str,
     /// `{question}`, `{answer}`.
     pub(crate) answer: &'static str,
+}
+
+/// What a fix does, in a title of at most 80 characters. A title begins with a capital, whatever its template begins with.
+#[derive(Debug)]
+pub(crate) struct FixPhrases {
+    /// The article of a sign's words.
+    pub(crate) article: fn(&str) -> &'static str,
+    /// A sign that is added. `{article}`, `{sign}`, `{place}`.
+    pub(crate) a_sign: &'static str,
+    /// `{signs}`: one or more of `a_sign`.
+    pub(crate) add: &'static str,
+    /// `{signs}`: one or more of `the_sign`.
+    pub(crate) remove: &'static str,
+    /// `{sign}`: `the_sign` or `lone_sign`; `{to}`: a measure, measures, or `end_of`.
+    pub(crate) moved: &'static str,
+    /// `{new}`: the words of a sign; `{old}`: `the_sign` or `lone_sign`.
+    pub(crate) write: &'static str,
+    /// Several endings. `{measures}`; `{lists}`: their passes.
+    pub(crate) number: &'static str,
+    /// From here on `{sign}` is `the_sign`. What cannot be told in a title.
+    pub(crate) change: &'static str,
+    /// `{plays}`.
+    pub(crate) plays: &'static str,
+    pub(crate) no_plays: &'static str,
+    pub(crate) made_on_return: &'static str,
+    pub(crate) left_out_on_return: &'static str,
+    pub(crate) nothing_on_return: &'static str,
+    /// `{list}`.
+    pub(crate) arrivals: &'static str,
+    pub(crate) no_arrivals: &'static str,
+    pub(crate) passes: &'static str,
+    pub(crate) no_passes: &'static str,
+    pub(crate) con: &'static str,
+    pub(crate) senza: &'static str,
+    /// `{label}`.
+    pub(crate) coda: &'static str,
+    pub(crate) no_coda: &'static str,
+    /// `{when}`: one of the five that follow.
+    pub(crate) hold: &'static str,
+    pub(crate) every_time: &'static str,
+    pub(crate) on_repeat: &'static str,
+    pub(crate) on_last_pass: &'static str,
+    pub(crate) on_return: &'static str,
+    /// `{list}`.
+    pub(crate) on_passes: &'static str,
+    /// `{hands}`: one of the three that follow.
+    pub(crate) for_hands: &'static str,
+    pub(crate) right_hand: &'static str,
+    pub(crate) left_hand: &'static str,
+    pub(crate) both_hands: &'static str,
+    /// Hands that play at some times only. `{hands}`, `{when}`, `{place}`.
+    pub(crate) play: &'static str,
+    pub(crate) play_always: &'static str,
+    /// A sign of the board. `{sign}`, `{place}`.
+    pub(crate) the_sign: &'static str,
+    /// A sign that is the only one of its words. `{sign}`.
+    pub(crate) lone_sign: &'static str,
+    pub(crate) the_ending: &'static str,
+    pub(crate) lone_ending: &'static str,
+    /// Where a sign leaves, lands and covers. `{measure}`; for the last `{measures}`.
+    pub(crate) after: &'static str,
+    pub(crate) at: &'static str,
+    pub(crate) over: &'static str,
+    /// `{measure}`.
+    pub(crate) end_of: &'static str,
+    /// `{from}`, `{to}`.
+    pub(crate) measure: &'static str,
+    pub(crate) measures: &'static str,
+    /// Several things. `{before}`, `{last}`.
+    pub(crate) and: &'static str,
+    /// Something and one change more, or more of them. `{first}`, `{count}`.
+    pub(crate) one_more: &'static str,
+    pub(crate) more: &'static str,
+    /// `{count}`.
+    pub(crate) counted: &'static str,
 }
 
 /// One question of the reading.

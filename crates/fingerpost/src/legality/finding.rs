@@ -2,6 +2,8 @@
 
 use crate::board::{Board, Fraction, Side, Sign};
 
+use crate::reading::Question;
+
 /// How grave a finding is.
 #[derive(
     Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, serde::Serialize, serde::Deserialize,
@@ -102,6 +104,8 @@ pub struct Finding {
     pub marking: Option<usize>,
     /// Other markings that take part: their indices in the board.
     pub related: Vec<usize>,
+    /// The question of the reading it is about (rule `not-settled`).
+    pub question: Option<Question>,
 }
 
 /// Where on a board a finding is.

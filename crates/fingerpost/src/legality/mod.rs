@@ -1,8 +1,11 @@
 //! What is wrong with a board: findings, and the rules that make them. One file a rule, one registry.
 
+mod cures;
 mod finding;
+mod fixes;
 mod notes;
 mod rules;
+pub(crate) mod settling;
 mod sheet;
 mod words;
 
@@ -13,6 +16,10 @@ use crate::roadmap::row::Row;
 use crate::roadmap::{Ground, Terms};
 
 pub use finding::{Category, Finding, FindingPlace, FindingSide, Severity};
+pub use fixes::{
+    FULLY_FIXED, Fix, FixKind, LONGEST_COMPARED, MOST_FINDINGS_FIXED, MOST_OFFERED, MOST_TRIED,
+    fixes, fixes_of_all, fixes_with, safe_fix,
+};
 use rules::{How, Rule};
 pub use rules::{RuleInfo, rules};
 use sheet::{Report, Road, Sheet};
@@ -148,5 +155,6 @@ pub(crate) fn walk_fault(board: &Board, row: &Row, fault: &WalkFault) -> Finding
         last: None,
         marking: None,
         related: Vec::new(),
+        question: None,
     })
 }

@@ -5,7 +5,7 @@ use super::finding::Finding;
 use super::rules::Rule;
 use super::words::sign_words;
 use crate::board::{Board, Marking, Sign};
-use crate::reading::Reading;
+use crate::reading::{Question, Reading};
 use crate::roadmap::coverage::Coverage;
 use crate::roadmap::laid::{EndAt, EndingAt, Laid};
 use crate::roadmap::row::{PartIndex, Row};
@@ -149,6 +149,7 @@ impl<'a> Report<'a> {
             last: None,
             marking: Some(at),
             related: related.iter().map(|&index| index as usize).collect(),
+            question: None,
         });
     }
 
@@ -169,6 +170,7 @@ impl<'a> Report<'a> {
             last: (last != first).then_some(last),
             marking: None,
             related,
+            question: None,
         });
     }
 
@@ -183,6 +185,14 @@ impl<'a> Report<'a> {
             last: None,
             marking: None,
             related: Vec::new(),
+            question: None,
         });
+    }
+
+    /// Says of the last finding reported which question of the reading it is about.
+    pub(crate) fn about(&mut self, question: Question) {
+        if let Some(finding) = self.findings.last_mut() {
+            finding.question = Some(question);
+        }
     }
 }

@@ -4,6 +4,7 @@ mod careful;
 mod complaints;
 mod cursor;
 mod description;
+mod edited;
 mod faults;
 mod lists;
 mod marking;
@@ -19,7 +20,7 @@ mod write;
 
 use std::ops::Range;
 
-use super::{Board, ReadError};
+use super::{Board, Edit, EditError, Marking, ReadError};
 
 #[cfg(feature = "schema")]
 pub use schema::board_schema;
@@ -81,6 +82,56 @@ impl Board {
     pub fn to_json(&self) -> String {
         write::file_of(self)
     }
+}
+
+impl Marking {
+    /// Writes the marking as it stands in a board file, in one line.
+    ///
+    /// ```
+    /// use fingerpost::{Marking, Place, Sign};
+    /// let start = Marking::new(Sign::StartRepeat, Place::at(2));
+    /// assert_eq!(start.to_json(), r#"{ "mark": "start-repeat", "measure": 2 }"#);
+    /// ```
+    pub fn to_json(&self) -> String {
+        write::marking_of(self)
+    }
+}
+
+/// Why the text of a board file cannot be edited.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum EditTextError {
+    /// The text is no board file.
+    #[error(transparent)]
+    Read(#[from] ReadError),
+    /// The edits are not of the board that the text holds.
+    #[error(transparent)]
+    Edit(#[from] EditError),
+}
+
+/// Makes edits in the text of a board file and changes nothing else: what stays keeps its bytes, its line breaks and its blanks; markings
+/// that are added are laid out like those that stand there. The text that comes out holds exactly the [edited](Board::edited) board.
+///
+/// ```
+/// use fingerpost::{Edit, Marking, Place, Sign, edit_json};
+/// let file = r#"{"board":1, "systems":[4],
+///   "markings":[
+///     {"mark":"fine",  "measure":2} ] }"#;
+/// let start = Marking::new(Sign::StartRepeat, Place::at(3));
+/// let edited = r#"{"board":1, "systems":[4],
+///   "markings":[
+///     {"mark":"fine",  "measure":2},
+///     {"mark":"start-repeat",  "measure":3} ] }"#;
+/// assert_eq!(edit_json(file, &[Edit::Add(start)])?, edited);
+/// # Ok::<(), fingerpost::EditTextError>(())
+/// ```
+///
+/// # Errors
+/// A text that is no board file; edits that are not of its board.
+pub fn edit_json(text: &str, edits: &[Edit]) -> Result<String, EditTextError> {
+    let board = Board::from_json(text)?;
+    board.edited(edits)?;
+    Ok(edited::text_with(text, &board, edits))
 }
 
 /// The bytes of each marking in the text of a board file, by index; nothing when the text is no JSON object with `markings`.

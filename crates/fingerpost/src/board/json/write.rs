@@ -9,7 +9,7 @@ use super::description::{BoardFile, Card, Mark, MeterChangeFile, ReadingFile};
 use super::lists::List;
 use super::numbers::{Level, Measure, SystemLength, Version};
 use super::values::{Label, MeterValue, Object, Pickup, Title};
-use crate::board::{Board, Place};
+use crate::board::{Board, Marking, Place};
 
 /// The file of a board.
 pub(super) fn file_of(board: &Board) -> String {
@@ -18,6 +18,20 @@ pub(super) fn file_of(board: &Board) -> String {
     // cannot fail: memory takes every byte, and the keys of a board file are all texts.
     let _ = describe(board).serialize(&mut serializer);
     bytes.push(b'\n');
+    // cannot fail: the serializer writes UTF-8.
+    String::from_utf8(bytes).unwrap_or_default()
+}
+
+/// The object of a marking, in one line.
+pub(super) fn marking_of(marking: &Marking) -> String {
+    let mut bytes = Vec::new();
+    let lines = Lines {
+        depth: 2,
+        ..Lines::default()
+    };
+    let mut serializer = serde_json::Serializer::with_formatter(&mut bytes, lines);
+    // cannot fail: memory takes every byte, and the keys of a marking are all texts.
+    let _ = Mark::new(marking.sign(), marking.place(), marking.id()).serialize(&mut serializer);
     // cannot fail: the serializer writes UTF-8.
     String::from_utf8(bytes).unwrap_or_default()
 }

@@ -1,9 +1,10 @@
 //! `coda-before-to-coda`: a coda that does not stand after the place from which the route goes to it.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
-use crate::board::{Al, Then};
+use crate::board::{Al, Place, Sign, Then};
 
 pub(super) const RULE: Rule = Rule {
     name: "coda-before-to-coda",
@@ -13,6 +14,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A To Coda goes on: its coda stands after it.",
     clause: "10.13",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -49,4 +51,31 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             }
         }
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, marking)), Some(&coda)) = (cures.marking(), cures.finding.related.last())
+    else {
+        return;
+    };
+    let Some((_, landing)) = cures.numbered(coda) else {
+        return;
+    };
+    let last = cures.jumps().map(|(_, jump, _)| jump.measure()).max();
+    let last = last.unwrap_or(0).max(marking.measure());
+    let behind = cures.begins_after(last).into_iter().take(2);
+    let after = cures.begins_after(marking.measure()).into_iter().take(1);
+    cures.move_to(coda, behind.chain(after).map(Place::at));
+    if let Sign::ToCoda(_) = marking.sign() {
+        let before = cures.ends_before(landing.measure()).into_iter();
+        cures.move_to(index, before.take(2).map(Place::at));
+    } else {
+        let edit = cures.jump_with(index, |jump| (jump.then, jump.coda) = (None, None));
+        cures.propose(edit);
+        if let Some((segno, _)) = cures.other() {
+            let before = cures.begins_up_to(landing.measure()).into_iter();
+            cures.move_to(segno, before.skip(1).take(1).map(Place::at));
+        }
+    }
+    cures.take_away(index);
 }

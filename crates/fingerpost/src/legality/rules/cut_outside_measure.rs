@@ -1,8 +1,10 @@
 //! `cut-outside-measure`: a point that is not inside its measure.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::Place;
 use crate::roadmap::row::{CutFault, cut_point};
 
 pub(super) const RULE: Rule = Rule {
@@ -13,6 +15,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "The point at which a sign cuts a measure lies inside that measure.",
     clause: "10.17",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -42,4 +45,24 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         };
         report.at(u32::try_from(index).unwrap_or(u32::MAX), &[], message, help);
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((index, marking)) = cures.marking() else {
+        return;
+    };
+    let Err(fault) = cut_point(cures.sheet.board, marking) else {
+        return;
+    };
+    let measure = marking.measure();
+    // Before the first note of a measure is after the last of the one before it: the same moment, so that nothing else can be meant.
+    let same_moment = match fault {
+        CutFault::NothingBefore => measure.checked_sub(1).filter(|&before| before > 0),
+        CutFault::NothingAfter => Some(measure.saturating_add(1)),
+        CutFault::NoMeter | CutFault::Beyond(_) => None,
+    };
+    let edit = same_moment.and_then(|measure| cures.moved(index, Place::at(measure)));
+    cures.restore(edit);
+    cures.move_to(index, [Place::at(measure)]);
+    cures.take_away(index);
 }

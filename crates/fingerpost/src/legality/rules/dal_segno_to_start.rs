@@ -1,8 +1,10 @@
 //! `dal-segno-to-start`: a D.S. whose segno stands at the first measure.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::{Edit, Jump, Sign};
 
 pub(super) const RULE: Rule = Rule {
     name: "dal-segno-to-start",
@@ -12,6 +14,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A jump to the first measure is a D.C.",
     clause: "4.6",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -23,4 +26,21 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         let help = "write D.C. in place of D.S., and take the segno away".to_owned();
         report.at(jump.marking, &[segno.marking], message, help);
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, marking)), Some((segno, _))) = (cures.marking(), cures.other()) else {
+        return;
+    };
+    let Sign::DalSegno(jump) = marking.sign() else {
+        return;
+    };
+    let label = None;
+    let da_capo = Sign::DaCapo(Jump {
+        label,
+        ..jump.clone()
+    });
+    let edit = cures.rewritten(index, da_capo);
+    cures.propose(edit.clone().into_iter().chain([Edit::Remove(segno)]));
+    cures.propose(edit);
 }

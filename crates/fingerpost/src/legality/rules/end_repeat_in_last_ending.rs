@@ -1,8 +1,10 @@
 //! `end-repeat-in-last-ending`: an end repeat in the ending for the last pass.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::{Ending, Passes, Sign};
 use crate::roadmap::laid::EndAt;
 use crate::roadmap::sections::Section;
 
@@ -14,6 +16,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "An end repeat in the last ending sends nobody back.",
     clause: "2.14",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -32,6 +35,20 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
                 section.passes
             );
             report.at(end.marking, ending.as_slice(), message, help);
+        }
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((index, _)) = cures.marking() else {
+        return;
+    };
+    cures.take_away(index);
+    if let Some((_, place, ending)) = cures.other_ending() {
+        let next = place.last().saturating_add(1);
+        if let Ok(passes) = Passes::of([ending.passes.highest().saturating_add(1)]) {
+            let open = false;
+            cures.put(&Sign::Ending(Ending { passes, open }), [next]);
         }
     }
 }

@@ -1,8 +1,10 @@
 //! `ending-gap`: a pass for which a group of endings has none.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::Passes;
 
 pub(super) const RULE: Rule = Rule {
     name: "ending-gap",
@@ -12,6 +14,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "Endings 1, 2, 3 … follow each other without a gap.",
     clause: "10.6",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -47,3 +50,39 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         }
     }
 }
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((_, group)) = cures.closing_group() else {
+        return;
+    };
+    if group.len() > MOST_RENUMBERED {
+        return;
+    }
+    let edits = cures.renumbered(&group);
+    cures.propose(edits);
+    let ranges = || {
+        group
+            .iter()
+            .flat_map(|ending| ending.passes.ranges())
+            .copied()
+    };
+    let mut all: Vec<(u32, u32)> = ranges().collect();
+    all.sort_unstable();
+    let mut covered = 0;
+    let gap = all.into_iter().find_map(|(from, to)| {
+        let gap = (from > covered + 1).then(|| (covered + 1, from - 1));
+        covered = covered.max(to);
+        gap
+    });
+    let Some(gap) = gap else { return };
+    for ending in &group {
+        let with_gap = ending.passes.ranges().iter().copied().chain([gap]);
+        if let Ok(passes) = Passes::of_ranges(with_gap) {
+            let edit = cures.ending_with(ending.marking as usize, passes);
+            cures.propose(edit);
+        }
+    }
+}
+
+/// The most endings of a group that are renumbered.
+const MOST_RENUMBERED: usize = 32;

@@ -1,5 +1,6 @@
 //! `ending-on-every-pass`: an ending that is played on every pass.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
@@ -13,6 +14,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "An ending is left out on some pass.",
     clause: "2.10",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -48,5 +50,11 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
                 report.at(ending.marking, &[], message, help);
             }
         }
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    if let Some(index) = cures.finding.marking {
+        cures.take_away(index);
     }
 }

@@ -12,6 +12,8 @@ pub(super) const RULE: Rule = Rule {
     summary: "An ending stands in one system.",
     clause: "1.1",
     how: How::Looking(look),
+    // Where the systems break is for the engraver: no sign that is moved or taken away keeps what is played.
+    cure: None,
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {

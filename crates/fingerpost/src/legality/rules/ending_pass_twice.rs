@@ -1,5 +1,6 @@
 //! `ending-pass-twice`: two endings of one group for one pass.
 
+use super::super::cures::{Cures, without};
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
@@ -12,6 +13,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "Two endings of a group do not share a pass.",
     clause: "10.7",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -41,4 +43,26 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             }
         }
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, _, ending)), Some((other_index, _, other))) =
+        (cures.ending(), cures.other_ending())
+    else {
+        return;
+    };
+    if let Some((_, group)) = cures.closing_group().filter(|(_, group)| group.len() <= 8) {
+        let edits = cures.renumbered(&group);
+        cures.propose(edits);
+    }
+    if let Some(rest) = without(&ending.passes, &other.passes) {
+        let edit = cures.ending_with(index, rest);
+        cures.propose(edit);
+    }
+    if let Some(rest) = without(&other.passes, &ending.passes) {
+        let edit = cures.ending_with(other_index, rest);
+        cures.propose(edit);
+    }
+    cures.take_away(index);
+    cures.take_away(other_index);
 }

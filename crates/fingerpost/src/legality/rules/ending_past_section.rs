@@ -1,8 +1,10 @@
 //! `ending-past-section`: an ending bracket that goes on behind its end repeat.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::Place;
 
 pub(super) const RULE: Rule = Rule {
     name: "ending-past-section",
@@ -12,6 +14,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "An ending bracket stops at its end repeat.",
     clause: "10.10",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -29,4 +32,14 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             report.at(ending.marking, &[end.marking], message, help);
         }
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, place, _)), Some((other, end))) = (cures.ending(), cures.other()) else {
+        return;
+    };
+    cures.move_to(index, [Place::over(place.first(), end.measure())]);
+    cures.move_to(other, [Place::at(place.last())]);
+    cures.take_away(index);
+    cures.take_away(other);
 }

@@ -1,8 +1,10 @@
 //! `ending-without-repeat`: an ending whose section nothing repeats.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::{Edit, EndRepeat, Sign};
 use crate::roadmap::sections::Section;
 
 pub(super) const RULE: Rule = Rule {
@@ -13,6 +15,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "An ending needs an end repeat.",
     clause: "2.5",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -31,6 +34,22 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             report.at(*first, others, message, help);
         }
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((index, place, _)) = cures.ending() else {
+        return;
+    };
+    cures.put(&Sign::EndRepeat(EndRepeat::default()), [place.last()]);
+    if cures.finding.related.len() < 4 {
+        let brackets = std::iter::once(index).chain(cures.finding.related.iter().copied());
+        let brackets: Vec<Edit> = brackets.map(Edit::Remove).collect();
+        let start = cures.section(index).and_then(|section| section.opened_by);
+        let start = start.map(|start| Edit::Remove(start as usize));
+        cures.propose(brackets.iter().cloned().chain(start));
+        cures.propose(brackets);
+    }
+    cures.take_away(index);
 }
 
 /// Whether a section has endings and nothing that ever plays it on another pass.

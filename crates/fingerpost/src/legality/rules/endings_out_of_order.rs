@@ -1,8 +1,10 @@
 //! `endings-out-of-order`: an ending that stands after one for a later pass.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::{Edit, Place};
 
 pub(super) const RULE: Rule = Rule {
     name: "endings-out-of-order",
@@ -12,6 +14,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "Endings stand in the order in which they are played.",
     clause: "2.6",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -29,4 +32,28 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             }
         }
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, place, ending)), Some((other_index, other_place, other))) =
+        (cures.ending(), cures.other_ending())
+    else {
+        return;
+    };
+    let ending = cures
+        .ending_with(index, other.passes.clone())
+        .into_iter()
+        .chain(cures.ending_with(other_index, ending.passes.clone()));
+    let swapped: Vec<Edit> = ending.collect();
+    // The end repeat belongs to the ending that is played first.
+    let end = cures
+        .sheet
+        .laid
+        .ends
+        .iter()
+        .find(|end| cures.sheet.measure(end.part) == place.last());
+    let moved =
+        end.and_then(|end| cures.moved(end.marking as usize, Place::at(other_place.last())));
+    cures.propose(swapped.clone());
+    cures.propose(swapped.into_iter().chain(moved));
 }

@@ -1,8 +1,10 @@
 //! `endings-overlap`: two ending brackets over one measure.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::Place;
 
 pub(super) const RULE: Rule = Rule {
     name: "endings-overlap",
@@ -12,6 +14,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "Ending brackets do not overlap.",
     clause: "10.8",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -29,4 +32,20 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             furthest = Some((ending.last, ending.marking));
         }
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, place, _)), Some((other_index, other, _))) =
+        (cures.ending(), cures.other_ending())
+    else {
+        return;
+    };
+    if other.first() < place.first() {
+        cures.move_to(other_index, [Place::over(other.first(), place.first() - 1)]);
+    }
+    if other.last() < place.last() {
+        cures.move_to(index, [Place::over(other.last() + 1, place.last())]);
+    }
+    cures.take_away(index);
+    cures.take_away(other_index);
 }

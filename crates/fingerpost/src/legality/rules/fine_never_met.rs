@@ -1,9 +1,11 @@
 //! `fine-never-met`: a Fine that the return never comes to.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Road};
 use super::fine_unused::arms;
 use super::{How, Rule};
+use crate::board::Place;
 use crate::roadmap::laid::equal_range;
 
 pub(super) const RULE: Rule = Rule {
@@ -14,6 +16,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "The return meets the Fine at which it is to stop.",
     clause: "3.3",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -43,4 +46,18 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
         };
         report.at(fine.marking, &[], message.to_owned(), help.to_owned());
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((index, marking)) = cures.marking() else {
+        return;
+    };
+    cures.hold_every_time(index);
+    cures.take_away(index);
+    let measure = marking.measure();
+    let ends = cures.ends_from(measure).into_iter().take(4);
+    let ends: Vec<u16> = ends
+        .chain(cures.ends_before(measure).into_iter().take(2))
+        .collect();
+    cures.move_to(index, ends.into_iter().map(Place::at));
 }

@@ -1,11 +1,12 @@
 //! `hand-never-plays`: hands that play only at a time that never comes.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::notes::{Looks, notes};
 use super::super::sheet::{Report, Road};
 use super::super::words::{hands_words, when_words};
 use super::{How, Rule};
-use crate::board::{Hands, Sign};
+use crate::board::{Hands, Only, Sign, When};
 
 pub(super) const RULE: Rule = Rule {
     name: "hand-never-plays",
@@ -15,6 +16,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A hand that plays at some times only plays at one of them.",
     clause: "7.8",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -37,5 +39,16 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             let help = "name times that come, or let the hands play every time".to_owned();
             report.at(note.marking, &[], message, help);
         }
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((index, marking)) = cures.marking() else {
+        return;
+    };
+    cures.take_away(index);
+    if let Sign::Only(only) = marking.sign() {
+        let (hands, when) = (only.hands, When::LastPass);
+        cures.rewrite(index, Sign::Only(Only { hands, when }));
     }
 }

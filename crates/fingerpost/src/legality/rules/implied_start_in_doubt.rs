@@ -2,9 +2,11 @@
 
 use std::collections::HashMap;
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::{Edit, Fraction, Marking, Place, Sign};
 use crate::reading::{LoneEndRepeat, Reading};
 use crate::roadmap::sections::{Section, Sections};
 
@@ -16,6 +18,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "An end repeat without a start repeat can be read in more than one way.",
     clause: "6.5",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -28,6 +31,25 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             sheet.reading.lone_end_repeat.name()
         );
         report.at(doubt.marking, &[], message, help);
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let marking = cures.finding.marking;
+    let doubts = doubts(&cures.sheet);
+    let Some(doubt) = doubts
+        .iter()
+        .find(|it| Some(it.marking as usize) == marking)
+    else {
+        return;
+    };
+    for begin in [doubt.start, doubt.other] {
+        let (measure, part) = cures.sheet.row.part(begin);
+        let place = match part.map(|part| part.from) {
+            Some(from) if from != Fraction::ZERO => Place::cutting(measure, from),
+            _ => Place::at(measure),
+        };
+        cures.propose([Edit::Add(Marking::new(Sign::StartRepeat, place))]);
     }
 }
 

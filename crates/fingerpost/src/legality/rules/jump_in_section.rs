@@ -1,9 +1,12 @@
 //! `jump-in-section`: a jump inside a repeat, where different people obey it on different passes.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
-use crate::board::Sign;
+use crate::board::{Edit, Place, Sign};
+use crate::legality::settling;
+use crate::reading::Question;
 use crate::roadmap::laid::JumpAt;
 
 pub(super) const RULE: Rule = Rule {
@@ -14,6 +17,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A D.C. or D.S. inside a repeat says on which pass it is obeyed.",
     clause: "6.2",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -30,6 +34,26 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         );
         report.at(jump.marking, &[], message, help);
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((index, marking)) = cures.marking() else {
+        return;
+    };
+    let part = cures.sheet.row.part_of(cures.sheet.board, marking);
+    let ways = settling::ways(cures.sheet.board, Question::JumpInRepeat);
+    let own = ways.into_iter().flatten();
+    let own: Vec<Edit> = own
+        .filter(|edit| matches!(edit, Edit::Replace(at, _) if *at == index))
+        .collect();
+    cures.propose(own);
+    let outermost = cures.sheet.around(part).last();
+    let innermost = cures.sheet.around(part).next();
+    for section in innermost.into_iter().chain(outermost) {
+        let end = cures.sheet.measure(section.end);
+        cures.move_to(index, [Place::at(end)]);
+    }
+    cures.take_away(index);
 }
 
 /// The jumps that are obeyed on the first or on the last pass, as one reads them, unless the board itself says how to read it.

@@ -1,9 +1,10 @@
 //! `jump-never-obeyed`: a D.C. or D.S. that is never obeyed.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Road};
 use super::{How, Rule};
-use crate::board::Sign;
+use crate::board::{Place, Sign};
 
 pub(super) const RULE: Rule = Rule {
     name: "jump-never-obeyed",
@@ -13,6 +14,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A D.C. or D.S. is obeyed at some time.",
     clause: "3.8",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -52,4 +54,18 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             format!("{help}, or take the {name} away"),
         );
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((index, marking)) = cures.marking() else {
+        return;
+    };
+    cures.hold_every_time(index);
+    let mut ends: Vec<u16> = Vec::new();
+    if let Some(section) = cures.other().and_then(|(end, _)| cures.section(end)) {
+        ends.push(cures.sheet.measure(section.end));
+    }
+    ends.extend(cures.ends_from(marking.measure()).into_iter().take(2));
+    cures.take_away(index);
+    cures.move_to(index, ends.into_iter().map(Place::at));
 }

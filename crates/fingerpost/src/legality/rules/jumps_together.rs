@@ -1,5 +1,6 @@
 //! `jumps-together`: two jumps at one barline that nothing keeps apart.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
@@ -14,6 +15,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "Two jumps at one barline need arrivals or passes that keep them apart.",
     clause: "10.15",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look<'a>(sheet: &Sheet<'a>, report: &mut Report<'_>) {
@@ -60,6 +62,25 @@ fn look<'a>(sheet: &Sheet<'a>, report: &mut Report<'_>) {
             let help = "take one away, or say at which arrivals each of them is obeyed".to_owned();
             report.at(marking, &[other], message, help);
         }
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, _)), Some((other, _))) = (cures.marking(), cures.other()) else {
+        return;
+    };
+    for [first, second] in [[other, index], [index, other]] {
+        let named = |index, arrival| {
+            cures.jump_with(index, |jump| {
+                (jump.arrivals, jump.passes) = (Passes::of([arrival]).ok(), None);
+            })
+        };
+        let edits: Vec<_> = named(first, 1)
+            .into_iter()
+            .chain(named(second, 2))
+            .collect();
+        cures.propose(edits);
+        cures.take_away(second);
     }
 }
 

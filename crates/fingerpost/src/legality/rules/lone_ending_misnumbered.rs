@@ -1,8 +1,10 @@
 //! `lone-ending-misnumbered`: a single ending that leaves out a pass, on which nothing goes back.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::Passes;
 use crate::roadmap::laid::EndingAt;
 use crate::roadmap::sections::Section;
 
@@ -14,6 +16,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A single ending before an end repeat is numbered from 1 on.",
     clause: "2.8",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -27,6 +30,21 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             report.at(ending.marking, &[], message, help);
         }
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((index, _, ending)) = cures.ending() else {
+        return;
+    };
+    let count = ending.passes.ranges().iter();
+    let count = count.fold(0_u32, |sum, (from, to)| sum.saturating_add(to - from + 1));
+    for last in [count, ending.passes.highest()] {
+        if let Ok(passes) = Passes::of_ranges([(1, last)]) {
+            let edit = cures.ending_with(index, passes);
+            cures.propose(edit);
+        }
+    }
+    cures.take_away(index);
 }
 
 /// The single closing ending of a section, and the first pass that it leaves out.

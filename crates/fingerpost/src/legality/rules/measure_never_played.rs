@@ -1,10 +1,11 @@
 //! `measure-never-played`: measures to which the route never comes.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Road};
 use super::{How, Rule};
 use super::{ending_without_repeat, lone_ending_misnumbered};
-use crate::board::{Marking, Side};
+use crate::board::{Marking, Place, Side};
 use crate::roadmap::row::PartIndex;
 
 pub(super) const RULE: Rule = Rule {
@@ -15,6 +16,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "Every measure is played at some time.",
     clause: "3.6",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -42,6 +44,36 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
         };
         let help = "let a repeat or a jump lead there, or take it away".to_owned();
         report.measures((from, to), signs_in(road, first, part - 1), message, help);
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some(from) = cures.finding.measure else {
+        return;
+    };
+    let leaves = |marking: &Marking| {
+        marking.sign().side() == Side::Leaving && marking.measure().saturating_add(1) == from
+    };
+    let leaving: Vec<usize> = cures
+        .signs(|_| true)
+        .filter(|(_, marking)| leaves(marking))
+        .map(|(index, _)| index)
+        .take(2)
+        .collect();
+    let ends: Vec<u16> = cures.ends_from(from).into_iter().take(3).collect();
+    for &index in &leaving {
+        cures.move_to(index, ends.iter().copied().map(Place::at));
+    }
+    let landing = cures
+        .signs(|sign| sign.side() == Side::Landing)
+        .filter(|(_, marking)| from < marking.measure())
+        .min_by_key(|(_, marking)| marking.measure());
+    if let Some((index, _)) = landing {
+        cures.move_to(index, [Place::at(from)]);
+    }
+    for index in leaving {
+        cures.hold_every_time(index);
+        cures.take_away(index);
     }
 }
 

@@ -58,6 +58,7 @@ mod to_coda_missing;
 mod to_coda_never_met;
 mod to_coda_unused;
 
+use super::cures::Cures;
 use super::finding::{Category, Severity};
 use super::sheet::{Report, Road, Sheet};
 use crate::board::Board;
@@ -77,7 +78,12 @@ pub(crate) struct Rule {
     /// The clause of the rulebook it stands on.
     pub(crate) clause: &'static str,
     pub(crate) how: How,
+    /// What it proposes against its findings; absent where no edit of a sign makes sense.
+    pub(crate) cure: Option<Cure>,
 }
+
+/// Adds what may cure a finding, the musician's ways first. Every proposal is tried before it is offered.
+pub(crate) type Cure = fn(&mut Cures<'_>);
 
 /// How a rule finds what it finds.
 pub(crate) enum How {
@@ -91,6 +97,9 @@ pub(crate) enum How {
 
 /// The name of the rule for routes beyond reckoning.
 pub(crate) const ROUTE_TOO_LONG: &str = route_too_long::RULE.name;
+
+/// The name of the rule for boards whose route hangs on how they are read.
+pub(crate) const NOT_SETTLED: &str = not_settled::RULE.name;
 
 /// Every rule: errors in the order of the rulebook's chapter 10, then the others by category.
 pub(crate) const ALL: &[&Rule] = &[
@@ -152,6 +161,11 @@ pub(crate) const ALL: &[&Rule] = &[
     &not_settled::RULE,
     &ending_over_system_break::RULE,
 ];
+
+/// What a rule proposes against its findings.
+pub(crate) fn cures_of(rule: &str) -> Option<Cure> {
+    ALL.iter().find(|known| known.name == rule)?.cure
+}
 
 /// What is to be known of a rule.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

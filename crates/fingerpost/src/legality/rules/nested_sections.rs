@@ -1,8 +1,10 @@
 //! `nested-sections`: a repeat inside a repeat.
 
+use super::super::cures::{Cures, put, repeat_signs};
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::{Edit, EndRepeat, Sign};
 use crate::roadmap::sections::{DEEPEST, Section};
 
 pub(super) const RULE: Rule = Rule {
@@ -13,6 +15,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "No repeat stands inside another repeat.",
     clause: "2.12",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -31,6 +34,30 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
                 "write one of the two out, so that no repeat stands inside another".to_owned();
             report.at(marking, &outer, message, help);
         }
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let inner = cures.finding.marking.and_then(|shown| cures.section(shown));
+    let outer = cures.other().and_then(|(shown, _)| cures.section(shown));
+    for section in inner.into_iter().chain(outer) {
+        if let Some(signs) = repeat_signs(cures, section) {
+            cures.propose(signs.into_iter().map(Edit::Remove));
+        }
+    }
+    // One repeat after another in place of one inside another.
+    if let (Some(inner), Some(outer)) = (inner, outer) {
+        let measure = |part| cures.sheet.measure(part);
+        let (first, last) = (measure(inner.start), measure(inner.end));
+        let mut edits = Vec::new();
+        if measure(outer.start) < first {
+            let end = Sign::EndRepeat(EndRepeat::default());
+            edits.push(put(end, first.saturating_sub(1)));
+        }
+        if last < measure(outer.end) {
+            edits.push(put(Sign::StartRepeat, last.saturating_add(1)));
+        }
+        cures.propose(edits);
     }
 }
 

@@ -1,8 +1,10 @@
 //! `nesting-too-deep`: sections nested deeper than eight.
 
+use super::super::cures::{Cures, repeat_signs};
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::Edit;
 use crate::roadmap::sections::DEEPEST;
 
 pub(super) const RULE: Rule = Rule {
@@ -13,6 +15,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "Sections are nested at most eight deep.",
     clause: "10.18",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -33,5 +36,12 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
     match end {
         Some(end) => report.at(end.marking, &[], message, help),
         None => report.board(message, help),
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let section = cures.finding.marking.and_then(|end| cures.section(end));
+    if let Some(signs) = section.and_then(|section| repeat_signs(cures, section)) {
+        cures.propose(signs.into_iter().map(Edit::Remove));
     }
 }

@@ -1,10 +1,12 @@
 //! `not-settled`: a board whose route hangs on how it is read.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Road};
 use super::{How, Rule};
 use super::{implied_start_in_doubt, jump_in_section};
 use crate::compare::{Alternative, compare};
+use crate::legality::settling;
 use crate::reading::{Question, Reading};
 use crate::roadmap::Terms;
 
@@ -16,6 +18,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A board gives one route under every reading.",
     clause: "6.9",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -58,6 +61,7 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
         if let Some(&question) = comparison.questions.first() {
             let message = format!("two routes: {} is not settled", question.name());
             report.board(message, to_write(question, sheet.reading));
+            report.about(question);
         }
     }
     let first = comparison.routes.first().map(|first| &first.roadmap);
@@ -75,6 +79,15 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             message,
             to_write(question, sheet.reading),
         );
+        report.about(question);
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    if let Some(question) = cures.finding.question {
+        for way in settling::ways(cures.sheet.board, question) {
+            cures.propose(way);
+        }
     }
 }
 

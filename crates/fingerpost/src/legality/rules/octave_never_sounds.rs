@@ -1,5 +1,6 @@
 //! `octave-never-sounds`: an octave sign whose time never comes.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::notes::{Looks, notes};
 use super::super::sheet::{Report, Road};
@@ -15,6 +16,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "An octave sign holds at some time.",
     clause: "7.5",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -32,5 +34,12 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             let help = "put it where that time comes, or let it hold every time".to_owned();
             report.at(note.marking, &[], message, help);
         }
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    if let Some(index) = cures.finding.marking {
+        cures.take_away(index);
+        cures.hold_every_time(index);
     }
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::notes::{Layers, Looks, NoteAt, TimeSet, notes};
 use super::super::sheet::{Report, Road};
@@ -16,6 +17,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "An octave sign stands over a hand that plays.",
     clause: "7.8",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -51,6 +53,15 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
                 format!("this {words} stands over hands that are silent whenever it holds");
             let help = "let the hands play there, or take the octave sign away".to_owned();
             report.at(note.marking, &silencing, message, help);
+        }
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    if let Some(index) = cures.finding.marking {
+        cures.take_away(index);
+        for &silencing in cures.finding.related.iter().take(2) {
+            cures.take_away(silencing);
         }
     }
 }

@@ -2,12 +2,13 @@
 
 use std::collections::HashSet;
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::notes::{Layers, Looks, NoteAt, TimeSet, octaves};
 use super::super::sheet::{Report, Road};
 use super::super::words::hands_words;
 use super::{How, Rule};
-use crate::board::{Hands, Sign};
+use crate::board::{Hands, Octave, Sign};
 
 pub(super) const RULE: Rule = Rule {
     name: "octaves-contradict",
@@ -17,6 +18,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "One hand is not sent up and down at the same time.",
     clause: "7.6",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -44,6 +46,32 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             }
         }
     });
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, marking)), Some((other_index, other))) = (cures.marking(), cures.other())
+    else {
+        return;
+    };
+    cures.take_away(index);
+    cures.take_away(other_index);
+    let (Sign::Octave(one), Sign::Octave(two)) = (other.sign(), marking.sign()) else {
+        return;
+    };
+    for (first, second) in [(Hands::Right, Hands::Left), (Hands::Left, Hands::Right)] {
+        let for_hands = |index, octave: &Octave, hands| {
+            cures.rewritten(
+                index,
+                Sign::Octave(Octave {
+                    hands,
+                    ..octave.clone()
+                }),
+            )
+        };
+        let edits = for_hands(other_index, one, first).into_iter();
+        let edits: Vec<_> = edits.chain(for_hands(index, two, second)).collect();
+        cures.propose(edits);
+    }
 }
 
 /// The hands that two octave signs send in different directions at the same time.

@@ -2,6 +2,7 @@
 
 use std::collections::HashSet;
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::notes::{Layers, Looks, NoteAt, TimeSet, octaves};
 use super::super::sheet::{Report, Road};
@@ -17,6 +18,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "Octave signs add up to two octaves at most.",
     clause: "7.6",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 /// The furthest that one octave sign goes, and that notes are ever sent in print.
@@ -46,6 +48,15 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             }
         }
     });
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    if let Some(index) = cures.finding.marking {
+        cures.take_away(index);
+        for &other in cures.finding.related.iter().take(3) {
+            cures.take_away(other);
+        }
+    }
 }
 
 /// A shift of a hand that goes too far, and the signs that add up to it.

@@ -1,8 +1,10 @@
 //! `on-return-contradicts`: end repeats of one section that answer differently.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::{EndRepeat, Sign};
 
 pub(super) const RULE: Rule = Rule {
     name: "on-return-contradicts",
@@ -12,6 +14,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "The end repeats of one section agree on whether it is repeated on a return.",
     clause: "10.16",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -26,4 +29,22 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             }
         }
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, marking)), Some((other_index, other))) = (cures.marking(), cures.other())
+    else {
+        return;
+    };
+    let (Sign::EndRepeat(end), Sign::EndRepeat(other)) = (marking.sign(), other.sign()) else {
+        return;
+    };
+    let saying = |end: &EndRepeat, on_return| {
+        let plays = end.plays;
+        Sign::EndRepeat(EndRepeat { plays, on_return })
+    };
+    cures.rewrite(index, saying(end, None));
+    cures.rewrite(other_index, saying(other, None));
+    cures.rewrite(index, saying(end, other.on_return));
+    cures.rewrite(other_index, saying(other, end.on_return));
 }

@@ -1,5 +1,6 @@
 //! `only-without-effect`: hands that are to play at some times only, and no other time ever comes.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::notes::{Looks, notes};
 use super::super::sheet::{Report, Road};
@@ -15,6 +16,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A hand that plays at some times only is silent at others.",
     clause: "7.8",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -35,5 +37,11 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             let help = "take it away, or name fewer times".to_owned();
             report.at(note.marking, &[], message, help);
         }
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    if let Some(index) = cures.finding.marking {
+        cures.take_away(index);
     }
 }

@@ -1,10 +1,11 @@
 //! `pass-never-reached`: a list that names a pass beyond the last one.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::notes::{NoteAt, notes, passes_at, passes_of};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
-use crate::board::Passes;
+use crate::board::{EndRepeat, Fermata, Octave, Only, Passes, Plays, Sign, When};
 
 pub(super) const RULE: Rule = Rule {
     name: "pass-never-reached",
@@ -14,6 +15,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A list of passes names passes that come.",
     clause: "2.8",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -43,6 +45,71 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         }
     }
 }
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((index, marking)) = cures.marking() else {
+        return;
+    };
+    let sheet = cures.sheet;
+    let parts = match marking.sign() {
+        Sign::DaCapo(_) | Sign::DalSegno(_) => {
+            let part = sheet.row.part_of(sheet.board, marking);
+            part..part + 1
+        }
+        _ => {
+            let place = marking.place();
+            sheet.row.parts_of(place.first()).start..sheet.row.parts_of(place.last()).end
+        }
+    };
+    let most = match marking.sign() {
+        Sign::Ending(_) => cures.section(index).map(|section| section.passes),
+        _ => parts
+            .take(MOST_PARTS)
+            .map(|part| passes_at(&sheet, part))
+            .max(),
+    };
+    let mut sign = marking.sign().clone();
+    let list = match &mut sign {
+        Sign::Ending(ending) => Some(&mut ending.passes),
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.passes.as_mut(),
+        Sign::Octave(Octave { when, .. })
+        | Sign::Fermata(Fermata { when, .. })
+        | Sign::Only(Only { when, .. }) => match when {
+            When::Passes(passes) => Some(passes),
+            _ => None,
+        },
+        _ => None,
+    };
+    if let (Some(list), Some(most)) = (list, most) {
+        let ranges = list.ranges().iter().filter(|&&(from, _)| from <= most);
+        let come = Passes::of_ranges(ranges.map(|&(from, to)| (from, to.min(most))));
+        if let Ok(come) = come {
+            let highest = list.highest();
+            *list = come;
+            cures.rewrite(index, sign);
+            play_more(cures, marking.measure(), highest);
+        } else {
+            cures.take_away(index);
+        }
+    }
+}
+
+/// Lets the repeat around a measure be played so often.
+fn play_more(cures: &mut Cures<'_>, measure: u16, times: u32) {
+    let sheet = cures.sheet;
+    let section = sheet.around(sheet.row.parts_of(measure).start).next();
+    let end = section.and_then(|section| sheet.ends(section).last());
+    let Some((index, end)) = end.and_then(|end| cures.numbered(end.marking as usize)) else {
+        return;
+    };
+    if let Sign::EndRepeat(end) = end.sign() {
+        let (plays, on_return) = (Some(Plays::Times(times)), end.on_return);
+        cures.rewrite(index, Sign::EndRepeat(EndRepeat { plays, on_return }));
+    }
+}
+
+/// The most parts under a sign that are looked at for a cure.
+const MOST_PARTS: usize = 10_000;
 
 fn tell(marking: u32, passes: &Passes, most: u32, report: &mut Report<'_>) {
     if let Some(pass) = passes.next_from(most.saturating_add(1)) {

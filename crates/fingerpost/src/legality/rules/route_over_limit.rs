@@ -1,5 +1,6 @@
 //! `route-over-limit`: a route with more steps than the limit.
 
+use super::super::cures::{Cures, play_fewer};
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Road};
 use super::{How, Rule};
@@ -12,6 +13,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A route has no more steps than the caller has asked for.",
     clause: "9.2",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -21,4 +23,8 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
         let help = "let repeats be played fewer times, or ask for a higher limit".to_owned();
         report.board(message, help);
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    play_fewer(cures);
 }

@@ -1,5 +1,6 @@
 //! `route-too-long`: a route longer, or in more stretches, than can be counted.
 
+use super::super::cures::{Cures, play_fewer};
 use super::super::finding::{Category, Severity};
 use super::super::sheet::Report;
 use super::{How, Rule};
@@ -16,6 +17,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A route has at most 10^18 steps and at most two million stretches.",
     clause: "10.19",
     how: How::Walking(tell),
+    cure: Some(cure),
 };
 
 fn tell(_: &Board, _: &Row, fault: &WalkFault, report: &mut Report<'_>) {
@@ -29,4 +31,8 @@ fn tell(_: &Board, _: &Row, fault: &WalkFault, report: &mut Report<'_>) {
             ),
         );
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    play_fewer(cures);
 }

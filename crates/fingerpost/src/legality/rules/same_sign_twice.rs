@@ -2,11 +2,12 @@
 
 use std::collections::HashMap;
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::super::words::sign_words;
 use super::{How, Rule};
-use crate::board::{EndRepeat, Plays, Sign};
+use crate::board::{Edit, EndRepeat, Plays, Sign};
 use crate::roadmap::row::PartIndex;
 
 pub(super) const RULE: Rule = Rule {
@@ -17,6 +18,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A sign stands once at its place.",
     clause: "1.10",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -48,6 +50,12 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             }
         }
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    // Equal signs at one place are one sign, whatever else stands on the board.
+    let edit = cures.finding.marking.map(Edit::Remove);
+    cures.restore(edit);
 }
 
 fn tell(marking: u32, other: u32, sign: &Sign, report: &mut Report<'_>) {

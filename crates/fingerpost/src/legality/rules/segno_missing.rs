@@ -1,9 +1,10 @@
 //! `segno-missing`: a D.S., or a D.C. al Segno, whose segno is not on the board.
 
+use super::super::cures::{Cures, landing};
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
-use crate::board::{Al, Sign};
+use crate::board::{Al, Jump, Sign};
 
 pub(super) const RULE: Rule = Rule {
     name: "segno-missing",
@@ -13,6 +14,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A D.S. needs its segno, and so does a D.C. al Segno.",
     clause: "10.1",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -52,4 +54,48 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         };
         report.at(jump.marking, &others, message, help);
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, marking)), Some((_, jump))) = (cures.marking(), cures.jump()) else {
+        return;
+    };
+    let segnos: Vec<_> = cures.signs(|sign| matches!(sign, Sign::Segno(_))).collect();
+    let call =
+        |sign: &Sign, jump: &Jump| matches!(sign, Sign::DalSegno(_)) || jump.al == Some(Al::Segno);
+    let calls = cures
+        .jumps()
+        .filter(|(_, marking, jump)| call(marking.sign(), jump))
+        .count();
+    for (_, segno) in segnos.iter().take(2) {
+        let Sign::Segno(landing) = segno.sign() else {
+            continue;
+        };
+        let edit = cures.jump_with(index, |jump| jump.label.clone_from(&landing.label));
+        // One segno and one jump that goes to a segno: neither can mean anything but the other.
+        if calls == 1 && segnos.len() == 1 {
+            cures.restore(edit);
+        } else {
+            cures.propose(edit);
+        }
+    }
+    let segno = Sign::Segno(landing(jump.label.as_deref()));
+    let places = cures.begins_up_to(marking.measure());
+    cures.put(&segno, places.into_iter().take(2));
+    if let Sign::DalSegno(jump) = marking.sign() {
+        let label = None;
+        cures.rewrite(
+            index,
+            Sign::DaCapo(Jump {
+                label,
+                ..jump.clone()
+            }),
+        );
+    } else {
+        let edit = cures.jump_with(index, |jump| {
+            (jump.al, jump.label, jump.then, jump.coda) = (None, None, None, None);
+        });
+        cures.propose(edit);
+    }
+    cures.take_away(index);
 }

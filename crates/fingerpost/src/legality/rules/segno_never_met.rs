@@ -1,9 +1,10 @@
 //! `segno-never-met`: a D.C. al Segno whose return never comes to the segno.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Road};
 use super::{How, Rule};
-use crate::board::Al;
+use crate::board::{Al, Edit, Place};
 use crate::roadmap::laid::equal_range;
 
 pub(super) const RULE: Rule = Rule {
@@ -14,6 +15,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A D.C. al Segno comes to its segno.",
     clause: "4.7",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -34,4 +36,18 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             report.at(jump.marking, &[segno.marking], message, help);
         }
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, marking)), Some((segno, landing))) = (cures.marking(), cures.other()) else {
+        return;
+    };
+    let begins = cures.begins_after(landing.measure()).into_iter();
+    let begins = begins.filter(|&begin| begin <= marking.measure());
+    let begins: Vec<u16> = begins.chain([2]).take(3).collect();
+    cures.move_to(segno, begins.into_iter().map(Place::at));
+    let plain = cures.jump_with(index, |jump| {
+        (jump.al, jump.label, jump.then, jump.coda) = (None, None, None, None);
+    });
+    cures.propose(plain.into_iter().chain([Edit::Remove(segno)]));
 }

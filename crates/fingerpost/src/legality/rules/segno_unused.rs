@@ -2,10 +2,11 @@
 
 use std::collections::HashSet;
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
-use crate::board::Al;
+use crate::board::{Al, Jump, Sign};
 use crate::roadmap::laid::Label;
 
 pub(super) const RULE: Rule = Rule {
@@ -16,6 +17,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "A segno needs a D.S. that goes to it, or a D.C. al Segno.",
     clause: "4.6",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -35,4 +37,28 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         let help = "put a D.S. to it further on, or take it away".to_owned();
         report.at(segno.marking, &[], message, help);
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((index, marking)) = cures.marking() else {
+        return;
+    };
+    let Sign::Segno(segno) = marking.sign() else {
+        return;
+    };
+    cures.take_away(index);
+    let label = segno.label.clone();
+    let has_fine = cures
+        .signs(|sign| matches!(sign, Sign::Fine(_)))
+        .next()
+        .is_some();
+    let al = has_fine.then_some(Al::Fine);
+    let goes_there = Sign::DalSegno(Jump {
+        label,
+        al,
+        ..Jump::default()
+    });
+    let ends = cures.ends_from(marking.measure()).into_iter().rev();
+    let ends = ends.filter(|&end| end > marking.measure());
+    cures.put(&goes_there, ends.take(3));
 }

@@ -1,8 +1,10 @@
 //! `start-repeat-in-ending`: a start repeat under an ending bracket: two repeats would cross.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::board::Place;
 
 pub(super) const RULE: Rule = Rule {
     name: "start-repeat-in-ending",
@@ -12,6 +14,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "No start repeat stands under an ending bracket.",
     clause: "10.9",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -32,4 +35,21 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             report.at(start.marking, &[ending], message, help);
         }
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let (Some((index, start)), Some((other_index, ending, _))) =
+        (cures.marking(), cures.other_ending())
+    else {
+        return;
+    };
+    let measure = start.measure();
+    if ending.first() < measure && start.place().cut().is_none() {
+        cures.move_to(other_index, [Place::over(ending.first(), measure - 1)]);
+    }
+    if ending.last() < cures.measures() {
+        cures.move_to(index, [Place::at(ending.last() + 1)]);
+    }
+    cures.take_away(index);
+    cures.take_away(other_index);
 }

@@ -1,5 +1,6 @@
 //! `start-repeat-not-needed`: a start repeat at the first measure.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
@@ -15,6 +16,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "At the first measure no start repeat is needed.",
     clause: "2.2",
     how: How::Looking(look),
+    cure: Some(cure),
 };
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
@@ -44,5 +46,11 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             "this start repeat can be left out: the repeat begins with the piece".to_owned();
         let help = "take it away, or leave it for those who like to see it".to_owned();
         report.at(start.marking, &[], message, help);
+    }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    if let Some(index) = cures.finding.marking {
+        cures.take_away(index);
     }
 }

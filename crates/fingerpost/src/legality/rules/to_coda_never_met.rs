@@ -1,9 +1,11 @@
 //! `to-coda-never-met`: a To Coda that the return never comes to.
 
+use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Road};
 use super::coda_missing::means;
 use super::{How, Rule};
+use crate::board::{Edit, Place, Sign};
 use crate::reading::Arming;
 
 pub(super) const RULE: Rule = Rule {
@@ -14,6 +16,7 @@ pub(super) const RULE: Rule = Rule {
     summary: "The return meets the To Coda from which it is to go on.",
     clause: "3.4",
     how: How::Walked(tell),
+    cure: Some(cure),
 };
 
 fn tell(road: &Road<'_>, report: &mut Report<'_>) {
@@ -39,4 +42,29 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
         };
         report.at(to_coda.marking, &[], message.to_owned(), help.to_owned());
     }
+}
+
+fn cure(cures: &mut Cures<'_>) {
+    let Some((index, marking)) = cures.marking() else {
+        return;
+    };
+    cures.hold_every_time(index);
+    if let Sign::ToCoda(to_coda) = marking.sign() {
+        let codas = cures.signs(|sign| match sign {
+            Sign::Coda(coda) => coda.label == to_coda.label,
+            _ => false,
+        });
+        let codas: Vec<Edit> = codas
+            .map(|(index, _)| Edit::Remove(index))
+            .take(2)
+            .collect();
+        cures.propose(codas.into_iter().chain([Edit::Remove(index)]));
+    }
+    cures.take_away(index);
+    let measure = marking.measure();
+    let ends = cures.ends_from(measure).into_iter().take(4);
+    let ends: Vec<u16> = ends
+        .chain(cures.ends_before(measure).into_iter().take(2))
+        .collect();
+    cures.move_to(index, ends.into_iter().map(Place::at));
 }
