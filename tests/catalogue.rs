@@ -365,6 +365,7 @@ fn kind(rule: &str, text: &str) {
 fn vocabulary() -> BTreeSet<String> {
     let text = root("spec/rules/words.md");
     let (trade, plain) = text.split_once("\n## Plain words\n").expect("two lists");
+    let (plain, _) = plain.split_once("\n## ").expect("a list for fixes");
     let trade = trade
         .lines()
         .filter_map(|line| line.strip_prefix("- `")?.split_once("`: "));

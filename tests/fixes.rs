@@ -1,35 +1,465 @@
-//! Fixes.
+//! Fixes: each one offered cures its finding and adds no error, a safe one changes nothing that is played, and every title is short and
+//! plain.
 
 mod support;
+#[path = "support/trials/mod.rs"]
+mod trials;
+#[path = "support/walker/mod.rs"]
+mod walker;
 
-use fingerpost::{Board, FixKind, Phrasebook, check, fixes, rules};
-use support::pages::page_of;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write;
 
-#[test]
-#[ignore]
-fn show() {
-    for rule in rules() {
-        let page = page_of(rule.name);
-        println!("== {}", rule.name);
-        for line in page.boards("Wrong") {
-            let board: Board = line.parse().unwrap();
-            println!("   {line}");
-            for finding in check(&board) {
-                for fix in fixes(&board, &finding) {
-                    let edited = fix.apply(&board).unwrap();
-                    let left: Vec<_> = check(&edited).iter().map(|f| f.rule).collect();
-                    let safe = if fix.kind == FixKind::Safe {
-                        "SAFE"
-                    } else {
-                        "    "
-                    };
-                    println!(
-                        "     {safe} {:55} {}   {left:?}",
-                        Phrasebook::default().title(&board, &fix),
-                        edited.to_line()
-                    );
-                }
+use fingerpost::{
+    Al, Board, CheckOptions, EndRepeat, Ending, FULLY_FIXED, Finding, Fine, Fix, FixKind, Held,
+    Jump, LONGEST_TITLE_OF_FIX, MOST_FINDINGS_FIXED, MOST_OFFERED, Marking, Passes, Phrasebook,
+    Plays, Reading, Severity, Sign, Terms, check, fixes, fixes_of_all, rules, safe_fix,
+};
+use proptest::collection::vec;
+use proptest::prelude::*;
+use support::boards::{any_laid_board, any_short_board};
+use support::pages::{folder, page_of};
+use trials::{portrait, small};
+use walker::{Outcome, PlainStep, Walker};
+
+/// The rules that propose nothing.
+const WITHOUT_CURE: [&str; 1] = ["ending-over-system-break"];
+/// Routes are compared so far.
+const LIMIT: u64 = 2_000;
+
+fn board(line: &str) -> Board {
+    line.parse()
+        .unwrap_or_else(|error| panic!("{line}: {error}"))
+}
+
+/// The same board with a name of its own for every marking, so that a finding is known again after an edit.
+fn named(board: &Board) -> Board {
+    let markings = board.markings().iter().enumerate();
+    let named = markings.map(|(index, marking)| {
+        Marking::new(marking.sign().clone(), marking.place()).with_id(format!("m{index}"))
+    });
+    let named: Vec<Marking> = named.collect();
+    let builder = board.to_builder().without_markings().markings(named);
+    builder.build().expect("the same signs at the same places")
+}
+
+/// What a finding is about, whatever the indices are.
+fn about(board: &Board, finding: &Finding) -> (&'static str, String) {
+    let spot = match finding.marking {
+        Some(index) => board.markings()[index].id().unwrap_or("new").to_owned(),
+        None => format!("{:?} {:?}", finding.measure, finding.question),
+    };
+    (finding.rule, spot)
+}
+
+fn counted(board: &Board, findings: &[Finding]) -> BTreeMap<(&'static str, String), usize> {
+    let mut counts = BTreeMap::new();
+    for finding in findings {
+        *counts.entry(about(board, finding)).or_insert(0) += 1;
+    }
+    counts
+}
+
+/// Holds a fix to its promise: its finding is gone, and there is no error that was not there before.
+fn cures(before: &Board, findings: &[Finding], finding: &Finding, fix: &Fix) {
+    let edited = fix.apply(before).expect("a fix of this board");
+    let left = check(&edited);
+    let what = || {
+        let title = Phrasebook::default().title(before, fix);
+        let (before, edited) = (portrait(before), portrait(&edited));
+        format!("{}: {title}\n{before}\n{edited}", finding.rule)
+    };
+    let of_rule = |list: &[Finding]| list.iter().filter(|it| it.rule == finding.rule).count();
+    assert!(of_rule(&left) < of_rule(findings), "{}", what());
+    let (was, is) = (counted(before, findings), counted(&edited, &left));
+    let key = about(before, finding);
+    let stands = finding.marking.is_none_or(|index| {
+        edited
+            .markings()
+            .iter()
+            .any(|it| it.id() == before.markings()[index].id())
+    });
+    if stands {
+        assert!(is.get(&key).copied().unwrap_or(0) < was[&key], "{}", what());
+    }
+    for error in left.iter().filter(|it| it.severity == Severity::Error) {
+        let key = about(&edited, error);
+        let known = was.get(&key).copied().unwrap_or(0);
+        assert!(is[&key] <= known, "{key:?} is new\n{}", what());
+    }
+}
+
+/// What is heard at a step.
+fn heard(step: &PlainStep) -> impl PartialEq + std::fmt::Debug + use<> {
+    let right = matches!(step.hands, Held::Both | Held::Right);
+    let left = matches!(step.hands, Held::Both | Held::Left);
+    (
+        (step.measure, step.part, step.pass),
+        if right { step.octave_right } else { 0 },
+        if left { step.octave_left } else { 0 },
+        (step.hold, step.hands),
+    )
+}
+
+/// Holds a safe fix to its promise, by the second walker: on all terms on which the board had a route it has the same route now.
+fn keeps(before: &Board, fix: &Fix, readings: &[Reading]) {
+    let edited = fix.apply(before).unwrap();
+    let (old, new) = (Walker::new(before, LIMIT), Walker::new(&edited, LIMIT));
+    for &reading in readings {
+        for (open_plays, omit_repeats) in [(Some(2), false), (Some(3), false), (Some(2), true)] {
+            let terms = Terms {
+                reading,
+                omit_repeats,
+                open_plays,
+            };
+            let Outcome::Steps(was) = old.walk(&terms) else {
+                continue;
+            };
+            let what = || {
+                let title = Phrasebook::default().title(before, fix);
+                format!(
+                    "{title}\n{terms:?}\n{}\n{}",
+                    portrait(before),
+                    portrait(&edited)
+                )
+            };
+            let Outcome::Steps(is) = new.walk(&terms) else {
+                panic!("no route any more: {}", what());
+            };
+            let (was, is): (Vec<_>, Vec<_>) = (
+                was.iter().map(heard).collect(),
+                is.iter().map(heard).collect(),
+            );
+            assert!(was == is, "{}", what());
+        }
+    }
+}
+
+fn try_all(board: &Board) {
+    let board = named(board);
+    let findings = check(&board);
+    let all: Vec<Reading> = Reading::all().collect();
+    for finding in &findings {
+        let offered = fixes(&board, finding);
+        assert!(offered.len() <= MOST_OFFERED);
+        assert!(offered.is_sorted_by_key(|fix| fix.kind));
+        for fix in &offered {
+            cures(&board, &findings, finding, fix);
+            if fix.kind == FixKind::Safe {
+                keeps(&board, fix, &all);
             }
         }
     }
+}
+
+fn any_small_board() -> impl Strategy<Value = Board> {
+    let letters = small::alphabet(small::MOST_MEASURES);
+    let most = letters.len();
+    vec(0..most, 1..=6).prop_map(move |chosen| {
+        let chosen = chosen.into_iter().map(|at| &letters[at]);
+        small::board(small::MOST_MEASURES, chosen)
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 1_500, ..ProptestConfig::default() })]
+
+    #[test]
+    fn every_fix_of_a_small_board_holds(board in any_small_board()) {
+        try_all(&board);
+    }
+
+    #[test]
+    fn every_fix_of_a_laid_board_holds(board in any_laid_board()) {
+        try_all(&board);
+    }
+
+    #[test]
+    fn every_fix_of_any_board_holds(board in any_short_board()) {
+        try_all(&board);
+    }
+
+    #[test]
+    fn a_title_is_short(board in any_short_board()) {
+        for finding in check(&board) {
+            for fix in fixes(&board, &finding) {
+                let title = Phrasebook::default().title(&board, &fix);
+                prop_assert!(title.chars().count() <= LONGEST_TITLE_OF_FIX, "{}", title);
+                prop_assert!(!title.chars().any(|c| c < ' '), "{}", title);
+            }
+        }
+    }
+
+    #[test]
+    fn all_findings_together_have_the_fixes_that_each_has_alone(board in any_laid_board()) {
+        let findings = check(&board);
+        let all = fixes_of_all(&board, &findings, &CheckOptions::default());
+        let each: Vec<Vec<Fix>> = findings.iter().map(|it| fixes(&board, it)).collect();
+        prop_assert_eq!(&all, &each);
+        let safe = all.iter().filter_map(|fixes| fixes.first());
+        let safe = safe.filter(|fix| fix.kind == FixKind::Safe);
+        prop_assert_eq!(safe_fix(&board, &findings), safe.into_iter().next().cloned());
+    }
+
+    /// Each safe fix leaves fewer findings, so that they come to an end.
+    #[test]
+    fn safe_fixes_come_to_an_end(board in any_small_board()) {
+        let mut board = board;
+        let mut left = usize::MAX;
+        while let Some(fix) = safe_fix(&board, &check(&board)) {
+            board = fix.apply(&board).unwrap();
+            let settled = |it: &&Finding| it.rule != "not-settled";
+            let now = check(&board).iter().filter(settled).count();
+            prop_assert!(now < left);
+            left = now;
+        }
+    }
+}
+
+// The rules.
+
+#[test]
+fn every_rule_cures_the_boards_of_its_page() {
+    let mut without = BTreeSet::new();
+    for rule in rules() {
+        for line in page_of(rule.name).boards("Wrong") {
+            let board = board(line);
+            let finding = check(&board).swap_remove(0);
+            if fixes(&board, &finding).is_empty() {
+                without.insert(rule.name);
+            }
+            try_all(&board);
+        }
+    }
+    assert_eq!(without, BTreeSet::from(WITHOUT_CURE));
+}
+
+#[test]
+fn the_fixes_of_the_pages_are_these() {
+    let mut text = String::new();
+    for rule in rules() {
+        let _ = writeln!(text, "{}", rule.name);
+        for line in page_of(rule.name).boards("Wrong") {
+            let board = board(line);
+            let _ = writeln!(text, "  {line}");
+            for fix in check(&board).iter().flat_map(|it| fixes(&board, it)) {
+                let title = Phrasebook::default().title(&board, &fix);
+                let edited = fix.apply(&board).unwrap().to_line();
+                let kind = match fix.kind {
+                    FixKind::Safe => "safe",
+                    FixKind::Choice => "    ",
+                };
+                let _ = writeln!(text, "    {kind} {title}\n           {edited}");
+            }
+        }
+    }
+    insta::assert_snapshot!("pages", text);
+}
+
+/// Rules of the category `idle` promise that their sign can be taken away: that is their first fix, and it is safe.
+#[test]
+fn what_is_idle_is_taken_away_safely() {
+    for rule in rules().filter(|rule| rule.category == fingerpost::Category::Idle) {
+        for line in page_of(rule.name).boards("Wrong") {
+            let board = board(line);
+            let finding = check(&board).swap_remove(0);
+            let fixes = fixes(&board, &finding);
+            assert_eq!(fixes[0].kind, FixKind::Safe, "{line}");
+            let edited = fixes[0].apply(&board).unwrap();
+            assert_eq!(
+                edited.markings().len(),
+                board.markings().len() - 1,
+                "{line}"
+            );
+        }
+    }
+}
+
+/// On a board with errors a fix is safe only where the signs can mean nothing else.
+#[test]
+fn the_only_meaning_is_restored() {
+    let safe = |line: &str| {
+        let board = board(line);
+        let fixes: Vec<Fix> = check(&board)
+            .iter()
+            .flat_map(|it| fixes(&board, it))
+            .collect();
+        let safe = fixes.iter().filter(|fix| fix.kind == FixKind::Safe);
+        safe.map(|fix| fix.apply(&board).unwrap().to_line())
+            .collect::<Vec<_>>()
+    };
+    let restored = [
+        // One segno and one D.S., whose labels do not meet.
+        ("1 | segno:A 2 | 3 D.S. |", "1 | segno:A 2 | 3 D.S.:A |]"),
+        ("1 | segno 2 | 3 D.S.:A |", "1 | segno 2 | 3 D.S. |]"),
+        // One To Coda and one coda.
+        (
+            "1 To Coda:A | 2 D.C. al Coda | coda 3 |",
+            "1 To Coda | 2 D.C. al Coda | coda 3 |]",
+        ),
+        // An ending that is not the last can only go back.
+        ("1 |: 2 | [1. 3 | [2. 4 |", "1 |: 2 | [1. 3 :| [2. 4 |]"),
+        // The same moment.
+        (
+            "{meter 4/4} 1 | 2 | 3 Fine(cut 0/1) | 4 D.C. al Fine |",
+            "{meter 4/4} 1 | 2 Fine | 3 | 4 D.C. al Fine |]",
+        ),
+        (
+            "{meter 4/4} 1 | segno(cut 1/1) 2 | 3 | 4 D.S. |",
+            "{meter 4/4} 1 | 2 | segno 3 | 4 D.S. |]",
+        ),
+    ];
+    for (line, right) in restored {
+        assert_eq!(safe(line), [right], "{line}");
+    }
+    let in_doubt = [
+        // Two segnos: either may be meant.
+        "1 | segno:A 2 | segno:B 3 | 4 D.S. |",
+        // The segno stands behind.
+        "1 | 2 D.S. | segno:A 3 |",
+        // The last ending may go on.
+        "1 |: 2 | [2. 3 :| [1. 4 |",
+        "1 | 2 D.S. |",
+        "1 |: 2 | [1. 3 :| [3. 4 |",
+    ];
+    for line in in_doubt {
+        assert_eq!(safe(line), [""; 0], "{line}");
+    }
+}
+
+#[test]
+fn a_fix_of_another_board_is_refused() {
+    let there = board("1 | segno 2 | 3 |");
+    let fix = fixes(&there, &check(&there)[0]).swap_remove(0);
+    assert!(fix.apply(&board("1 | 2 |")).is_err());
+}
+
+// Limits.
+
+#[test]
+fn only_the_first_findings_of_a_large_board_get_fixes() {
+    let fines = |measures: u16| {
+        let builder = Board::builder([measures]);
+        let board = (1..measures).fold(builder, |board, at| {
+            board.mark(Sign::Fine(Fine::default()), at)
+        });
+        board.build().unwrap()
+    };
+    let fixed = |board: &Board| {
+        let findings = check(board);
+        let fixes = fixes_of_all(board, &findings, &CheckOptions::default());
+        assert_eq!(fixes.len(), findings.len());
+        let fixed = fixes.iter().take_while(|fixes| !fixes.is_empty()).count();
+        assert!(fixes.iter().skip(fixed).all(Vec::is_empty));
+        fixed
+    };
+    let full = u16::try_from(FULLY_FIXED / 2).unwrap();
+    assert_eq!(fixed(&fines(full)), MOST_FINDINGS_FIXED);
+    assert_eq!(fixed(&fines(4 * full)), MOST_FINDINGS_FIXED / 4);
+    assert_eq!(fixed(&fines(18 * full)), MOST_FINDINGS_FIXED / 18);
+}
+
+/// Boards of the worst kinds get their fixes in no time.
+#[test]
+fn fixes_of_large_boards_are_found() {
+    const MEASURES: u16 = 40_000;
+    let all = |sign: &dyn Fn(u16) -> Sign| {
+        let builder = Board::builder([MEASURES]).mark(Sign::StartRepeat, 1);
+        let board = (2..MEASURES).fold(builder, |board, at| board.mark(sign(at), at));
+        board.build().unwrap()
+    };
+    let jump = |_| Sign::DaCapo(Jump::default());
+    let end = |_| {
+        Sign::EndRepeat(EndRepeat {
+            plays: Some(Plays::Times(1_000_000)),
+            on_return: None,
+        })
+    };
+    let segno = |at: u16| {
+        Sign::DalSegno(Jump {
+            label: Some(at.to_string()),
+            al: Some(Al::Coda),
+            ..Jump::default()
+        })
+    };
+    let ending = |at: u16| {
+        Sign::Ending(Ending {
+            passes: Passes::of([u32::from(at) - 1]).unwrap(),
+            open: false,
+        })
+    };
+    for board in [all(&jump), all(&end), all(&segno), all(&ending)] {
+        let findings = check(&board);
+        let fixes = fixes_of_all(&board, &findings, &CheckOptions::default());
+        assert_eq!(fixes.len(), findings.len());
+        let _ = safe_fix(&board, &findings);
+    }
+}
+
+// Titles.
+
+/// The words that titles may use: those of findings, and some of their own.
+fn vocabulary() -> (BTreeSet<String>, BTreeSet<String>) {
+    let text = std::fs::read_to_string(folder().join("words.md")).unwrap();
+    let (trade, rest) = text.split_once("\n## Plain words\n").expect("three lists");
+    let (plain, own) = rest
+        .split_once("\n## Words of the fixes\n")
+        .expect("three lists");
+    let trade = trade
+        .lines()
+        .filter_map(|line| line.strip_prefix("- `")?.split_once("`: "));
+    let trade = trade.flat_map(|(word, _)| word.split(' '));
+    let known = trade.chain(plain.split_whitespace()).map(str::to_lowercase);
+    let own: Vec<&str> = own.split_whitespace().collect();
+    assert!(own.is_sorted(), "words in order");
+    (
+        known.collect(),
+        own.into_iter().map(str::to_owned).collect(),
+    )
+}
+
+#[test]
+fn titles_are_plain() {
+    let (known, own) = vocabulary();
+    let mut used = BTreeSet::new();
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let laid = any_laid_board();
+    let generated = (0..1_500).map(|_| {
+        use proptest::strategy::ValueTree;
+        laid.new_tree(&mut runner).unwrap().current()
+    });
+    let lines: Vec<Board> = rules()
+        .flat_map(|rule| {
+            let page = page_of(rule.name);
+            page.boards("Wrong")
+                .into_iter()
+                .map(board)
+                .collect::<Vec<_>>()
+        })
+        .collect();
+    for board in lines.into_iter().chain(generated) {
+        for fix in check(&board).iter().flat_map(|it| fixes(&board, it)) {
+            let title = Phrasebook::default().title(&board, &fix);
+            assert!(title.starts_with(char::is_uppercase), "{title}");
+            assert!(
+                !title.ends_with('.')
+                    || ["D.C.", "D.S.", "rep."]
+                        .iter()
+                        .any(|it| title.ends_with(it)),
+                "{title}"
+            );
+            assert!(!title.contains("  "), "{title}");
+            let lower = title.to_lowercase();
+            let words = lower.split(|c: char| !(c.is_alphanumeric() || c == '.' || c == '-'));
+            let words = words.map(|word| word.trim_matches('-').to_owned());
+            for word in words.filter(|word| word.chars().any(char::is_alphabetic)) {
+                // A letter alone is a label.
+                let plain = known.contains(&word) || own.contains(&word) || word.len() == 1;
+                assert!(plain, "`{word}` in `{title}`");
+                used.insert(word);
+            }
+        }
+    }
+    let idle: Vec<&String> = own.difference(&used).collect();
+    assert_eq!(idle, [""; 0], "words that no title uses");
 }

@@ -150,7 +150,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         and: "{before} and {last}",
         one_more: "{first}, and one change more",
         more: "{first}, and {count} changes more",
-        counted: "make {count} changes",
+        counted: "change {count} signs",
     },
     questions: [
         QuestionPhrases {
