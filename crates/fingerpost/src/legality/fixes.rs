@@ -63,7 +63,7 @@ impl Fix {
     /// let findings = check(&board);
     /// let fixes = fixes(&board, &findings[0]);
     /// assert_eq!(fixes[0].kind, FixKind::Safe);
-    /// assert_eq!(fixes[0].apply(&board)?.to_line(), "1 | 2 | 3 |");
+    /// assert_eq!(fixes[0].apply(&board)?.to_line(), "1 | 2 | 3 |]");
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     ///
@@ -97,8 +97,8 @@ pub fn fixes_of_all(board: &Board, findings: &[Finding], options: &CheckOptions)
     let mut fixes = Vec::with_capacity(findings.len());
     if !findings.is_empty() {
         let ward = Ward::new(board, options);
-        let fixed = findings.iter().take(most_findings(board));
-        fixes.extend(fixed.map(|finding| ward.fixes(finding)));
+        let first = findings.iter().take(most_findings(board));
+        fixes.extend(first.map(|finding| ward.fixes(finding)));
         fixes.resize_with(findings.len(), Vec::new);
     }
     fixes
@@ -111,8 +111,8 @@ pub fn safe_fix(board: &Board, findings: &[Finding]) -> Option<Fix> {
         return None;
     }
     let ward = Ward::new(board, &options);
-    let mut fixed = findings.iter().take(most_findings(board));
-    fixed.find_map(|finding| {
+    let mut first = findings.iter().take(most_findings(board));
+    first.find_map(|finding| {
         let first = ward.fixes(finding).into_iter().next();
         first.filter(|fix| fix.kind == FixKind::Safe)
     })

@@ -67,9 +67,9 @@ pub(super) fn text_with(text: &str, board: &Board, edits: &[Edit]) -> String {
     }
     let mut edited = slice(text, 0..list.start + 1).to_owned();
     let (opening, closing) = match (first_gap, places.last()) {
-        (Some(opening), Some(last)) => (
+        (Some(opening), Some(end)) => (
             slice(text, opening).to_owned(),
-            slice(text, last.end..list.end - 1).to_owned(),
+            slice(text, end.end..list.end - 1).to_owned(),
         ),
         _ => (style.row.clone(), style.after_row.clone()),
     };
@@ -117,13 +117,13 @@ fn replaced(
     place: &Range<usize>,
     old: &Marking,
     new: &Marking,
-    list: &Style,
+    of_list: &Style,
 ) -> String {
     let style = Style::of(text, place);
     let style = if members(text, place).count() > 1 {
         &style
     } else {
-        list
+        of_list
     };
     let (was, is) = (keys(old), keys(new));
     let written: Vec<(String, Range<usize>, Range<usize>)> = members(text, place)
@@ -171,9 +171,11 @@ fn replaced(
         if at > 0 {
             // A key that stays keeps the blank before it.
             let own = gaps.iter().find(|(key, _)| key == name);
-            match own {
-                Some((_, gap)) => edited.push_str(gap),
-                None => edited.push_str(&format!(",{}", style.member)),
+            if let Some((_, gap)) = own {
+                edited.push_str(gap);
+            } else {
+                edited.push(',');
+                edited.push_str(&style.member);
             }
         }
         edited.push_str(part);

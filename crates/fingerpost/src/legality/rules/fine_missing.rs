@@ -46,7 +46,7 @@ fn cure(cures: &mut Cures<'_>) {
     let places = cures.ends_before(measure).into_iter().take(2);
     cures.put(&Sign::Fine(Fine::default()), places.chain([measure]));
     let edit = cures.jump_with(index, |jump| {
-        (jump.al, jump.then, jump.coda) = (None, None, None)
+        (jump.al, jump.then, jump.coda) = (None, None, None);
     });
     cures.propose(edit);
     cures.take_away(index);

@@ -54,8 +54,8 @@ fn cure(cures: &mut Cures<'_>) {
         .is_some();
     let al = has_fine.then_some(Al::Fine);
     let goes_there = Sign::DalSegno(Jump {
-        label,
         al,
+        label,
         ..Jump::default()
     });
     let ends = cures.ends_from(marking.measure()).into_iter().rev();
