@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use support::boards::{any_board, any_short_board};
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: support::cases(2000), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn a_board_written_and_read_is_the_same_board(board in any_short_board()) {
@@ -45,7 +45,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: support::cases(60), failure_persistence: None, ..ProptestConfig::default() })]
 
     /// Lists of up to a million passes are written out; a board with several of them may be too large for a file.
     #[test]

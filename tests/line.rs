@@ -125,7 +125,7 @@ const PIECES: &[&str] = &[
 ];
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: support::cases(2000), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn a_board_written_and_read_is_the_same_board(board in any_board()) {

@@ -86,7 +86,7 @@ fn holds(board: &Board) -> bool {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: support::cases(400), ..ProptestConfig::default() })]
 
     #[test]
     fn comparing_a_few_readings_is_as_good_as_comparing_all(board in any_board()) {

@@ -3,3 +3,13 @@
 
 pub mod boards;
 pub mod pages;
+
+/// How many boards a property is tried on: so many, or one for forty of them where `QUICK` is set. Changed copies of the library, of which
+/// there are thousands, are tried quickly.
+pub fn cases(all: u32) -> u32 {
+    if std::env::var_os("QUICK").is_some() {
+        all.div_ceil(40)
+    } else {
+        all
+    }
+}

@@ -9,17 +9,32 @@ use fingerpost::{
 const MOST_MEASURES: u16 = 24;
 const MOST_SIGNS: usize = 16;
 
-/// A source of chance that gives the same numbers for the same seed (`SplitMix64`).
-pub(crate) struct Dice(u64);
+/// A source of numbers: from a seed, for which it gives the same each time (`SplitMix64`), or given.
+pub(crate) struct Dice {
+    seed: u64,
+    given: Option<std::vec::IntoIter<u8>>,
+}
 
 impl Dice {
     pub(crate) fn new(seed: u64) -> Dice {
-        Dice(seed)
+        Dice { seed, given: None }
+    }
+
+    /// These numbers, one after the other, and then zeros: whoever chooses the bytes chooses the board.
+    #[allow(dead_code)]
+    pub(crate) fn from_bytes(bytes: &[u8]) -> Dice {
+        Dice {
+            seed: 0,
+            given: Some(bytes.to_vec().into_iter()),
+        }
     }
 
     fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
+        if let Some(given) = &mut self.given {
+            return given.next().map_or(0, u64::from);
+        }
+        self.seed = self.seed.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.seed;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
         z ^ (z >> 31)

@@ -112,6 +112,15 @@ impl Draws {
     }
 }
 
+/// 1, or more where `QUICK` is set: changed copies of the library, of which there are thousands, are tried on one in so many texts.
+fn one_in() -> usize {
+    if std::env::var_os("QUICK").is_some() {
+        37
+    } else {
+        1
+    }
+}
+
 fn pieces_of(text: &str) -> Vec<String> {
     let mut pieces: Vec<String> = Vec::new();
     let mut in_text = false;
@@ -144,7 +153,7 @@ fn both_ways_agree_on_files_with_a_few_pieces_changed() {
     assert_eq!(pieces.concat(), WHOLE);
     let mut draws = Draws(1);
     let mut accepted = 0;
-    let rounds = 30_000;
+    let rounds = 30_000 / one_in();
     for _ in 0..rounds {
         let mut changed = pieces.clone();
         for _ in 0..=draws.below(2) {
@@ -170,18 +179,22 @@ fn both_ways_agree_on_files_with_a_few_pieces_changed() {
 #[test]
 fn both_ways_agree_on_every_value_replaced_by_every_piece() {
     let pieces = pieces_of(WHOLE);
-    let mut accepted = 0;
+    let (mut accepted, mut number) = (0, 0);
     for at in 0..pieces.len() {
         if "{}[]:, \n".contains(&pieces[at]) {
             continue;
         }
         for piece in PIECES {
+            number += 1;
+            if number % one_in() > 0 {
+                continue;
+            }
             let mut changed = pieces.clone();
             (*piece).clone_into(&mut changed[at]);
             accepted += usize::from(ways_agree(&changed.concat()));
         }
     }
-    assert!(accepted > 500, "{accepted}");
+    assert!(accepted > 500 / one_in(), "{accepted}");
 }
 
 #[test]
