@@ -6,14 +6,14 @@
 mod agreeing;
 #[path = "../catalogue_walked.rs"]
 mod catalogue_walked;
+#[path = "../findings.rs"]
+mod findings;
 #[path = "../json.rs"]
 mod json;
 #[path = "../json_complaints.rs"]
 mod json_complaints;
 #[path = "../line.rs"]
 mod line;
-#[path = "../support/pages.rs"]
-mod pages;
 #[path = "../settled.rs"]
 mod settled;
 #[path = "../support/trials/mod.rs"]
@@ -24,9 +24,8 @@ mod walker;
 use std::path::{Path, PathBuf};
 
 use agreeing::{Counts, InDisorder, try_board, try_large_board};
-use fingerpost::{Board, Reading, check, rules};
+use fingerpost::Reading;
 use fingerpost_conformance::{Form, Library, Suite, run};
-use pages::Page;
 use trials::chance::{self, Dice};
 use trials::small;
 
@@ -46,26 +45,6 @@ fn the_cases_of_the_rulebook_pass() {
     for case in suite.chapters.iter().flat_map(|chapter| &chapter.cases) {
         let found = run(case, &mut Library, Form::Line);
         assert!(found.is_empty(), "{}: {}", case.id, found[0]);
-    }
-}
-
-#[test]
-fn the_boards_on_the_pages_of_the_rules_are_as_they_say() {
-    for rule in rules() {
-        let path = spec("rules").join(format!("{}.md", rule.name));
-        let text = std::fs::read_to_string(&path).expect("every rule has a page");
-        let page = Page::read(&text);
-        for (heading, expected) in [("Wrong", &[rule.name][..]), ("Right", &[])] {
-            for line in page.boards(heading) {
-                // A route of more than two million stretches takes seconds where nothing is optimised.
-                if rule.name == "route-too-long" && heading == "Wrong" {
-                    continue;
-                }
-                let board: Board = line.parse().expect("a board line");
-                let names: Vec<&str> = check(&board).iter().map(|f| f.rule).collect();
-                assert_eq!(names, expected, "{line}");
-            }
-        }
     }
 }
 

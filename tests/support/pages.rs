@@ -77,7 +77,12 @@ impl Page {
 
 /// The folder of the pages.
 pub fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("spec/rules")
+    // The project's folder is that of the package, or lies around it.
+    let package = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let project = package
+        .ancestors()
+        .find(|folder| folder.join("spec").is_dir());
+    project.unwrap_or(package).join("spec/rules")
 }
 
 /// The page of a rule, as text.
