@@ -50,6 +50,7 @@ const FORMS: &[&str] = &[
     "15ma 15ma(L.H.) 1 |",
     "|: 8va(on repeat) 15ma(last pass) 1 :| 2 |",
     "only(L.H.) 8va(R.H.) 1 |",
+    "8va( 1 | 8va( 2 | 8va 3 ) ) | 4 |",
     // More than one thing is wrong.
     "1 D.S. al Coda | 2 To Coda:A | [2. 3 :| 4 |",
     "[1. 1 :| [3. 2 :| [2. 3 ] D.C. al Fine |",

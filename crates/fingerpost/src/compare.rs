@@ -270,3 +270,67 @@ const _: () = {
     // The comparison treats the answers to `arming` as a whole; a new one has to be thought through in `questions_that_can_matter`.
     assert!(Arming::ALL.len() == 3);
 };
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// How many readings were tried on a board.
+    fn tried(line: &str) -> usize {
+        let board: Board = line.parse().unwrap();
+        let terms = Terms {
+            open_plays: Some(2),
+            ..Terms::default()
+        };
+        let comparison = compare(&board, &terms).unwrap();
+        let readings = comparison.routes.iter().map(|route| route.readings.len());
+        readings.sum::<usize>() + comparison.left_out.len()
+    }
+
+    #[test]
+    fn questions_that_cannot_matter_are_not_varied() {
+        // No sign is in doubt.
+        for line in [
+            "1 | 2 |",
+            "|: 1 | 2 :| 3 |",
+            "|: 1 | [1. 2 :| [2. 3 ] | 4 |",
+            // Nothing is repeated, so that it is the same whether repeats are made again.
+            "1 | 2 D.C. |",
+            "|: 1 :|x1 2 D.C.(arrivals 1) |",
+            // The jump says so itself.
+            "|: 1 :| 2 D.C. senza rep. |",
+            // A Fine that names its arrivals is not in doubt, nor is one that nothing leads to.
+            "|: 1 Fine :| 2 |",
+        ] {
+            assert_eq!(tried(line), 1, "{line}");
+        }
+    }
+
+    #[test]
+    fn questions_that_may_matter_are_varied_once_for_each_answer() {
+        for (line, readings) in [
+            // Whether repeats are made again.
+            ("|: 1 :| 2 D.C. |", 2),
+            // Whether a D.C. in a repeat waits for the last pass, and whether repeats are made again.
+            ("|: 1 D.C. | 2 :| 3 |", 4),
+            ("|: 1 D.C.(arrivals 1) | 2 :| 3 |", 2),
+            ("|: 1 D.C.(senza rep.) | 2 :| 3 |", 2),
+            // Which returns make a Fine hold, besides.
+            ("1 Fine | 2 D.C. |", 3),
+            ("1 Fine | 2 D.C. al Fine |", 1),
+        ] {
+            assert_eq!(tried(line), readings, "{line}");
+        }
+    }
+
+    #[test]
+    fn a_board_answers_for_itself() {
+        for line in [
+            "{repeats-on-return skip} |: 1 :| 2 D.C. |",
+            "{repeats-on-return play} |: 1 :| 2 D.C. |",
+            "{repeats-on-return skip; jump-in-repeat last-pass} |: 1 D.C. | 2 :| 3 |",
+        ] {
+            assert_eq!(tried(line), 1, "{line}");
+        }
+    }
+}

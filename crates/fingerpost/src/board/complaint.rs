@@ -173,3 +173,25 @@ pub(crate) fn nearest<'a>(
         .min_by_key(|&(distance, _)| distance)
         .map(|(_, name)| name)
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::Board;
+
+    #[test]
+    fn a_refusal_says_every_complaint_with_its_place() {
+        let refused = Board::from_line("1 fin |\n2 D.X. |").unwrap_err();
+        let said: Vec<String> = refused
+            .complaints()
+            .iter()
+            .map(|it| {
+                format!(
+                    "line {}, column {}: {}",
+                    it.position.line, it.position.column, it.message
+                )
+            })
+            .collect();
+        assert!(said.len() > 1);
+        assert_eq!(refused.to_string(), said.join("; "));
+    }
+}

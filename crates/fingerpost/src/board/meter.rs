@@ -157,3 +157,19 @@ impl FromStr for Meter {
             })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fraction_is_two_plain_numbers_of_at_most_five_digits() {
+        assert_eq!("3/8".parse::<Fraction>().ok(), Fraction::new(3, 8));
+        assert_eq!("00003/00008".parse::<Fraction>().ok(), Fraction::new(3, 8));
+        for text in [
+            "+3/8", "3/+8", "000003/8", "3/000008", "/8", "3/", "3", " 3/8", "3/8/2", "-3/8",
+        ] {
+            assert!(text.parse::<Fraction>().is_err(), "{text}");
+        }
+    }
+}

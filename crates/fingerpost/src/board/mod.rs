@@ -257,3 +257,29 @@ impl Board {
         board
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_pickup_is_the_length_of_the_first_measure_alone() {
+        let meter = |beats| Meter::new(beats, 4).unwrap();
+        let later = MeterChange {
+            measure: 3,
+            meter: meter(3),
+        };
+        let pickup = Fraction::new(1, 4).unwrap();
+        let board = Board::builder([3])
+            .meter(meter(4))
+            .meters([later])
+            .pickup(pickup)
+            .build()
+            .unwrap();
+        let lengths = [1, 2, 3].map(|measure| board.measure_length(measure));
+        assert_eq!(
+            lengths,
+            [pickup, meter(4).length(), meter(3).length()].map(Some)
+        );
+    }
+}

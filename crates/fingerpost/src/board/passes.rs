@@ -182,6 +182,15 @@ mod tests {
     fn faults_are_named() {
         assert_eq!(Passes::of([]), Err(PassesError::Empty));
         assert_eq!(Passes::of([0]), Err(PassesError::OutOfRange(0)));
+        assert_eq!(
+            Passes::of([HIGHEST_PASS + 1]),
+            Err(PassesError::OutOfRange(u64::from(HIGHEST_PASS) + 1))
+        );
+        assert!(Passes::of([HIGHEST_PASS]).is_ok());
+        assert_eq!(
+            Passes::of_ranges([(3, 2)]),
+            Err(PassesError::Backwards(3, 2))
+        );
         assert_eq!(Passes::of([2, 2]), Err(PassesError::Twice(2)));
         assert_eq!(
             Passes::of_ranges([(1, 3), (3, 4)]),

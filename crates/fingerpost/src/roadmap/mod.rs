@@ -294,3 +294,46 @@ fn level_until(sections: &Sections) -> Vec<PartIndex> {
     }
     until
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// How many pieces the route of a board is kept in.
+    fn pieces(board: &Board) -> usize {
+        Roadmap::new(board, &Terms::default())
+            .unwrap()
+            .compiled
+            .pieces
+            .len()
+    }
+
+    /// What makes compiling take time in proportion to the signs, and no further.
+    #[test]
+    fn a_route_is_kept_in_few_pieces_however_long_the_board_is() {
+        for measures in [10, 60_000] {
+            let last = measures - 2;
+            let systems = || Board::builder([measures]);
+            let jump = crate::Jump {
+                al: Some(crate::Al::Fine),
+                ..crate::Jump::default()
+            };
+            let plain = systems().mark(crate::Sign::DaCapo(crate::Jump::default()), last);
+            assert_eq!(pieces(&plain.build().unwrap()), 2);
+            let with_fine = systems()
+                .mark(crate::Sign::Fine(crate::Fine::default()), 5)
+                .mark(crate::Sign::DaCapo(jump.clone()), last);
+            assert_eq!(pieces(&with_fine.build().unwrap()), 2);
+            let end = crate::Sign::EndRepeat(crate::EndRepeat {
+                plays: Some(crate::Plays::Times(1_000_000)),
+                on_return: None,
+            });
+            let repeated = systems()
+                .mark(crate::Sign::StartRepeat, 2)
+                .mark(end, 7)
+                .mark(crate::Sign::Fine(crate::Fine::default()), 5)
+                .mark(crate::Sign::DaCapo(jump), last);
+            assert!(pieces(&repeated.build().unwrap()) <= 8);
+        }
+    }
+}
