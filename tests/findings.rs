@@ -75,7 +75,9 @@ fn what_is_said_of_a_board_is_what_was_read_and_approved() {
         tell(line, &mut said);
     }
     said.push_str("# forms\n");
-    FORMS.iter().for_each(|line| tell(line, &mut said));
+    for line in FORMS {
+        tell(line, &mut said);
+    }
     let path = folder().join("../../tests/snapshots/findings.txt");
     if std::env::var_os("UPDATE").is_some() {
         fs::write(&path, &said).unwrap();

@@ -24,3 +24,28 @@ fn every_answer_has_its_own_name_and_named_readings_are_found_by_name() {
     }
     assert!("handbok".parse::<NamedReading>().is_err());
 }
+
+#[test]
+fn named_readings_answer_as_the_table_of_the_rulebook_says() {
+    let chapter = include_str!("../spec/rulebook/6-the-reading.md");
+    let (_, clause) = chapter.split_once("\n### 6.7 ").expect("clause 6.7");
+    for named in NamedReading::ALL {
+        let answers = clause
+            .lines()
+            .find_map(|line| line.strip_prefix(&format!("| {} | ", named.name())))
+            .expect("a row of the table");
+        let reading = named.reading();
+        let mut differing = 0;
+        for question in Question::ALL {
+            let told = answers
+                .trim_end_matches(" |")
+                .split(", ")
+                .find_map(|told| told.strip_prefix(&format!("{} ", question.name())));
+            differing += usize::from(told.is_some());
+            let expected = told.unwrap_or(question.answers()[0]);
+            assert_eq!(reading.answer(question), expected, "{}", named.name());
+        }
+        assert_eq!(differing > 0, answers.contains("the rest default"));
+        assert_eq!(named.omits_repeats(), answers.contains("repeats left out"));
+    }
+}

@@ -5,7 +5,7 @@ mod targets;
 fn main() {
     for path in std::env::args().skip(1) {
         let bytes = std::fs::read(&path).expect("a file");
-        let Some(board) = targets::board_of(&bytes) else {
+        let Some(board) = targets::unrolling::board_of(&bytes) else {
             println!("{path}: no board");
             continue;
         };

@@ -6,13 +6,16 @@
 #[path = "../../support/trials/chance.rs"]
 mod chance;
 mod reading;
-mod unrolling;
+pub(crate) mod unrolling;
 
 pub(crate) use reading::{board_json, board_line};
-pub(crate) use unrolling::{board_of, check_then_unroll};
+pub(crate) use unrolling::check_then_unroll;
+
+/// Takes an input; panics where a promise is broken.
+pub(crate) type Target = fn(&[u8]);
 
 /// Every target by its name.
-pub(crate) const ALL: [(&str, fn(&[u8])); 3] = [
+pub(crate) const ALL: [(&str, Target); 3] = [
     ("board_json", board_json),
     ("board_line", board_line),
     ("check_then_unroll", check_then_unroll),

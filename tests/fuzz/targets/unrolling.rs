@@ -116,6 +116,21 @@ fn tells_one_story(board: &Board, roadmap: &Roadmap) {
     }
     let steps: Vec<Step> = roadmap.steps().collect();
     assert_eq!(steps.len() as u64, length);
+    let mut left = roadmap.steps();
+    for gone in 0..=steps.len().min(5) {
+        let count = steps.len() - gone;
+        assert_eq!(left.size_hint(), (count, Some(count)));
+        assert_eq!(left.next(), steps.get(gone).copied());
+    }
+    assert_eq!(
+        left.fold(0, |count, _| count + 1),
+        steps.len().saturating_sub(6)
+    );
+    assert!(
+        steps
+            .iter()
+            .all(|step| step.cause.clause().starts_with("3."))
+    );
     let mut folded = Vec::with_capacity(steps.len());
     roadmap.steps().for_each(|step| folded.push(step));
     assert_eq!(folded, steps);

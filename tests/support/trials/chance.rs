@@ -1,5 +1,7 @@
 //! Larger boards by chance, from a seed.
 
+use std::collections::VecDeque;
+
 use fingerpost::{
     Al, Answers, Board, DoubleBar, EndRepeat, Ending, Fermata, Fine, Fraction, Hands, Jump,
     Landing, Marking, Meter, Octave, Only, Passes, Place, Plays, Question, Reading, Repeats, Shift,
@@ -12,7 +14,7 @@ const MOST_SIGNS: usize = 16;
 /// A source of numbers: from a seed, for which it gives the same each time (`SplitMix64`), or given.
 pub(crate) struct Dice {
     seed: u64,
-    given: Option<std::vec::IntoIter<u8>>,
+    given: Option<VecDeque<u8>>,
 }
 
 impl Dice {
@@ -25,13 +27,13 @@ impl Dice {
     pub(crate) fn from_bytes(bytes: &[u8]) -> Dice {
         Dice {
             seed: 0,
-            given: Some(bytes.to_vec().into_iter()),
+            given: Some(bytes.iter().copied().collect()),
         }
     }
 
     fn next(&mut self) -> u64 {
         if let Some(given) = &mut self.given {
-            return given.next().map_or(0, u64::from);
+            return given.pop_front().map_or(0, u64::from);
         }
         self.seed = self.seed.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.seed;
