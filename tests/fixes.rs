@@ -18,7 +18,8 @@ use fingerpost::{
 use proptest::collection::vec;
 use proptest::prelude::*;
 use support::boards::{any_laid_board, any_short_board};
-use support::pages::{folder, page_of};
+use support::pages::page_of;
+use support::words::{vocabulary, words, words_of_fixes};
 use trials::{portrait, small};
 use walker::{Outcome, PlainStep, Walker};
 
@@ -398,29 +399,9 @@ fn fixes_of_large_boards_are_found() {
 
 // Titles.
 
-/// The words that titles may use: those of findings, and some of their own.
-fn vocabulary() -> (BTreeSet<String>, BTreeSet<String>) {
-    let text = std::fs::read_to_string(folder().join("words.md")).unwrap();
-    let (trade, rest) = text.split_once("\n## Plain words\n").expect("three lists");
-    let (plain, own) = rest
-        .split_once("\n## Words of the fixes\n")
-        .expect("three lists");
-    let trade = trade
-        .lines()
-        .filter_map(|line| line.strip_prefix("- `")?.split_once("`: "));
-    let trade = trade.flat_map(|(word, _)| word.split(' '));
-    let known = trade.chain(plain.split_whitespace()).map(str::to_lowercase);
-    let own: Vec<&str> = own.split_whitespace().collect();
-    assert!(own.is_sorted(), "words in order");
-    (
-        known.collect(),
-        own.into_iter().map(str::to_owned).collect(),
-    )
-}
-
 #[test]
 fn titles_are_plain() {
-    let (known, own) = vocabulary();
+    let (known, own) = (vocabulary(), words_of_fixes());
     let mut used = BTreeSet::new();
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let laid = any_laid_board();
@@ -449,12 +430,8 @@ fn titles_are_plain() {
                 "{title}"
             );
             assert!(!title.contains("  "), "{title}");
-            let lower = title.to_lowercase();
-            let words = lower.split(|c: char| !(c.is_alphanumeric() || c == '.' || c == '-'));
-            let words = words.map(|word| word.trim_matches('-').to_owned());
-            for word in words.filter(|word| word.chars().any(char::is_alphabetic)) {
-                // A letter alone is a label.
-                let plain = known.contains(&word) || own.contains(&word) || word.len() == 1;
+            for word in words(&title) {
+                let plain = known.contains(&word) || own.contains(&word);
                 assert!(plain, "`{word}` in `{title}`");
                 used.insert(word);
             }

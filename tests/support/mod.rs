@@ -3,6 +3,7 @@
 
 pub mod boards;
 pub mod pages;
+pub mod words;
 
 /// How many boards a property is tried on: so many, or one for forty of them where `QUICK` is set. Changed copies of the library, of which
 /// there are thousands, are tried quickly.

@@ -6,7 +6,7 @@
 mod signs;
 mod system;
 
-use fingerpost::{Board, sign_words};
+use fingerpost::{Board, Phrasebook, sign_words};
 
 use crate::Streams;
 use crate::text::{counted, wrapped};
@@ -93,7 +93,8 @@ fn heading(board: &Board, width: usize) -> String {
         facts.push(format!("meter {meter}"));
     }
     if let Some(pickup) = board.pickup() {
-        facts.push(format!("pickup of {pickup} of a whole note"));
+        let pickup = Phrasebook::default().length(pickup);
+        facts.push(format!("pickup of {pickup}"));
     }
     text.push_str(&wrapped(&facts.join(", "), width, "", ""));
     let answers: Vec<String> = fingerpost::Question::ALL

@@ -2,8 +2,8 @@
 
 use super::Register;
 use super::phrases::{
-    Causes, Ends, FindingPlaces, FixPhrases, Phrases, Places, Play, QuestionPhrases, Returns,
-    Settling, Sounding,
+    Causes, Ends, FindingPlaces, FixPhrases, Lengths, Phrases, Places, Play, QuestionPhrases,
+    Returns, Settling, Sounding,
 };
 
 /// For the teacher: short, with the trade's words.
@@ -13,21 +13,26 @@ pub(super) const TEACHER: Phrases = Phrases {
     places: Places {
         at_end: "at the end of measure {measure}",
         after_beat: "after beat {beat} of measure {measure}",
-        after_point: "at {point} of a whole note in measure {measure}",
+        after_point: "at {point} in measure {measure}",
         at_start: "at measure {measure}",
         at_beat: "at beat {beat} of measure {measure}",
-        at_point: "at {point} of a whole note in measure {measure}",
+        at_point: "at {point} in measure {measure}",
         beginning: "the beginning",
         start_repeat: "the start repeat {place}",
         sign: "the {sign} {place}",
         measure: "measure {measure}",
+    },
+    lengths: Lengths {
+        one: "1 whole note",
+        many: "{number} whole notes",
+        part: "{part} of a whole note",
     },
     findings: FindingPlaces {
         at_start: "at the start of measure {from}",
         at_end: "at the end of measure {from}",
         after_beat: "inside measure {from}, after beat {at}",
         at_beat: "inside measure {from}, at beat {at}",
-        at_point: "inside measure {from}, at {at} of a whole note",
+        at_point: "inside measure {from}, at {at}",
         over_one: "over measure {from}",
         over_many: "over measures {from} to {to}",
         in_one: "in measure {from}",
@@ -39,12 +44,12 @@ pub(super) const TEACHER: Phrases = Phrases {
         two: "Play measures {from} and {to}.",
         many: "Play measures {from} to {to}.",
         from_beat: "{measure} (from beat {beat} on)",
-        from_point: "{measure} (from {point} of a whole note on)",
+        from_point: "{measure} (from {point} on)",
         to_beat: "{measure} (up to beat {beat})",
-        to_point: "{measure} (up to {point} of a whole note)",
+        to_point: "{measure} (up to {point})",
         beats: "{measure} (beats {from} to {to})",
         beat: "{measure} (beat {from})",
-        points: "{measure} (from {from} to {to} of a whole note)",
+        points: "{measure} (from {from} to {to})",
     },
     causes: Causes {
         start: "The road begins at {target}.",

@@ -13,7 +13,7 @@ mod titles;
 
 use std::fmt;
 
-use crate::board::{Board, Marking};
+use crate::board::{Board, Fraction, Marking};
 use crate::legality::{Finding, Fix, sign_words};
 use crate::reading::Question;
 use crate::roadmap::Roadmap;
@@ -124,6 +124,11 @@ impl Phrasebook {
     /// ```
     pub fn finding(&self, board: &Board, finding: &Finding) -> Option<String> {
         places::finding_place(self.phrases, board, finding)
+    }
+
+    /// A length in words: `3/8 of a whole note`, `1 whole note`, `2 whole notes`.
+    pub fn length(&self, length: Fraction) -> String {
+        places::length(self.phrases, length)
     }
 
     /// A marking with its place: `D.S. al Coda at the end of measure 12`.

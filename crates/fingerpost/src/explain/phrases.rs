@@ -13,6 +13,7 @@ pub(crate) struct Phrases {
     pub(crate) register: Register,
     pub(crate) places: Places,
     pub(crate) findings: FindingPlaces,
+    pub(crate) lengths: Lengths,
     pub(crate) play: Play,
     pub(crate) causes: Causes,
     pub(crate) ends: Ends,
@@ -40,6 +41,16 @@ pub(crate) struct Places {
     pub(crate) sign: &'static str,
     /// A measure that no sign marks. `{measure}`.
     pub(crate) measure: &'static str,
+}
+
+/// A length in whole notes.
+#[derive(Debug)]
+pub(crate) struct Lengths {
+    pub(crate) one: &'static str,
+    /// `{number}`.
+    pub(crate) many: &'static str,
+    /// `{part}`: a fraction.
+    pub(crate) part: &'static str,
 }
 
 /// Where a finding is. `{from}`, `{to}`: measures by number.

@@ -29,7 +29,7 @@ pub(super) fn place_of(phrases: &Phrases, board: &Board, marking: &Marking) -> S
                 ),
                 None => fill(
                     places.after_point,
-                    &[("measure", &name), ("point", &cut.to_string())],
+                    &[("measure", &name), ("point", &length(phrases, cut))],
                 ),
             }
         }
@@ -53,7 +53,7 @@ pub(super) fn start_place(
             ),
             None => fill(
                 places.at_point,
-                &[("measure", &name), ("point", &point.to_string())],
+                &[("measure", &name), ("point", &length(phrases, point))],
             ),
         },
     }
@@ -79,7 +79,7 @@ pub(super) fn finding_place(phrases: &Phrases, board: &Board, finding: &Finding)
     let (template, at) = match (place.side, place.beat, place.point) {
         (FindingSide::Inside, Some(beat), _) if leaves => (words.after_beat, beat.to_string()),
         (FindingSide::Inside, Some(beat), _) => (words.at_beat, beat.to_string()),
-        (FindingSide::Inside, None, Some(point)) => (words.at_point, point.to_string()),
+        (FindingSide::Inside, None, Some(point)) => (words.at_point, length(phrases, point)),
         // A point is known of every place inside a measure.
         (FindingSide::Inside | FindingSide::Whole, ..) if place.from == place.to => {
             (words.in_one, String::new())
@@ -135,7 +135,7 @@ fn part_words(phrases: &Phrases, board: &Board, measure: u16, part: Option<Part>
     let from = (part.from != Fraction::ZERO).then_some(part.from);
     let to = (board.measure_length(measure) != Some(part.to)).then_some(part.to);
     let before = |point| board.beats_before(measure, point);
-    let text = |point: Fraction| point.to_string();
+    let text = |point: Fraction| length(phrases, point);
     match (from, to) {
         (None, None) => name,
         (Some(from), None) => match before(from) {
@@ -170,9 +170,23 @@ fn part_words(phrases: &Phrases, board: &Board, measure: u16, part: Option<Part>
             ),
             _ => fill(
                 words.points,
-                &[("measure", &name), ("from", &text(from)), ("to", &text(to))],
+                &[
+                    ("measure", &name),
+                    ("from", &from.to_string()),
+                    ("to", &text(to)),
+                ],
             ),
         },
+    }
+}
+
+/// A length in whole notes.
+pub(super) fn length(phrases: &Phrases, length: Fraction) -> String {
+    let words = &phrases.lengths;
+    match (length.numerator(), length.denominator()) {
+        (1, 1) => words.one.to_owned(),
+        (number, 1) => fill(words.many, &[("number", &number.to_string())]),
+        _ => fill(words.part, &[("part", &length.to_string())]),
     }
 }
 

@@ -5,6 +5,7 @@ use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 use crate::board::Place;
+use crate::explain::Phrasebook;
 use crate::roadmap::row::{CutFault, cut_point};
 
 pub(super) const RULE: Rule = Rule {
@@ -38,9 +39,10 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             ),
             CutFault::Beyond(length) => (
                 format!(
-                    "this sign stands beyond the end of its measure, which has a length of {length}"
+                    "this sign stands beyond the end of its measure, {} long",
+                    Phrasebook::default().length(length)
                 ),
-                format!("a place inside this measure lies between 0 and {length}"),
+                "put the sign at a place before the end of the measure".to_owned(),
             ),
         };
         report.at(u32::try_from(index).unwrap_or(u32::MAX), &[], message, help);

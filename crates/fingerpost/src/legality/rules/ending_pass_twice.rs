@@ -4,6 +4,7 @@ use super::super::cures::{Cures, without};
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
+use crate::roadmap::laid::EndingAt;
 
 pub(super) const RULE: Rule = Rule {
     name: "ending-pass-twice",
@@ -20,26 +21,42 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
     for section in &sheet.sections.list {
         let group = sheet.closing_endings(section);
         // Ranges in rising order: one that begins before another has ended shares a pass with it.
-        let mut ranges: Vec<(u32, u32, u32)> = group
+        let mut ranges: Vec<(u32, u32, usize)> = group
             .iter()
-            .flat_map(|ending| {
-                ending
-                    .passes
-                    .ranges()
-                    .iter()
-                    .map(|&(from, to)| (from, to, ending.marking))
+            .enumerate()
+            .flat_map(|(at, ending)| {
+                let ranges = ending.passes.ranges().iter();
+                ranges.map(move |&(from, to)| (from, to, at))
             })
             .collect();
         ranges.sort_unstable();
-        let mut furthest: Option<(u32, u32)> = None;
-        for (from, to, marking) in ranges {
-            if let Some((_, other)) = furthest.filter(|&(end, _)| from <= end) {
-                let message = format!("two endings are played on pass {from}");
-                let help = "let each pass have one ending".to_owned();
-                report.at(marking, &[other], message, help);
+        let mut furthest: Option<(u32, usize)> = None;
+        for (from, to, at) in ranges {
+            let other = furthest.filter(|&(end, _)| from <= end);
+            let two = other
+                .and_then(|(_, other)| Some((at.max(other), group.get(at)?, group.get(other)?)));
+            if let Some((later, this, other)) = two {
+                let message = format!(
+                    "two endings are played on pass {from}: this one and the one at measure {}",
+                    sheet.measure(other.first)
+                );
+                let (help, long) = match runs_on_to(sheet, &group, later) {
+                    Some(long) => (
+                        format!(
+                            "the ending at measure {} runs on to measure {}: end it sooner, or let each pass have one ending",
+                            sheet.measure(long.first),
+                            sheet.measure(long.last)
+                        ),
+                        Some(long.marking),
+                    ),
+                    None => ("let each pass have one ending".to_owned(), None),
+                };
+                let long = long.filter(|&long| long != this.marking && long != other.marking);
+                let others: Vec<u32> = std::iter::once(other.marking).chain(long).collect();
+                report.at(this.marking, &others, message, help);
             }
             if furthest.is_none_or(|(end, _)| end < to) {
-                furthest = Some((to, marking));
+                furthest = Some((to, at));
             }
         }
     }
@@ -65,4 +82,12 @@ fn cure(cures: &mut Cures<'_>) {
     }
     cures.take_away(index);
     cures.take_away(other_index);
+}
+
+/// The ending before this one of the group when its bracket runs on to it, over several measures and with no end repeat at its end: where
+/// a line leaves out the end of a bracket, the endings of another repeat fall together with those before them.
+fn runs_on_to<'a>(sheet: &Sheet<'_>, group: &[&'a EndingAt], at: usize) -> Option<&'a EndingAt> {
+    let before = group.get(at.checked_sub(1)?)?;
+    let several = sheet.measure(before.first) < sheet.measure(before.last);
+    (several && sheet.laid.end_at(before.last).is_none()).then_some(before)
 }

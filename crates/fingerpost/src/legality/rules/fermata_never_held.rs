@@ -4,7 +4,7 @@ use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::notes::{Looks, notes};
 use super::super::sheet::{Report, Road};
-use super::super::words::when_words;
+use super::super::words::never_comes;
 use super::{How, Rule};
 use crate::board::Sign;
 
@@ -29,8 +29,8 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             !times.holding(&fermata.when, passes).is_empty()
         });
         if holds == Some(false) {
-            let (words, time) = (road.sheet.words(note.marking), when_words(&fermata.when));
-            let message = format!("this {words} never holds: {time} never comes here");
+            let (words, never) = (road.sheet.words(note.marking), never_comes(&fermata.when));
+            let message = format!("this {words} never holds: {never} here");
             let help = "put it where that time comes, or let it hold every time".to_owned();
             report.at(note.marking, &[], message, help);
         }

@@ -4,7 +4,7 @@ use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::notes::{Looks, notes};
 use super::super::sheet::{Report, Road};
-use super::super::words::{hands_words, when_words};
+use super::super::words::{hands_words, never_comes};
 use super::{How, Rule};
 use crate::board::{Hands, Only, Sign, When};
 
@@ -29,13 +29,13 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             !times.holding(&only.when, passes).is_empty()
         });
         if plays == Some(false) {
-            let (hands, time) = (hands_words(only.hands), when_words(&only.when));
+            let (hands, never) = (hands_words(only.hands), never_comes(&only.when));
             let verb = if only.hands == Hands::Both {
                 "play"
             } else {
                 "plays"
             };
-            let message = format!("{hands} never {verb} here: {time} never comes");
+            let message = format!("{hands} never {verb} here: {never}");
             let help = "name times that come, or let the hands play every time".to_owned();
             report.at(note.marking, &[], message, help);
         }

@@ -32,7 +32,7 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
             let (hands, time) = (hands_words(only.hands), when_words(&only.when));
             let message = match only.when {
                 When::EveryPass => format!("{hands} only on every pass: nothing is left out"),
-                _ => format!("{hands} only on {time}, and it is always {time} here"),
+                _ => format!("{hands} only on {time}, and no other time comes here"),
             };
             let help = "take it away, or name fewer times".to_owned();
             report.at(note.marking, &[], message, help);

@@ -3,6 +3,7 @@
 use super::super::cures::{Cures, landing};
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
+use super::super::words::label_words;
 use super::{How, Rule};
 use crate::board::{Al, Jump, Sign};
 
@@ -37,7 +38,9 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         } else {
             "D.S."
         };
-        let which = label.map_or("segno".to_owned(), |label| format!("segno {label}"));
+        let which = label.map_or("segno".to_owned(), |label| {
+            format!("segno {}", label_words(label))
+        });
         let others: Vec<u32> = sheet
             .laid
             .segnos
