@@ -384,6 +384,8 @@ fn finding(rule: &str, message: &str, severity: Severity) -> CheckedBoard {
             fixes: Vec::new(),
         }],
         error: None,
+        made: Vec::new(),
+        text: None,
     }
 }
 

@@ -15,6 +15,7 @@ mod commands;
 mod draw;
 mod forms;
 mod input;
+mod mend;
 mod outcome;
 mod report;
 mod text;

@@ -38,6 +38,11 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
             text.push_str(&indented(&marked_in(read.text(), bytes)));
         }
         text.push_str(&format!("  help: {}\n", finding.help));
+        for (at, fix) in finding.fixes.iter().enumerate() {
+            let lead = if at == 0 { "fix" } else { "or" };
+            let safe = if fix.is_safe() { " (safe)" } else { "" };
+            text.push_str(&format!("  {lead}: {}{safe}\n", fix.title));
+        }
     }
     text
 }

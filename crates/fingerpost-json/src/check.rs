@@ -37,6 +37,12 @@ pub struct CheckedBoard {
     /// Why it could not be read; such a board has no findings.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub error: Option<ErrorBody>,
+    /// The safe fixes that the command made (`check --fix`), in order. The findings are those that are left.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub made: Vec<String>,
+    /// The text of the board with these fixes made, when it was not written into its file: of a board line, or of a text from standard input.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub text: Option<String>,
 }
 
 impl CheckedBoard {
@@ -46,6 +52,8 @@ impl CheckedBoard {
             file,
             findings: read.findings(&fingerpost::check(&read.board)),
             error: None,
+            made: Vec::new(),
+            text: None,
         }
     }
 
@@ -55,6 +63,8 @@ impl CheckedBoard {
             file,
             findings: Vec::new(),
             error: Some(error.error),
+            made: Vec::new(),
+            text: None,
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use fingerpost::{Board, Finding, FindingSide, Phrasebook, Severity};
 
+use crate::fixes::FixAnswer;
 use crate::positions::Positions;
 use crate::source::BoardRead;
 
@@ -44,7 +45,8 @@ pub struct FindingAnswer {
     /// The column in characters, counted from 1.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub column: Option<u32>,
-    /// Edits of the board that cure it; none are proposed yet.
+    /// Edits of the board that cure it, the best first; none where no edit of signs can, and for all but the first findings of a very large
+    /// board.
     pub fixes: Vec<FixAnswer>,
 }
 
@@ -72,16 +74,6 @@ pub struct PlaceAnswer {
     pub beat: Option<u32>,
 }
 
-/// An edit of the board that cures a finding.
-#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct FixAnswer {
-    /// What it does.
-    pub title: String,
-    /// The edits, in order.
-    pub edits: Vec<serde_json::Value>,
-}
-
 impl BoardRead<'_> {
     /// Findings on this board as answers hold them, with their places in its text.
     pub fn findings(&self, findings: &[Finding]) -> Vec<FindingAnswer> {
@@ -91,7 +83,7 @@ impl BoardRead<'_> {
         let places = self.places();
         let (whole, base) = self.within();
         let positions = Positions::new(whole);
-        let answer = |finding: &Finding| {
+        let answer = |(finding, fixes): (&Finding, Vec<FixAnswer>)| {
             let marking = finding
                 .marking
                 .and_then(|index| self.board.markings().get(index));
@@ -115,10 +107,11 @@ impl BoardRead<'_> {
                 related: finding.related.clone(),
                 line: place.map(|place| place.line),
                 column: place.map(|place| place.column),
-                fixes: Vec::new(),
+                fixes,
             }
         };
-        findings.iter().map(answer).collect()
+        let fixes = self.fixes(findings);
+        findings.iter().zip(fixes).map(answer).collect()
     }
 }
 

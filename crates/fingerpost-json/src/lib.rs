@@ -22,6 +22,7 @@ mod content;
 mod error;
 mod explain;
 mod findings;
+mod fixes;
 mod positions;
 mod reports;
 mod request;
@@ -40,7 +41,8 @@ pub use compare::{
 pub use content::{Content, told_apart};
 pub use error::{ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind};
 pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, RulePage, explain, names};
-pub use findings::{FindingAnswer, FixAnswer, PlaceAnswer};
+pub use findings::{FindingAnswer, PlaceAnswer};
+pub use fixes::{FixAnswer, Mended, PatchAnswer};
 pub use reports::{
     QualityIssue, QualityLines, QualityPlace, QualitySeverity, SarifArtifact, SarifBoard,
     SarifConfiguration, SarifDescriptor, SarifDriver, SarifInvocation, SarifLevel, SarifLocation,

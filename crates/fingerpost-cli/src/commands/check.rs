@@ -9,15 +9,17 @@ use std::time::{Duration, Instant};
 
 use clap::{ArgMatches, Args, Command, ValueEnum};
 use fingerpost::Severity;
-use fingerpost_json::{CheckAnswer, CheckedBoard, ErrorAnswer, ErrorKind};
+use fingerpost_json::{
+    BoardRead, CheckAnswer, CheckedBoard, ErrorAnswer, ErrorKind, Form as BoardForm, Mended, Source,
+};
 
 use super::{Entry, parsed};
 use crate::Streams;
 use crate::forms::{Form, Kept, Part, Seen};
 use crate::input::{Input, Unread, is_line, reason};
 use crate::outcome::{Failure, Outcome, refuse, refuse_with};
-use crate::report;
 use crate::text::counted;
+use crate::{mend, report};
 
 pub(super) const ENTRY: Entry = Entry {
     name: "check",
@@ -27,9 +29,15 @@ Examples:
   fingerpost check examples/boards
   fingerpost check over-the-stile.json ferry.json
   fingerpost check --level warning --as github examples/boards
+  fingerpost check --fix over-the-stile.json
   fingerpost check '|: 1 | 2 :| 3 D.C. al Fine |]'
 
 Of a folder every *.json file is checked, those in folders below it included.
+Below a finding stand its fixes, the best first; each has been tried. A safe one changes nothing
+that is played, or restores the only meaning that the signs can have; at the end of a board stands
+what the safe ones would change. --fix makes them, again and again until none is left. It writes
+board files, and leaves everything else in them as it is; of a board line and of standard input it
+prints the new text and writes nothing.
 A board that cannot be read does not stop the others; they are counted at the end, and the exit
 status is 2.",
     args: <CheckArgs as Args>::augment_args as fn(Command) -> Command,
@@ -50,6 +58,9 @@ struct CheckArgs {
     /// The level from which findings make the exit status 1
     #[arg(long, value_enum, default_value_t = Level::Error)]
     level: Level,
+    /// Make the safe fixes, and say what is left
+    #[arg(long)]
+    fix: bool,
 }
 
 /// The level of findings that the exit status is about.
@@ -86,6 +97,8 @@ struct Checked {
     board: CheckedBoard,
     part: Part,
     complaint: String,
+    /// Whether its file could not be written.
+    unwritten: bool,
 }
 
 /// After this time without an end, progress is shown.
@@ -101,8 +114,9 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     number_lines(&mut jobs);
     let many = jobs.len() != 1;
     let mut checked = Vec::with_capacity(jobs.len());
-    check_all(&jobs, form, streams, &mut checked)?;
+    check_all(&jobs, form, args.fix, streams, &mut checked)?;
     let complaints: String = checked.iter().map(|one| one.complaint.as_str()).collect();
+    let unwritten = checked.iter().filter(|one| one.unwritten).count() as u64;
     let (boards, kept): (Vec<CheckedBoard>, Vec<Kept>) = checked
         .into_iter()
         .map(|one| (one.board, one.part.kept))
@@ -127,6 +141,16 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
             return Err(refuse(streams, &files));
         }
         return Err(Failure::Refused);
+    }
+    if unwritten > 0 {
+        let files = counted(unwritten, "file", "files");
+        let files = format!("{files} could not be written");
+        if form == Form::Json {
+            let error = ErrorAnswer::new(ErrorKind::Request, files);
+            return Err(refuse_with(streams, &error, true));
+        }
+        streams.stderr.write_all(complaints.as_bytes())?;
+        return Err(refuse(streams, &files));
     }
     let mut findings = answer.boards.iter().flat_map(|board| &board.findings);
     if findings.any(|finding| args.level.counts(finding.severity)) {
@@ -217,6 +241,7 @@ fn files_below(folder: &Path, files: &mut Vec<PathBuf>) -> std::io::Result<()> {
 fn check_all(
     jobs: &[Job],
     form: Form,
+    fix: bool,
     streams: &mut Streams<'_>,
     checked: &mut Vec<Checked>,
 ) -> Result<(), Failure> {
@@ -232,7 +257,7 @@ fn check_all(
                 loop {
                     let index = next.fetch_add(1, Ordering::Relaxed);
                     let Some(job) = jobs.get(index) else { return };
-                    if sender.send((index, check_one(job, form))).is_err() {
+                    if sender.send((index, check_one(job, form, fix))).is_err() {
                         // Nobody listens any more: printing has failed.
                         return;
                     }
@@ -268,7 +293,7 @@ fn check_all(
     })
 }
 
-fn check_one(job: &Job, form: Form) -> Checked {
+fn check_one(job: &Job, form: Form, fix: bool) -> Checked {
     let opened;
     let input = match job {
         Job::Input(input) => input,
@@ -282,21 +307,57 @@ fn check_one(job: &Job, form: Form) -> Checked {
         },
     };
     match input.read() {
-        Ok(read) => {
-            let board = CheckedBoard::of(Some(input.name.clone()), &read);
-            let part = form.part(&Seen {
-                name: &input.name,
-                path: input.path.as_deref(),
-                read: Some(&read),
-                board: &board,
-            });
-            Checked {
-                board,
-                part,
-                complaint: String::new(),
-            }
-        }
+        Ok(read) => match fix.then(|| read.mended()).flatten() {
+            Some(mended) => check_mended(input, form, &read, mended),
+            None => seen(input, form, &read, CheckedBoard::of(named(input), &read)),
+        },
         Err(unread) => none(&unread, form),
+    }
+}
+
+/// Checks a board with its safe fixes made, and writes them into its file.
+fn check_mended(input: &Input, form: Form, read: &BoardRead<'_>, mended: Mended) -> Checked {
+    let path = input.path.as_ref().filter(|_| read.form == BoardForm::Json);
+    let written = path.map(|path| mend::write(path, &mended.text));
+    if let Some(Err(error)) = written {
+        let checked = seen(input, form, read, CheckedBoard::of(named(input), read));
+        let (name, reason) = (report::shown_name(&input.name), reason(&error));
+        return Checked {
+            complaint: format!("{name}: the file cannot be written: {reason}\n"),
+            unwritten: true,
+            ..checked
+        };
+    }
+    match Source::text(mended.text.as_str()).read() {
+        Ok(left) => {
+            let board = CheckedBoard {
+                made: mended.titles,
+                text: path.is_none().then(|| mended.text.clone()),
+                ..CheckedBoard::of(named(input), &left)
+            };
+            seen(input, form, &left, board)
+        }
+        // cannot fail: an edited board is a board.
+        Err(_) => seen(input, form, read, CheckedBoard::of(named(input), read)),
+    }
+}
+
+fn named(input: &Input) -> Option<String> {
+    Some(input.name.clone())
+}
+
+fn seen(input: &Input, form: Form, read: &BoardRead<'_>, board: CheckedBoard) -> Checked {
+    let part = form.part(&Seen {
+        name: &input.name,
+        path: input.path.as_deref(),
+        read: Some(read),
+        board: &board,
+    });
+    Checked {
+        board,
+        part,
+        complaint: String::new(),
+        unwritten: false,
     }
 }
 
@@ -312,5 +373,6 @@ fn none(unread: &Unread, form: Form) -> Checked {
         board,
         part,
         complaint: report::unread(unread),
+        unwritten: false,
     }
 }

@@ -1,20 +1,28 @@
 //! Text for people: findings as soon as they are known, and a summary.
 
-use fingerpost_json::CheckAnswer;
+use fingerpost_json::{CheckAnswer, FixAnswer};
 
 use super::{Kept, Make, Part, Seen};
 use crate::Streams;
-use crate::report;
 use crate::text::{counted, listed};
+use crate::{mend, report};
 
 pub(super) struct Text;
 
 impl Make for Text {
     fn part(&self, seen: &Seen<'_>) -> Part {
-        let findings = |read| report::findings(seen.name, read, &seen.board.findings);
+        // Complaints of boards that cannot be read go to standard error.
+        let mut now = made(seen);
+        if let Some(read) = seen.read {
+            let findings = &seen.board.findings;
+            now.push_str(&report::findings(seen.name, read, findings));
+            let firsts = findings.iter().filter_map(|finding| finding.fixes.first());
+            if firsts.into_iter().any(FixAnswer::is_safe) {
+                now.push_str(&mend::would_change(seen.name, read));
+            }
+        }
         Part {
-            // Complaints of boards that cannot be read go to standard error.
-            now: seen.read.map(findings).unwrap_or_default(),
+            now,
             kept: Kept::Nothing,
         }
     }
@@ -33,6 +41,22 @@ impl Make for Text {
         let more = report::more(findings);
         writeln!(streams.stdout, "{more}{}", summary(answer, read))
     }
+}
+
+/// The safe fixes that were made, and the text that was not written into a file.
+fn made(seen: &Seen<'_>) -> String {
+    let name = report::shown_name(seen.name);
+    let made = seen.board.made.iter();
+    let mut text: String = made
+        .map(|title| format!("{name}: made: {title}\n"))
+        .collect();
+    if let Some(board) = &seen.board.text {
+        text.push_str(board);
+        if !board.ends_with('\n') {
+            text.push('\n');
+        }
+    }
+    text
 }
 
 /// One line at the end: how many boards were checked and what was found.
@@ -57,5 +81,10 @@ fn summary(answer: &CheckAnswer, read: u64) -> String {
         0 => String::new(),
         count => format!("; {} not read", counted(count, "board", "boards")),
     };
-    format!("{boards} checked: {found}{unread}")
+    let made = answer.boards.iter().map(|board| board.made.len() as u64);
+    let made = match made.sum() {
+        0 => String::new(),
+        count => format!("; {} made", counted(count, "safe fix", "safe fixes")),
+    };
+    format!("{boards} checked: {found}{made}{unread}")
 }

@@ -4,8 +4,9 @@
 mod model;
 
 use std::fmt::Write;
+use std::ops::Range;
 
-use fingerpost::{Severity, rules};
+use fingerpost::{Severity, edit_json, rules};
 use serde_json::json;
 
 use super::{fingerprints, pages};
@@ -13,6 +14,7 @@ use crate::check::CheckedBoard;
 use crate::error::{ComplaintAnswer, ErrorKind};
 use crate::explain::{self, RulePage};
 use crate::findings::{FindingAnswer, PlaceAnswer};
+use crate::fixes::FixAnswer;
 use crate::positions::Positions;
 use crate::source::BoardRead;
 
@@ -47,6 +49,7 @@ pub fn sarif_board(
         _ => String::new(),
     };
     let findings = board.findings.iter().zip(names);
+    let fixes = read.zip(path).map(|(read, path)| Fixes::new(path, read));
     let results = findings.map(|(finding, name)| {
         let region = match finding.marking.and_then(|index| regions.get(index)) {
             Some(&region) => Some(region),
@@ -61,6 +64,10 @@ pub fn sarif_board(
             message: message(finding),
             locations: location(at(region), finding.place.as_ref(), &board_name),
             related_locations: related.enumerate().map(related_location).collect(),
+            fixes: match &fixes {
+                Some(fixes) => finding.fixes.iter().filter_map(|fix| fixes.of(fix)).collect(),
+                None => Vec::new(),
+            },
             partial_fingerprints: json!({ "ruleAndPlace/v1": name }),
             properties: json!({ "help": finding.help, "clause": finding.clause, "place": finding.place }),
         }
@@ -282,11 +289,76 @@ fn percent_encoded(path: &str) -> String {
     uri
 }
 
+/// A board file whose fixes are told as changes of its characters.
+struct Fixes<'a> {
+    path: &'a str,
+    text: &'a str,
+    base: usize,
+    positions: Positions<'a>,
+}
+
+impl<'a> Fixes<'a> {
+    fn new(path: &'a str, read: &'a BoardRead<'_>) -> Fixes<'a> {
+        let (whole, base) = read.within();
+        Fixes {
+            path,
+            text: read.text(),
+            base,
+            positions: Positions::new(whole),
+        }
+    }
+
+    /// A fix of a board file; `None` for one of a board line, whose layout it would not keep.
+    fn of(&self, fix: &FixAnswer) -> Option<SarifFix> {
+        let edited = edit_json(self.text, &fix.fix.edits).ok()?;
+        let (gone, come) = difference(self.text, &edited);
+        let inserted = edited.get(come).unwrap_or_default();
+        let start = self.positions.of(self.base + gone.start);
+        let end = self.positions.of(self.base + gone.end);
+        let replacement = SarifReplacement {
+            deleted_region: SarifRegion {
+                start_line: start.line,
+                start_column: start.column,
+                end_line: Some(end.line),
+                end_column: Some(end.column),
+            },
+            inserted_content: (!inserted.is_empty()).then(|| SarifContent {
+                text: inserted.to_owned(),
+            }),
+        };
+        Some(SarifFix {
+            description: SarifMessage {
+                text: sentence(&fix.title),
+            },
+            artifact_changes: [SarifChange {
+                artifact_location: artifact(self.path),
+                replacements: [replacement],
+            }],
+        })
+    }
+}
+
+/// The one stretch in which two texts differ: its bytes in each of them.
+fn difference(old: &str, new: &str) -> (Range<usize>, Range<usize>) {
+    let same = |pair: &(u8, u8)| pair.0 == pair.1;
+    let mut start = old.bytes().zip(new.bytes()).take_while(same).count();
+    while !old.is_char_boundary(start) || !new.is_char_boundary(start) {
+        start -= 1;
+    }
+    let rest = (old.len() - start).min(new.len() - start);
+    let (backward, other) = (old.bytes().rev(), new.bytes().rev());
+    let mut end = backward.zip(other).take(rest).take_while(same).count();
+    while !old.is_char_boundary(old.len() - end) || !new.is_char_boundary(new.len() - end) {
+        end -= 1;
+    }
+    (start..old.len() - end, start..new.len() - end)
+}
+
 /// The regions of all markings in the board's text, by index.
 fn regions(read: &BoardRead<'_>) -> Vec<SarifRegion> {
     let (whole, base) = read.within();
     let positions = Positions::new(whole);
-    let region = |bytes: std::ops::Range<usize>| {
+    let region = |bytes: Range<usize>| {
         let start = positions.of(base + bytes.start);
         let end = positions.of(base + bytes.end);
         SarifRegion {

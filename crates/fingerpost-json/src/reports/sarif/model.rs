@@ -129,10 +129,51 @@ pub struct SarifResult {
     /// Where the other markings are that take part.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub related_locations: Vec<SarifLocation>,
+    /// What would cure it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub fixes: Vec<SarifFix>,
     /// A name that stays the same from one check to the next.
     pub partial_fingerprints: serde_json::Value,
     /// What to do about it, the clause of the rulebook, and the place on the board.
     pub properties: serde_json::Value,
+}
+
+/// A fix (3.55).
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct SarifFix {
+    /// What it does.
+    pub description: SarifMessage,
+    /// The change of the one file.
+    pub artifact_changes: [SarifChange; 1],
+}
+
+/// What a fix changes in a file (3.56).
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct SarifChange {
+    /// The file.
+    pub artifact_location: SarifArtifact,
+    /// The one stretch of it that is replaced.
+    pub replacements: [SarifReplacement; 1],
+}
+
+/// What stands in place of a stretch of a file (3.57).
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct SarifReplacement {
+    /// The characters that go; none where something is put between two characters.
+    pub deleted_region: SarifRegion,
+    /// The characters that come; absent where none do.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inserted_content: Option<SarifContent>,
+}
+
+/// Characters (3.3).
+#[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
+pub struct SarifContent {
+    /// The characters.
+    pub text: String,
 }
 
 /// A place (3.28).

@@ -222,9 +222,12 @@ impl Style {
         }
         if let (Some((_, value)), Some((key, _))) = (first, second) {
             let gap = slice(text, value.end..key.start);
-            gap.split_once(',')
-                .map_or(" ", |(_, blank)| blank)
-                .clone_into(&mut style.member);
+            // Blanks that bring keys of other markings into columns are no part of the style.
+            match gap.split_once(',').map_or(" ", |(_, blank)| blank) {
+                columns if columns.len() > 1 && columns.bytes().all(|b| b == b' ') => " ",
+                blank => blank,
+            }
+            .clone_into(&mut style.member);
         }
         style
     }

@@ -121,7 +121,7 @@ pub enum EditTextError {
 /// let edited = r#"{"board":1, "systems":[4],
 ///   "markings":[
 ///     {"mark":"fine",  "measure":2},
-///     {"mark":"start-repeat",  "measure":3} ] }"#;
+///     {"mark":"start-repeat", "measure":3} ] }"#;
 /// assert_eq!(edit_json(file, &[Edit::Add(start)])?, edited);
 /// # Ok::<(), fingerpost::EditTextError>(())
 /// ```
