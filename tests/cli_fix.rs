@@ -2,6 +2,7 @@
 
 mod support;
 
+use std::fmt::Write;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -82,7 +83,7 @@ fn the_layout_is_kept() {
         let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()], "");
         assert_eq!((status, err.as_str()), (0, ""), "{out}");
         let mended = fs::read_to_string(&path).unwrap();
-        text.push_str(&format!("{}{mended}\n", shown(&path, &out)));
+        writeln!(text, "{}{mended}", shown(&path, &out)).unwrap();
         // What is mended is mended.
         let (_, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
         assert!(!out.contains("made"), "{out}");
@@ -217,12 +218,12 @@ fn patched(mut file: Value, edits: &Value) -> Value {
         let (parent, name) = path.rsplit_once('/').unwrap();
         match (op, file.pointer_mut(parent).unwrap()) {
             ("replace", Value::Array(list)) => {
-                list[name.parse::<usize>().unwrap()] = edit["value"].clone()
+                list[name.parse::<usize>().unwrap()] = edit["value"].clone();
             }
             ("remove", Value::Array(list)) => drop(list.remove(name.parse().unwrap())),
             ("add", Value::Array(list)) if name == "-" => list.push(edit["value"].clone()),
             ("add", Value::Object(object)) => {
-                drop(object.insert(name.to_owned(), edit["value"].clone()))
+                object.insert(name.to_owned(), edit["value"].clone());
             }
             other => panic!("{other:?}"),
         }

@@ -339,7 +339,7 @@ fn a_fix_of_another_board_is_refused() {
 
 #[test]
 fn only_the_first_findings_of_a_large_board_get_fixes() {
-    let fines = |measures: u16| {
+    let only_fines = |measures: u16| {
         let builder = Board::builder([measures]);
         let board = (1..measures).fold(builder, |board, at| {
             board.mark(Sign::Fine(Fine::default()), at)
@@ -350,14 +350,14 @@ fn only_the_first_findings_of_a_large_board_get_fixes() {
         let findings = check(board);
         let fixes = fixes_of_all(board, &findings, &CheckOptions::default());
         assert_eq!(fixes.len(), findings.len());
-        let fixed = fixes.iter().take_while(|fixes| !fixes.is_empty()).count();
-        assert!(fixes.iter().skip(fixed).all(Vec::is_empty));
-        fixed
+        let count = fixes.iter().take_while(|fixes| !fixes.is_empty()).count();
+        assert!(fixes.iter().skip(count).all(Vec::is_empty));
+        count
     };
     let full = u16::try_from(FULLY_FIXED / 2).unwrap();
-    assert_eq!(fixed(&fines(full)), MOST_FINDINGS_FIXED);
-    assert_eq!(fixed(&fines(4 * full)), MOST_FINDINGS_FIXED / 4);
-    assert_eq!(fixed(&fines(18 * full)), MOST_FINDINGS_FIXED / 18);
+    assert_eq!(fixed(&only_fines(full)), MOST_FINDINGS_FIXED);
+    assert_eq!(fixed(&only_fines(4 * full)), MOST_FINDINGS_FIXED / 4);
+    assert_eq!(fixed(&only_fines(18 * full)), MOST_FINDINGS_FIXED / 18);
 }
 
 /// Boards of the worst kinds get their fixes in no time.

@@ -309,7 +309,7 @@ fn check_one(job: &Job, form: Form, fix: bool) -> Checked {
     match input.read() {
         Ok(read) => match fix.then(|| read.mended()).flatten() {
             Some(mended) => check_mended(input, form, &read, mended),
-            None => seen(input, form, &read, CheckedBoard::of(named(input), &read)),
+            None => seen(input, form, &read, answered(input, &read)),
         },
         Err(unread) => none(&unread, form),
     }
@@ -320,7 +320,7 @@ fn check_mended(input: &Input, form: Form, read: &BoardRead<'_>, mended: Mended)
     let path = input.path.as_ref().filter(|_| read.form == BoardForm::Json);
     let written = path.map(|path| mend::write(path, &mended.text));
     if let Some(Err(error)) = written {
-        let checked = seen(input, form, read, CheckedBoard::of(named(input), read));
+        let checked = seen(input, form, read, answered(input, read));
         let (name, reason) = (report::shown_name(&input.name), reason(&error));
         return Checked {
             complaint: format!("{name}: the file cannot be written: {reason}\n"),
@@ -333,17 +333,17 @@ fn check_mended(input: &Input, form: Form, read: &BoardRead<'_>, mended: Mended)
             let board = CheckedBoard {
                 made: mended.titles,
                 text: path.is_none().then(|| mended.text.clone()),
-                ..CheckedBoard::of(named(input), &left)
+                ..answered(input, &left)
             };
             seen(input, form, &left, board)
         }
         // cannot fail: an edited board is a board.
-        Err(_) => seen(input, form, read, CheckedBoard::of(named(input), read)),
+        Err(_) => seen(input, form, read, answered(input, read)),
     }
 }
 
-fn named(input: &Input) -> Option<String> {
-    Some(input.name.clone())
+fn answered(input: &Input, read: &BoardRead<'_>) -> CheckedBoard {
+    CheckedBoard::of(Some(input.name.clone()), read)
 }
 
 fn seen(input: &Input, form: Form, read: &BoardRead<'_>, board: CheckedBoard) -> Checked {

@@ -46,10 +46,10 @@ impl Make for Text {
 /// The safe fixes that were made, and the text that was not written into a file.
 fn made(seen: &Seen<'_>) -> String {
     let name = report::shown_name(seen.name);
-    let made = seen.board.made.iter();
-    let mut text: String = made
-        .map(|title| format!("{name}: made: {title}\n"))
-        .collect();
+    let mut text = String::new();
+    for title in &seen.board.made {
+        text.push_str(&format!("{name}: made: {title}\n"));
+    }
     if let Some(board) = &seen.board.text {
         text.push_str(board);
         if !board.ends_with('\n') {

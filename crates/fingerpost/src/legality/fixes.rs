@@ -1,19 +1,20 @@
 //! Fixes: edits of a board that cure a finding. What a rule proposes is tried before it is offered, so that a fix offered is a fix proved.
 
-use std::cell::{OnceCell, RefCell};
+use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::HashMap;
 use std::rc::Rc;
 
 use super::cures::{Cure, Cures, Seams};
 use super::finding::{Finding, Severity};
-use super::rules::{self, NOT_SETTLED};
+use super::rules::{self, NOT_SETTLED, ROUTE_TOO_LONG};
 use super::sheet::Sheet;
-use super::{CheckOptions, check_with};
+use super::{CheckOptions, checked};
 use crate::board::edit::{Fate, fates};
 use crate::board::{Board, Edit, EditError};
 use crate::compare::questions_that_can_matter;
 use crate::reading::{Question, Reading};
-use crate::roadmap::{Ground, Roadmap, Terms};
+use crate::roadmap::paths::MOST_STRETCHES;
+use crate::roadmap::{Ground, Refusal, Roadmap, Terms};
 use crate::route::{Held, Step};
 
 /// The most proposals that are tried against one finding.
@@ -27,6 +28,9 @@ pub const MOST_FINDINGS_FIXED: usize = 64;
 pub const FULLY_FIXED: usize = 1_000;
 /// The longest route, in steps, that is compared when it is asked whether a fix is safe. A fix of a board with a longer route is a choice.
 pub const LONGEST_COMPARED: u64 = 20_000;
+/// The most work that is done for the fixes of one board, in measures, markings and stretches of routes looked at: about a second. When it is
+/// done, no more proposals are tried, and nothing more is called safe.
+const MOST_WORK: usize = 6_000_000;
 /// The most steps that are compared for one fix, under all readings.
 const MOST_STEPS_COMPARED: u64 = 2_000_000;
 
@@ -134,6 +138,8 @@ struct Ward<'a> {
     quick: OnceCell<Findings>,
     /// Its findings with `not-settled`.
     full: OnceCell<Findings>,
+    /// How much work has been done.
+    work: Cell<usize>,
     /// What is heard on the terms under which it has been walked so far; absent where it has no route, or too long a one.
     routes: RefCell<HashMap<Terms, Option<Rc<Vec<Heard>>>>>,
 }
@@ -169,14 +175,16 @@ impl Spot {
 }
 
 impl Findings {
-    fn of(board: &Board, options: &CheckOptions) -> Findings {
+    fn of(board: &Board, options: &CheckOptions, work: &Cell<usize>) -> Findings {
+        let (findings, done) = checked(board, options);
+        work.set(work.get().saturating_add(done));
         let mut found = Findings {
             errors: false,
             count: 0,
             of_rule: HashMap::new(),
             at: HashMap::new(),
         };
-        for finding in check_with(board, options) {
+        for finding in findings {
             found.errors |= finding.severity == Severity::Error;
             found.count += 1;
             *found.of_rule.entry(finding.rule).or_default() += 1;
@@ -234,6 +242,7 @@ impl<'a> Ward<'a> {
             seams,
             quick: OnceCell::new(),
             full: OnceCell::new(),
+            work: Cell::new(0),
             routes: RefCell::default(),
         }
     }
@@ -248,7 +257,7 @@ impl<'a> Ward<'a> {
         let mut tried: Vec<Vec<Edit>> = Vec::new();
         let mut proved: Vec<(FixKind, usize, Fix)> = Vec::new();
         for cure in proposed.into_list() {
-            if tried.len() == MOST_TRIED || proved.len() == MOST_OFFERED {
+            if tried.len() == MOST_TRIED || proved.len() == MOST_OFFERED || self.is_tired() {
                 break;
             }
             if tried.contains(&cure.edits) {
@@ -270,7 +279,7 @@ impl<'a> Ward<'a> {
         let edited = self.board.edited(&cure.edits).ok()?;
         let with_comparison = finding.rule == NOT_SETTLED;
         let before = self.findings(with_comparison);
-        let after = Findings::of(&edited, &self.options_for(with_comparison));
+        let after = Findings::of(&edited, &self.options_for(with_comparison), &self.work);
         let moved = Moved::new(self.board, &cure.edits)?;
         let there = moved.spot(&Spot::of(finding));
         let gone = after.of_rule(finding.rule) < before.of_rule(finding.rule)
@@ -301,6 +310,11 @@ impl<'a> Ward<'a> {
         Some((kind, after.count))
     }
 
+    /// Whether so much work has been done for this board that nothing more is begun.
+    fn is_tired(&self) -> bool {
+        self.work.get() > MOST_WORK
+    }
+
     /// Whether a sign is put at another place: where it was meant to stand, only the writer knows.
     fn moves(&self, edits: &[Edit]) -> bool {
         edits.iter().any(|edit| match edit {
@@ -318,7 +332,9 @@ impl<'a> Ward<'a> {
         } else {
             &self.quick
         };
-        slot.get_or_init(|| Findings::of(self.board, &self.options_for(with_comparison)))
+        slot.get_or_init(|| {
+            Findings::of(self.board, &self.options_for(with_comparison), &self.work)
+        })
     }
 
     fn options_for(&self, with_comparison: bool) -> CheckOptions {
@@ -366,7 +382,7 @@ impl<'a> Ward<'a> {
                     Some(more) => steps += more,
                     None => return false,
                 }
-                if steps > MOST_STEPS_COMPARED {
+                if steps > MOST_STEPS_COMPARED || self.is_tired() {
                     return false;
                 }
             }
@@ -379,7 +395,7 @@ impl<'a> Ward<'a> {
         let mut routes = self.routes.borrow_mut();
         let route = routes
             .entry(terms)
-            .or_insert_with(|| heard(self.board, &terms).map(Rc::new))
+            .or_insert_with(|| heard(self.board, &terms, &self.work).map(Rc::new))
             .clone();
         drop(routes);
         let Some(before) = route else {
@@ -389,14 +405,24 @@ impl<'a> Ward<'a> {
                 Err(_) => Some(0),
             };
         };
-        let after = heard(edited, &terms)?;
+        let after = heard(edited, &terms, &self.work)?;
         (*before == after).then_some(after.len() as u64)
     }
 }
 
 /// What is heard on a route; `None` when there is no route, or one too long to be compared.
-fn heard(board: &Board, terms: &Terms) -> Option<Vec<Heard>> {
-    let roadmap = Roadmap::under(board, terms).ok()?;
+fn heard(board: &Board, terms: &Terms, work: &Cell<usize>) -> Option<Vec<Heard>> {
+    let roadmap = Roadmap::under(board, terms);
+    let size = usize::from(board.measures()) + board.markings().len();
+    let stretches = match &roadmap {
+        Ok(roadmap) => roadmap.compiled.pieces.len(),
+        Err(Refusal::Errors(errors)) if errors.iter().any(|it| it.rule == ROUTE_TOO_LONG) => {
+            MOST_STRETCHES
+        }
+        Err(_) => 0,
+    };
+    work.set(work.get().saturating_add(size + stretches));
+    let roadmap = roadmap.ok()?;
     let short = roadmap.length() <= LONGEST_COMPARED;
     short.then(|| roadmap.steps().map(|step| Heard::of(&step)).collect())
 }

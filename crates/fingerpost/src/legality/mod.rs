@@ -12,6 +12,7 @@ mod words;
 use crate::board::Board;
 use crate::roadmap::compile::WalkFault;
 use crate::roadmap::coverage::Coverage;
+use crate::roadmap::paths::MOST_STRETCHES;
 use crate::roadmap::row::Row;
 use crate::roadmap::{Ground, Terms};
 
@@ -76,6 +77,12 @@ pub fn check(board: &Board) -> Vec<Finding> {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn check_with(board: &Board, options: &CheckOptions) -> Vec<Finding> {
+    checked(board, options).0
+}
+
+/// The findings on a board, and how much work it was to find them: its measures, its signs, and the stretches of its route.
+fn checked(board: &Board, options: &CheckOptions) -> (Vec<Finding>, usize) {
+    let mut work = usize::from(board.measures()) + board.markings().len();
     // An open section can be judged with any number of plays.
     let terms = Terms {
         open_plays: Some(2),
@@ -87,13 +94,21 @@ pub fn check_with(board: &Board, options: &CheckOptions) -> Vec<Finding> {
     let walked = if findings.is_empty() {
         let walked = ground.walk(&terms);
         walked
-            .map_err(|fault| findings.push(walk_fault(board, &ground.row, &fault)))
+            .map_err(|fault| {
+                work += if fault == WalkFault::TooLong {
+                    MOST_STRETCHES
+                } else {
+                    0
+                };
+                findings.push(walk_fault(board, &ground.row, &fault));
+            })
             .ok()
     } else {
         None
     };
     findings.extend(look(&sheet, |rule| rule.severity != Severity::Error));
     if let Some(walked) = &walked {
+        work += walked.compiled.pieces.len();
         let coverage = Coverage::new(&ground, walked);
         let road = Road {
             sheet,
@@ -107,7 +122,7 @@ pub fn check_with(board: &Board, options: &CheckOptions) -> Vec<Finding> {
             }
         }
     }
-    in_board_order(findings)
+    (in_board_order(findings), work)
 }
 
 /// The errors that can be seen without walking, in board order.
