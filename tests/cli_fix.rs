@@ -209,6 +209,21 @@ fn a_long_line_is_not_printed_twice() {
     assert!(out.len() < 3_000);
 }
 
+#[test]
+fn a_very_large_board_is_mended_piece_by_piece() {
+    let segno =
+        |measure: u16| json!({ "mark": "segno", "measure": measure, "label": measure.to_string() });
+    let segnos: Vec<Value> = (1..=1_000).map(segno).collect();
+    let board = json!({ "board": 1, "systems": [4_000], "markings": segnos });
+    let path = file("large", &board.to_string());
+    // Of 5000 measures and markings: two fifths of a hundred.
+    for left in [960, 920] {
+        let (_, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+        let summary = format!("1 board checked: {left} warnings; 40 safe fixes made\n");
+        assert!(out.ends_with(&summary), "{}", out.lines().last().unwrap());
+    }
+}
+
 // Edits for apps.
 
 /// Applies a JSON Patch (RFC 6902) as far as fixes use it.

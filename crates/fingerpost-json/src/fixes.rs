@@ -66,6 +66,8 @@ pub struct Mended {
 
 /// The most safe fixes that are made in one go.
 const MOST_MADE: usize = 100;
+/// The most measures and markings, taken together, with which so many are made; on a board twice as large half as many are, and so on.
+const FULLY_MENDED: usize = 2_000;
 
 impl BoardRead<'_> {
     /// The fixes of findings on this board, in the order of the findings.
@@ -86,14 +88,17 @@ impl BoardRead<'_> {
             .collect()
     }
 
-    /// This board with its safe fixes made, one after the other until none is left or a hundred are made; `None` when it has none.
+    /// This board with its safe fixes made, one after the other until none is left or a hundred are made (fewer on a board of more than
+    /// 2000 measures and markings); `None` when it has none.
     pub fn mended(&self) -> Option<Mended> {
         let mut mended = Mended {
             text: self.text().to_owned(),
             titles: Vec::new(),
         };
         let mut board = self.board.clone();
-        while mended.titles.len() < MOST_MADE {
+        let size = usize::from(board.measures()) + board.markings().len();
+        let most = (MOST_MADE * FULLY_MENDED / size.max(1)).clamp(1, MOST_MADE);
+        while mended.titles.len() < most {
             let Some(fix) = safe_fix(&board, &check(&board)) else {
                 break;
             };

@@ -35,9 +35,9 @@ Examples:
 Of a folder every *.json file is checked, those in folders below it included.
 Below a finding stand its fixes, the best first; each has been tried. A safe one changes nothing
 that is played, or restores the only meaning that the signs can have; at the end of a board stands
-what the safe ones would change. --fix makes them, again and again until none is left. It writes
-board files, and leaves everything else in them as it is; of a board line and of standard input it
-prints the new text and writes nothing.
+what the safe ones would change. --fix makes them, again and again until none is left or a hundred
+are made, fewer on a very large board. It writes board files, and leaves everything else in them as
+it is; of a board line and of standard input it prints the new text and writes nothing.
 A board that cannot be read does not stop the others; they are counted at the end, and the exit
 status is 2.",
     args: <CheckArgs as Args>::augment_args as fn(Command) -> Command,
