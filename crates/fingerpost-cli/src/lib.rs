@@ -24,7 +24,9 @@ use std::ffi::OsString;
 use std::io::{BufWriter, IsTerminal, Read, Write, stderr, stdin, stdout};
 use std::process::ExitCode;
 
-use outcome::{Failure, Outcome};
+use clap::error::{ContextKind, ContextValue};
+use fingerpost_json::{ErrorAnswer, ErrorKind};
+use outcome::{Failure, Outcome, refuse, refuse_with};
 
 /// The streams of a run, and what is known of them.
 pub struct Streams<'a> {
@@ -56,9 +58,11 @@ pub fn run<A: Into<OsString> + Clone>(
     args: impl IntoIterator<Item = A>,
     mut streams: Streams<'_>,
 ) -> u8 {
+    let args: Vec<OsString> = args.into_iter().map(Into::into).collect();
+    let json = asks_for_json(&args);
     let outcome = match commands::command().try_get_matches_from(args) {
         Ok(matches) => commands::dispatch(&matches, &mut streams),
-        Err(error) => arguments(&error, &mut streams),
+        Err(error) => arguments(&error, json, &mut streams),
     };
     let outcome = outcome.and_then(|outcome| {
         streams.stdout.flush()?;
@@ -83,15 +87,69 @@ pub fn run<A: Into<OsString> + Clone>(
     }
 }
 
+/// Whether the answer is wanted as JSON, as far as arguments that cannot be read tell.
+fn asks_for_json(args: &[OsString]) -> bool {
+    let args = args.iter().take_while(|arg| *arg != "--");
+    let args: Vec<&OsString> = args.collect();
+    let pairs = args.windows(2).any(|pair| pair == ["--as", "json"]);
+    let whole = |arg: &&OsString| *arg == "--json" || *arg == "--as=json";
+    pairs || args.iter().any(whole)
+}
+
 /// What clap has to say: help and version are results, everything else is a complaint.
-fn arguments(error: &clap::Error, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
+fn arguments(
+    error: &clap::Error,
+    json: bool,
+    streams: &mut Streams<'_>,
+) -> Result<Outcome, Failure> {
     let text = error.render().to_string();
-    if error.use_stderr() {
-        streams.stderr.write_all(text.as_bytes())?;
-        return Err(Failure::Refused);
+    if !error.use_stderr() {
+        streams.stdout.write_all(text.as_bytes())?;
+        return Ok(Outcome::Clean);
     }
-    streams.stdout.write_all(text.as_bytes())?;
-    Ok(Outcome::Clean)
+    let own = in_own_words(error);
+    if json {
+        let first = text.lines().next().unwrap_or_default();
+        let first = first.strip_prefix("error: ").unwrap_or(first);
+        let message = own.unwrap_or_else(|| first.to_owned());
+        let answer = ErrorAnswer::new(ErrorKind::Request, message);
+        return Err(refuse_with(streams, &answer, true));
+    }
+    if let Some(message) = own {
+        return Err(refuse(streams, &message));
+    }
+    streams.stderr.write_all(text.as_bytes())?;
+    Err(Failure::Refused)
+}
+
+/// A value that an option does not take, in plain words: which option, and what is accepted.
+fn in_own_words(error: &clap::Error) -> Option<String> {
+    let text = |kind| match error.get(kind) {
+        Some(ContextValue::String(text)) => Some(text.as_str()),
+        _ => None,
+    };
+    // The option as it is written: what stands for its value belongs to the help.
+    let option = text(ContextKind::InvalidArg)?.split(' ').next()?;
+    let value = text(ContextKind::InvalidValue)?;
+    match error.kind() {
+        // The option's own reader says what is accepted.
+        clap::error::ErrorKind::ValueValidation => {
+            let source = std::error::Error::source(error)?;
+            Some(format!("{option}: {source}"))
+        }
+        clap::error::ErrorKind::InvalidValue => {
+            let Some(ContextValue::Strings(values)) = error.get(ContextKind::ValidValue) else {
+                return None;
+            };
+            let near = text(ContextKind::SuggestedValue);
+            let near = near.map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
+            let accepted = values.join(", ");
+            Some(format!(
+                "{option} does not take `{value}`{near}\n  accepted: {accepted}"
+            ))
+        }
+        _ => None,
+    }
 }
 
 /// The command with the arguments and the streams of this process.

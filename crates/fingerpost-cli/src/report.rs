@@ -7,14 +7,17 @@ use fingerpost_json::{BoardRead, FindingAnswer};
 
 use crate::Streams;
 use crate::input::Unread;
+use crate::text::counted;
 
 /// How many bytes on either side of a place are looked at: more than are drawn.
 const AROUND: usize = 400;
+/// The most findings on one board that are shown.
+const MOST_FINDINGS: usize = 100;
 /// The most complaints about one text that are shown.
 const MOST_COMPLAINTS: usize = 20;
 
 /// Findings on a board: place in the text, severity, rule and message; the place on the board; the line of the text with its place marked;
-/// what to do.
+/// what to do. Of more findings than anyone reads the gravest are shown, and the others counted.
 pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer]) -> String {
     let name = shown_name(name);
     let places = if findings.is_empty() {
@@ -23,7 +26,8 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
         read.places()
     };
     let mut text = String::new();
-    for finding in findings {
+    let shown = gravest(findings);
+    for finding in &shown {
         let place = match (finding.line, finding.column) {
             (Some(line), Some(column)) => format!("{name}:{line}:{column}"),
             _ => name.clone(),
@@ -44,7 +48,25 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
             text.push_str(&format!("  {lead}: {}{safe}\n", fix.title));
         }
     }
+    let more = (findings.len() - shown.len()) as u64;
+    if more > 0 {
+        let more = counted(more, "finding", "findings");
+        text.push_str(&format!(
+            "{name}: and {more} more; `fingerpost check --json` tells of all\n"
+        ));
+    }
     text
+}
+
+/// The findings that are shown, in board order: all of them, or the gravest when there are too many.
+fn gravest(findings: &[FindingAnswer]) -> Vec<&FindingAnswer> {
+    let mut shown: Vec<(usize, &FindingAnswer)> = findings.iter().enumerate().collect();
+    if shown.len() > MOST_FINDINGS {
+        shown.sort_by_key(|(_, finding)| finding.severity);
+        shown.truncate(MOST_FINDINGS);
+        shown.sort_by_key(|&(index, _)| index);
+    }
+    shown.into_iter().map(|(_, finding)| finding).collect()
 }
 
 /// Where to read more about findings: once for all of them, in a line; nothing when there are none.
@@ -111,6 +133,10 @@ pub(crate) fn unread(unread: &Unread) -> String {
     for complaint in unread.complaints.iter().take(MOST_COMPLAINTS) {
         let Position { line, column } = complaint.position;
         text.push_str(&format!("{name}:{line}:{column}: {}\n", complaint.message));
+        // The pointer of the whole file is empty, and says nothing.
+        if let Some(pointer) = complaint.pointer.as_ref().filter(|it| !it.is_empty()) {
+            text.push_str(&format!("  at {}\n", shown_name(pointer)));
+        }
         text.push_str(&indented(&complaint.drawn(&unread.text)));
         if let Some(accepted) = &complaint.accepted {
             text.push_str(&format!("  accepted: {accepted}\n"));

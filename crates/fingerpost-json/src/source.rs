@@ -87,12 +87,8 @@ impl<'a> Source<'a> {
     pub fn read(self) -> Result<BoardRead<'a>, Box<NoBoard>> {
         let form = match self.form {
             Some(form) => form,
-            None => form_of(&self.text).map_err(|answer| {
-                Box::new(NoBoard {
-                    answer,
-                    complaints: Vec::new(),
-                })
-            })?,
+            None => form_of(&self.text)
+                .map_err(|(kind, message)| Box::new(self.no_form(kind, message)))?,
         };
         let read = match form {
             Form::Json => Board::from_json(&self.text),
@@ -108,8 +104,28 @@ impl<'a> Source<'a> {
         }
     }
 
+    /// A text of which not even the form is known: told at its first character.
+    fn no_form(&self, kind: ErrorKind, message: String) -> NoBoard {
+        let start = self
+            .text
+            .find(|c: char| !c.is_whitespace() && c != '\u{feff}');
+        let start = start.unwrap_or(0);
+        let length = self.text.get(start..).and_then(|rest| rest.chars().next());
+        let complaint = Complaint {
+            message,
+            accepted: Some(FORMS.to_owned()),
+            pointer: None,
+            position: fingerpost::Position::of_byte(&self.text, start),
+            bytes: start..start + length.map_or(0, char::len_utf8),
+        };
+        self.complained(kind, &[complaint])
+    }
+
     fn no_board(&self, error: &ReadError) -> NoBoard {
-        let complaints = error.complaints();
+        self.complained(ErrorKind::NoBoard, error.complaints())
+    }
+
+    fn complained(&self, kind: ErrorKind, complaints: &[Complaint]) -> NoBoard {
         let positions = self
             .within
             .map(|(whole, base)| (Positions::new(whole), base));
@@ -138,7 +154,7 @@ impl<'a> Source<'a> {
             |first| first.message.clone(),
         );
         NoBoard {
-            answer: ErrorAnswer::new(ErrorKind::NoBoard, message).with_complaints(answers),
+            answer: ErrorAnswer::new(kind, message).with_complaints(answers),
             complaints: complaints.to_vec(),
         }
     }
@@ -164,15 +180,14 @@ impl BoardRead<'_> {
     }
 }
 
-/// Whether a text is a board file or a board line.
-fn form_of(text: &str) -> Result<Form, ErrorAnswer> {
+/// What a text may be.
+const FORMS: &str = "a board file, which is a JSON object and begins with `{`, or a board line, which has a barline `|`";
+
+/// Whether a text is a board file or a board line; else what is wrong with it.
+fn form_of(text: &str) -> Result<Form, (ErrorKind, String)> {
     let not_read = |what: &str| {
-        ErrorAnswer::new(
-            ErrorKind::FormatNotRead,
-            format!(
-                "this looks like {what}, a format that is not read yet; what is read: a board file (JSON) or a board line"
-            ),
-        )
+        let message = format!("this looks like {what}, a format that is not read yet");
+        (ErrorKind::FormatNotRead, message)
     };
     match told_apart(text) {
         Content::Json => Ok(Form::Json),
@@ -180,13 +195,13 @@ fn form_of(text: &str) -> Result<Form, ErrorAnswer> {
         Content::Xml => Err(not_read("XML")),
         Content::Abc => Err(not_read("an ABC tune")),
         Content::Archive => Err(not_read("a compressed file")),
-        Content::Other => Err(ErrorAnswer::new(
-            ErrorKind::NoBoard,
-            if text.trim().is_empty() {
-                "the text is empty; a board file begins with `{`, and a board line has a barline `|`"
+        Content::Other => {
+            let message = if text.trim().is_empty() {
+                "the text is empty"
             } else {
-                "this is no board: a board file is a JSON object and begins with `{`, and a board line has a barline `|`"
-            },
-        )),
+                "this is no board"
+            };
+            Err((ErrorKind::NoBoard, message.to_owned()))
+        }
     }
 }

@@ -4,6 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::board::Repeats;
+use crate::board::complaint::nearest;
 
 macro_rules! answers {
     ($(#[$meta:meta])* $name:ident { $($(#[$vmeta:meta])* $variant:ident = $text:literal),+ $(,)? }) => {
@@ -416,10 +417,10 @@ impl fmt::Display for NamedReading {
 
 /// A name that no reading has.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
-#[error(
-    "`{0}` is not a reading; the readings are handbook, musicxml, mnx, abc, all-repeats and examination"
-)]
-pub struct UnknownReading(String);
+#[error("{message}")]
+pub struct UnknownReading {
+    message: String,
+}
 
 impl FromStr for NamedReading {
     type Err = UnknownReading;
@@ -428,6 +429,16 @@ impl FromStr for NamedReading {
         NamedReading::ALL
             .into_iter()
             .find(|named| named.name() == text)
-            .ok_or_else(|| UnknownReading(text.to_owned()))
+            .ok_or_else(|| {
+                let names = NamedReading::ALL.map(NamedReading::name);
+                let message = match nearest(text, names) {
+                    Some(near) => format!("`{text}` is not a reading; did you mean `{near}`?"),
+                    None => format!(
+                        "`{text}` is not a reading; the readings are {}",
+                        names.join(", ")
+                    ),
+                };
+                UnknownReading { message }
+            })
     }
 }

@@ -10,7 +10,8 @@ use std::time::{Duration, Instant};
 use clap::{ArgMatches, Args, Command, ValueEnum};
 use fingerpost::Severity;
 use fingerpost_json::{
-    BoardRead, CheckAnswer, CheckedBoard, ErrorAnswer, ErrorKind, Form as BoardForm, Mended, Source,
+    BoardRead, CheckAnswer, CheckedBoard, ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind,
+    Form as BoardForm, Mended, Source,
 };
 
 use super::{Entry, parsed};
@@ -160,18 +161,47 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     }
 }
 
+/// The complaint when no board can be read: that of the board, or those of all of them, each begun with its board's name.
 fn nothing_read(streams: &mut Streams<'_>, answer: CheckAnswer) -> Failure {
-    let mut errors = answer.boards.into_iter().filter_map(|board| board.error);
-    let error = if let (Some(error), None) = (errors.next(), errors.next()) {
-        ErrorAnswer {
+    let count = answer.unread;
+    let unread = answer.boards.into_iter();
+    let mut unread =
+        unread.filter_map(|board| Some((board.file.unwrap_or_default(), board.error?)));
+    let (first, second) = (unread.next(), unread.next());
+    let error = match (first, second) {
+        (Some((_, error)), None) => ErrorAnswer {
             version: fingerpost_json::VERSION,
             error,
+        },
+        (first, second) => {
+            let mut complaints = Vec::new();
+            for (file, error) in first.into_iter().chain(second).chain(unread) {
+                complaints.extend(named(&file, error));
+            }
+            let files = counted(count, "board", "boards");
+            let message = format!("{files} could not be read");
+            ErrorAnswer::new(ErrorKind::NoBoard, message).with_complaints(complaints)
         }
-    } else {
-        let files = counted(answer.unread, "board", "boards");
-        ErrorAnswer::new(ErrorKind::NoBoard, format!("{files} could not be read"))
     };
     refuse_with(streams, &error, true)
+}
+
+/// What is complained of a board, begun with its name.
+fn named(file: &str, error: ErrorBody) -> Vec<ComplaintAnswer> {
+    let mut complaints = error.complaints;
+    if complaints.is_empty() {
+        complaints.push(ComplaintAnswer {
+            message: error.message,
+            accepted: None,
+            pointer: None,
+            line: None,
+            column: None,
+        });
+    }
+    for complaint in &mut complaints {
+        complaint.message = format!("{file}: {}", complaint.message);
+    }
+    complaints
 }
 
 /// The boards that an argument stands for.

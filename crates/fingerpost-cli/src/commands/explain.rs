@@ -24,6 +24,9 @@ Examples:
     run,
 };
 
+/// The clause that says what T is, of which other clauses speak.
+const PASSES: &str = "1.4";
+
 #[derive(Args, Debug)]
 struct ExplainArgs {
     /// A rule, the number of a clause, a question or a reading; `names` lists them all
@@ -97,6 +100,11 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
             text.push_str(&format!("\nClause {clause}\n"));
         }
         text.push_str(&prose(&answer.text, width));
+        let mut words = answer.text.split(|c: char| !c.is_alphanumeric());
+        if answer.name != PASSES && words.any(|word| word == "T") {
+            let line = format!("T is the number of passes of a section (clause {PASSES}).");
+            text.push_str(&wrapped(&line, width, "", ""));
+        }
     }
     if !answer.examples.is_empty() {
         text.push_str("\nExamples\n");

@@ -103,7 +103,7 @@ pub(crate) struct TermsArgs {
     #[arg(long, value_name = "NAME", default_value = "handbook", value_parser = reading)]
     reading: fingerpost_json::ReadingAsked,
     /// How many times an open section ("until the signal") is played
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    #[arg(long, value_name = "N", value_parser = plays)]
     plays: Option<u32>,
     /// Leave the repeats out: every section once, on its last pass
     #[arg(long)]
@@ -117,6 +117,16 @@ impl TermsArgs {
             plays: self.plays,
             omit_repeats: self.omit_repeats,
         }
+    }
+}
+
+/// A number of plays.
+fn plays(text: &str) -> Result<u32, String> {
+    match text.trim().parse() {
+        Ok(plays @ 1..=1_000_000) => Ok(plays),
+        _ => Err(format!(
+            "`{text}` is not a number of plays; write a number from 1 to 1000000"
+        )),
     }
 }
 

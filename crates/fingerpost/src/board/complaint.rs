@@ -3,6 +3,8 @@
 use std::fmt;
 use std::ops::Range;
 
+use unicode_width::UnicodeWidthStr;
+
 use super::builder::BoardError;
 
 /// A place in a text.
@@ -49,7 +51,7 @@ const DRAWN_AROUND: usize = 60;
 impl Complaint {
     /// The line of the text that it is about, and under it a line with carets below the place: two lines, without a line break at
     /// the end. Tabs are kept, so that the carets stand right in any terminal; a very long line is cut on both sides, where `…` stands;
-    /// control characters are replaced.
+    /// control characters are replaced. Wide characters have the carets of two columns.
     ///
     /// ```
     /// let line = "1 | 2 fin |]";
@@ -68,8 +70,12 @@ impl Complaint {
         let before = before.strip_prefix('\u{feff}').unwrap_or(before);
         let from = from.strip_suffix('\r').unwrap_or(from);
         let length = self.bytes.end.saturating_sub(start).min(from.len());
-        let carets = from.char_indices().take_while(|&(at, _)| at < length);
-        let carets = carets.count().clamp(1, DRAWN_AROUND);
+        let marked: String = from
+            .char_indices()
+            .take_while(|&(at, _)| at < length)
+            .take(DRAWN_AROUND)
+            .map(|(_, c)| drawn_char(c))
+            .collect();
 
         let (mut source, mut under) = (String::new(), String::new());
         let skipped = before.chars().count().saturating_sub(DRAWN_AROUND);
@@ -77,16 +83,21 @@ impl Complaint {
             source.push('…');
             under.push(' ');
         }
-        for c in before.chars().skip(skipped) {
-            source.push(drawn_char(c));
-            under.push(if c == '\t' { '\t' } else { ' ' });
+        let before: String = before.chars().skip(skipped).map(drawn_char).collect();
+        // A tab is as wide as the terminal makes it; other characters are none, one or two columns wide.
+        for (index, piece) in before.split('\t').enumerate() {
+            if index > 0 {
+                under.push('\t');
+            }
+            under.extend(std::iter::repeat_n(' ', piece.width()));
         }
+        source.push_str(&before);
         let mut rest = from.chars();
         source.extend(rest.by_ref().take(DRAWN_AROUND).map(drawn_char));
         if rest.next().is_some() {
             source.push('…');
         }
-        under.extend(std::iter::repeat_n('^', carets));
+        under.extend(std::iter::repeat_n('^', marked.width().max(1)));
         format!("{source}\n{under}")
     }
 }

@@ -6,7 +6,7 @@
 //! [`check`](crate::check) to say.
 
 mod builder;
-mod complaint;
+pub(crate) mod complaint;
 pub(crate) mod edit;
 mod json;
 mod line;

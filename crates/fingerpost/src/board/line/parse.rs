@@ -37,6 +37,8 @@ pub(super) fn parse(text: &str) -> Result<(Board, Vec<Range<usize>>), ReadError>
         starts: Vec::new(),
         ending: None,
         open: Vec::new(),
+        repeated: false,
+        numbered: false,
         too_many,
     };
     line.read();
@@ -75,6 +77,10 @@ pub(super) struct Line<'t> {
     ending: Option<Opening>,
     /// The open `(` of measures, innermost last.
     open: Vec<Opening>,
+    /// Whether the measure ahead comes after a `:|`.
+    repeated: bool,
+    /// Whether a measure has been given its number or its name.
+    numbered: bool,
     /// The bytes of what goes beyond the limits, and the fault to name once the whole is counted.
     pub(super) too_many: Option<Range<usize>>,
 }
@@ -158,6 +164,7 @@ impl Line<'_> {
     }
 
     fn barline_sign(&mut self, barline: Barline, token: Lexeme) {
+        self.repeated = barline == Barline::End;
         let bytes = token.start..token.end;
         if barline == Barline::Plain {
             self.reader.take();
@@ -249,11 +256,25 @@ impl Line<'_> {
             }
             content.any |= !matches!(token.token, Token::EndingOpen);
         }
+        let unnumbered = !content.named && !content.dashed && self.numbered;
+        if let Some(bytes) = content.jump.filter(|_| unnumbered && self.repeated) {
+            self.jump_after_repeat(bytes);
+        }
         if !content.any {
             let bytes = start.start..self.reader.end;
             self.reader
                 .complain(bytes, "the ending holds no measure here", EMPTY_MEASURE);
         }
+    }
+
+    /// Asks about a jump that is typed after the `:|` at which it is meant: read as it stands it would add a measure to the piece.
+    fn jump_after_repeat(&mut self, bytes: Range<usize>) {
+        let text = self.reader.of(&bytes);
+        let message = format!("`{text}` stands in a measure that has no number, after `:|`");
+        let accepted = format!(
+            "`{text}` before the `:|`; or a number, a name or `-` beside it, for a measure of its own"
+        );
+        self.reader.complain(bytes, message, &accepted);
     }
 
     fn ending(&mut self, content: &mut Content) {
@@ -305,6 +326,9 @@ impl Line<'_> {
         let Some(draft) = self.reader.sign(spot) else {
             return;
         };
+        if matches!(draft.kind, Kind::DaCapo | Kind::DalSegno) && !content.any {
+            content.jump = Some(draft.bytes.clone());
+        }
         let opening = self.mark(&draft, self.measure);
         if draft.kind.holds_measures() && self.reader.ahead.token == Token::Open {
             let open = self.reader.take();
@@ -325,6 +349,7 @@ impl Line<'_> {
                 .complain(bytes, message, "a barline before the next measure");
         }
         content.named = true;
+        self.numbered = true;
         let length = name.chars().count();
         if length > LONGEST_LABEL {
             let message = format!(
@@ -499,6 +524,8 @@ struct Content {
     any: bool,
     named: bool,
     dashed: bool,
+    /// A D.C. or D.S. with which it begins.
+    jump: Option<Range<usize>>,
 }
 
 /// What has been read of one barline.

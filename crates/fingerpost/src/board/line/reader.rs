@@ -91,6 +91,11 @@ impl<'t> Reader<'t> {
         shown(self.raw(lexeme))
     }
 
+    /// The text at these bytes for a message.
+    pub(super) fn of(&self, bytes: &Range<usize>) -> String {
+        shown(self.text.get(bytes.clone()).unwrap_or_default())
+    }
+
     /// The bytes of the token ahead.
     pub(super) fn bytes_ahead(&self) -> Range<usize> {
         self.ahead.start..self.ahead.end

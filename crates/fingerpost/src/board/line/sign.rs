@@ -110,6 +110,15 @@ impl Reader<'_> {
                 format!("`{word}` stands after `D.C.` or `D.S.` only"),
                 "`D.C. al Fine`, `D.S. al Coda`, `D.C. al Fine then Coda`, `D.S. senza rep.`",
             ),
+            // The pictures of the signs: what is typed is their words.
+            _ if raw.starts_with('\u{1d10b}') => (
+                "`\u{1d10b}` has a word in a line: write `segno`, or `D.S.`".to_owned(),
+                WORD_ACCEPTED,
+            ),
+            _ if raw.starts_with('\u{1d10c}') => (
+                "`\u{1d10c}` has a word in a line: write `coda`, or `To Coda`".to_owned(),
+                WORD_ACCEPTED,
+            ),
             "to" => (
                 "`To` alone is no sign; did you mean `To Coda`?".to_owned(),
                 WORD_ACCEPTED,
