@@ -4,6 +4,7 @@
 //! `cargo bench --bench figures`
 
 mod parse;
+mod placing;
 
 use std::hint::black_box;
 use std::time::Duration;
@@ -328,6 +329,29 @@ fn print_table() {
         "count/visits",
         "",
     );
+    for board in ["whole", "in the making"] {
+        let (sign, slowest) = slowest_place(board);
+        println!(
+            "| where a sign may go, 64 measures, 20 signs, {board}; the slowest of {} signs, {sign} | {} | | | under 5 ms |",
+            placing::SIGNS.len(),
+            time(slowest)
+        );
+    }
+    alone(
+        "what is missing, 64 measures, 20 signs",
+        "missing/in the making",
+        "",
+    );
+}
+
+/// Of the benchmarks of the places of signs the slowest.
+fn slowest_place(board: &str) -> (&'static str, f64) {
+    let timed = placing::SIGNS
+        .into_iter()
+        .map(|sign| (sign, median(&placing::benchmark(board, sign))));
+    timed
+        .max_by(|one, other| one.1.total_cmp(&other.1))
+        .expect("there are signs")
 }
 
 fn main() {
@@ -341,6 +365,7 @@ fn main() {
     compiling(&mut criterion);
     walking(&mut criterion);
     counting(&mut criterion);
+    placing::placing(&mut criterion);
     criterion.final_summary();
     // The table needs every benchmark: not with a filter, and not in a trial run.
     if std::env::args().skip(1).all(|arg| arg == "--bench") {

@@ -23,6 +23,8 @@ mod error;
 mod explain;
 mod findings;
 mod fixes;
+mod missing;
+mod places;
 mod positions;
 mod reports;
 mod request;
@@ -43,6 +45,11 @@ pub use error::{ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind};
 pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, RulePage, explain, names};
 pub use findings::{FindingAnswer, PlaceAnswer};
 pub use fixes::{FixAnswer, Mended, PatchAnswer};
+pub use missing::{MissingAnswer, MissingSetAnswer, missing};
+pub use places::{
+    PartnerAnswer, PlaceVerdictAnswer, RoadAnswer, SignPlacesAnswer, VerdictName, WhereAnswer,
+    asked, places,
+};
 pub use reports::{
     QualityIssue, QualityLines, QualityPlace, QualitySeverity, SarifArtifact, SarifBoard,
     SarifConfiguration, SarifDescriptor, SarifDriver, SarifInvocation, SarifLevel, SarifLocation,

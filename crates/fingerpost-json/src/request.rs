@@ -214,6 +214,55 @@ pub(crate) struct BoardRequest<'a> {
     pub(crate) text: Option<String>,
 }
 
+/// `where`: every place of a board where a sign could stand, with its verdict.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct WhereRequest<'a> {
+    #[serde(rename = "verb")]
+    #[cfg_attr(feature = "schema", schemars(extend("const" = "where")))]
+    _verb: String,
+    /// The JSON of a board file.
+    #[serde(borrow, default)]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(with = "Option<crate::schema::BoardFile>")
+    )]
+    pub(crate) board: Option<&'a RawValue>,
+    /// A board line.
+    #[serde(default)]
+    pub(crate) line: Option<String>,
+    /// A board file or a board line, told apart by content.
+    #[serde(default)]
+    pub(crate) text: Option<String>,
+    /// The sign in the notation of the board line: `D.S. al Coda`, `|:`, `[1.`; absent: each sign in the board's hand.
+    #[serde(default)]
+    pub(crate) sign: Option<String>,
+}
+
+/// `missing`: the smallest sets of signs that make a board legal.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct MissingRequest<'a> {
+    #[serde(rename = "verb")]
+    #[cfg_attr(feature = "schema", schemars(extend("const" = "missing")))]
+    _verb: String,
+    /// The JSON of a board file.
+    #[serde(borrow, default)]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(with = "Option<crate::schema::BoardFile>")
+    )]
+    pub(crate) board: Option<&'a RawValue>,
+    /// A board line.
+    #[serde(default)]
+    pub(crate) line: Option<String>,
+    /// A board file or a board line, told apart by content.
+    #[serde(default)]
+    pub(crate) text: Option<String>,
+}
+
 /// `explain`: a rule, a clause of the rulebook, a question of the reading or a named reading.
 #[derive(Debug, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]

@@ -9,17 +9,23 @@ use serde_json::{Value, json};
 use crate::VERSION;
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
 use crate::request::{
-    BoardRequest, CheckRequest, CompareRequest, ExplainRequest, SchemaRequest, UnrollRequest,
+    BoardRequest, CheckRequest, CompareRequest, ExplainRequest, MissingRequest, SchemaRequest,
+    UnrollRequest, WhereRequest,
 };
-use crate::{BoardAnswer, CheckAnswer, CompareAnswer, ExplainAnswer, UnrollAnswer};
+use crate::{
+    BoardAnswer, CheckAnswer, CompareAnswer, ExplainAnswer, MissingAnswer, UnrollAnswer,
+    WhereAnswer,
+};
 
 /// The names of the schemas, each with what it describes. The file of a schema is `spec/NAME.schema.json`.
-pub const SCHEMAS: [(&str, &str); 9] = [
+pub const SCHEMAS: [(&str, &str); 11] = [
     ("board", "a board file"),
     ("request", "a request to the JSON door"),
     ("check", "the answer to `check`"),
     ("unroll", "the answer to `unroll`"),
     ("compare", "the answer to `compare`"),
+    ("where", "the answer to `where`"),
+    ("missing", "the answer to `missing`"),
     ("explain", "the answer to `explain`"),
     ("board-answer", "the answer to `board`"),
     ("schema-answer", "the answer to `schema`"),
@@ -66,6 +72,8 @@ enum Request<'a> {
     Check(CheckRequest<'a>),
     Unroll(UnrollRequest<'a>),
     Compare(CompareRequest<'a>),
+    Where(WhereRequest<'a>),
+    Missing(MissingRequest<'a>),
     Board(BoardRequest<'a>),
     Explain(ExplainRequest),
     Schema(SchemaRequest),
@@ -79,6 +87,8 @@ pub fn schema(name: &str) -> Option<Value> {
         "check" => of::<CheckAnswer>("The answer to `check`."),
         "unroll" => of::<UnrollAnswer>("The answer to `unroll`."),
         "compare" => of::<CompareAnswer>("The answer to `compare`."),
+        "where" => of::<WhereAnswer>("The answer to `where`."),
+        "missing" => of::<MissingAnswer>("The answer to `missing`."),
         "explain" => of::<ExplainAnswer>("The answer to `explain`."),
         "board-answer" => of::<BoardAnswer>("The answer to `board`."),
         "schema-answer" => of::<SchemaAnswer>("The answer to `schema`."),

@@ -4,14 +4,16 @@ use serde::Serialize;
 
 use crate::error::{ErrorAnswer, ErrorKind};
 use crate::request::{
-    BoardRequest, CheckRequest, CompareRequest, ExplainRequest, Forms, SchemaRequest,
-    UnrollRequest, parse, unknown_verb, verb_of,
+    BoardRequest, CheckRequest, CompareRequest, ExplainRequest, Forms, MissingRequest,
+    SchemaRequest, UnrollRequest, WhereRequest, parse, unknown_verb, verb_of,
 };
 use crate::source::{BoardRead, Source};
-use crate::{check, compare, explain, unroll};
+use crate::{check, compare, explain, missing, places, unroll};
 
 /// Every verb.
-pub const VERBS: [&str; 6] = ["check", "unroll", "compare", "board", "explain", "schema"];
+pub const VERBS: [&str; 8] = [
+    "check", "unroll", "compare", "where", "missing", "board", "explain", "schema",
+];
 
 /// Answers a request.
 ///
@@ -42,6 +44,16 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
             let (terms, limit) = (asked.terms(), asked.limit);
             let read = read(request, asked.board, asked.line, asked.text)?;
             compare::compare(&read, &terms, limit).map(|answer| text_of(&answer))
+        }
+        "where" => {
+            let asked: WhereRequest = parse(request)?;
+            let read = read(request, asked.board, asked.line, asked.text)?;
+            places::places(&read, asked.sign.as_deref()).map(|answer| text_of(&answer))
+        }
+        "missing" => {
+            let asked: MissingRequest = parse(request)?;
+            let read = read(request, asked.board, asked.line, asked.text)?;
+            missing::missing(&read).map(|answer| text_of(&answer))
         }
         "board" => {
             let asked: BoardRequest = parse(request)?;

@@ -6,6 +6,8 @@ mod compare;
 mod completions;
 mod explain;
 mod manual;
+mod missing;
+mod places;
 mod schema;
 mod unroll;
 
@@ -29,6 +31,8 @@ pub(crate) const COMMANDS: &[Entry] = &[
     unroll::ENTRY,
     check::ENTRY,
     compare::ENTRY,
+    places::ENTRY,
+    missing::ENTRY,
     explain::ENTRY,
     board::ENTRY,
     schema::ENTRY,

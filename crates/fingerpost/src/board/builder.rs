@@ -248,6 +248,13 @@ impl BoardBuilder {
         self
     }
 
+    /// Sets the signs in the hand, in place of those there are.
+    #[must_use]
+    pub fn hand(mut self, unplaced: impl IntoIterator<Item = Unplaced>) -> Self {
+        self.board.unplaced = unplaced.into_iter().collect();
+        self
+    }
+
     /// The board, when it can be one.
     ///
     /// # Errors

@@ -2,8 +2,8 @@
 
 use super::Register;
 use super::phrases::{
-    Causes, Ends, FindingPlaces, FixPhrases, Lengths, Phrases, Places, Play, QuestionPhrases,
-    Returns, Settling, Sounding,
+    Causes, Ends, FindingPlaces, FixPhrases, Lengths, Phrases, Places, Placing, Play,
+    QuestionPhrases, Returns, Settling, Sounding,
 };
 
 /// For the teacher: short, with the trade's words.
@@ -156,6 +156,46 @@ pub(super) const TEACHER: Phrases = Phrases {
         one_more: "{first}, and one change more",
         more: "{first}, and {count} changes more",
         counted: "change {count} signs",
+    },
+    placing: Placing {
+        after_one: "after measure {measures}",
+        after_many: "after measures {measures}",
+        at_one: "at measure {measures}",
+        at_many: "at measures {measures}",
+        over_one: "over measure {measures}",
+        over_many: "over measures {measures}",
+        over_row: "over measures {from} to {to}",
+        over_rows: "from measure {from} up to any of {to}",
+        range: "{from} to {to}",
+        and: " and ",
+        or_else: "; or ",
+        legal: "legal; the road is then {road}",
+        legal_but: "{legal}; but {messages}",
+        legal_heard: "legal, and heard there",
+        legal_no_road: "legal; there is no road yet, for other signs are missing or wrong",
+        needs: "needs {ways}",
+        partner: "{sign} ({places})",
+        from_hand: "the {sign} in the hand",
+        from_box: "a {sign}",
+        from_box_vowel: "an {sign}",
+        not_legal: "not legal: {rules}",
+        idle: "allowed, but it changes nothing that is played",
+        idle_why: "allowed, but it changes nothing that is played: {message}",
+        stretch: "{from}-{to}",
+        and_on: "…",
+        unsettled: "{road} (other readings play it otherwise: {questions})",
+        rests_on: "Judged in the reading handbook or as the board says itself, open sections played twice; places inside a measure are not looked at.",
+        rows_left_out: "On a board of this size rows of at most {longest} measures are looked at.",
+        nothing_missing: "Nothing is missing: the board has no error, and every sign has its partner.",
+        missing_one: "What is missing:",
+        missing_several: "What is missing, one of these:",
+        no_sign_helps: "No sets of up to {most} signs make this board legal. These stand in the way:",
+        not_found_in_time: "The board is too large to try all sets of signs, and none was found. These stand in the way:",
+        not_all_tried: "The board is too large to try them all: there may be more ways, and more sets.",
+        set: "{signs}: {ways} ways to lay them",
+        set_one_way: "{signs}: one way to lay them",
+        set_places: "{sign}: {places}",
+        proposal: "For example: {signs}.",
     },
     questions: [
         QuestionPhrases {

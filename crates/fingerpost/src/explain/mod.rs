@@ -7,6 +7,7 @@ mod english;
 mod moves;
 mod phrases;
 mod places;
+mod placing;
 mod settle;
 mod sounding;
 mod titles;
@@ -20,6 +21,7 @@ use crate::roadmap::Roadmap;
 
 pub use moves::{Move, Moves};
 use phrases::{Phrases, QuestionPhrases};
+pub use placing::PlacesWords;
 pub use settle::Settling;
 pub use titles::LONGEST_TITLE_OF_FIX;
 

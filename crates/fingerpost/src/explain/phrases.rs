@@ -21,6 +21,7 @@ pub(crate) struct Phrases {
     pub(crate) sounding: Sounding,
     pub(crate) settling: Settling,
     pub(crate) fixes: FixPhrases,
+    pub(crate) placing: Placing,
     /// One entry for each of the six questions.
     pub(crate) questions: [QuestionPhrases; 6],
 }
@@ -252,6 +253,71 @@ pub(crate) struct FixPhrases {
     pub(crate) more: &'static str,
     /// `{count}`.
     pub(crate) counted: &'static str,
+}
+
+/// Where a sign may go, and what is missing.
+#[derive(Debug)]
+pub(crate) struct Placing {
+    /// `{measures}`: signs that leave at the end of a measure.
+    pub(crate) after_one: &'static str,
+    pub(crate) after_many: &'static str,
+    /// `{measures}`: signs that land at its beginning.
+    pub(crate) at_one: &'static str,
+    pub(crate) at_many: &'static str,
+    /// `{measures}`: signs that stand over it.
+    pub(crate) over_one: &'static str,
+    pub(crate) over_many: &'static str,
+    /// A row of measures. `{from}`, `{to}`.
+    pub(crate) over_row: &'static str,
+    /// Rows that begin together. `{from}`, `{to}`: the measures at which they may end.
+    pub(crate) over_rows: &'static str,
+    /// `{from}`, `{to}`.
+    pub(crate) range: &'static str,
+    pub(crate) and: &'static str,
+    /// Between two ways to give a sign its partners.
+    pub(crate) or_else: &'static str,
+    /// `{road}`.
+    pub(crate) legal: &'static str,
+    /// `{legal}`, `{messages}`: what is unusual about it.
+    pub(crate) legal_but: &'static str,
+    pub(crate) legal_heard: &'static str,
+    pub(crate) legal_no_road: &'static str,
+    /// `{ways}`.
+    pub(crate) needs: &'static str,
+    /// `{sign}`, `{places}`.
+    pub(crate) partner: &'static str,
+    /// `{sign}`.
+    pub(crate) from_hand: &'static str,
+    pub(crate) from_box: &'static str,
+    /// The same before a vowel.
+    pub(crate) from_box_vowel: &'static str,
+    /// `{rules}`.
+    pub(crate) not_legal: &'static str,
+    pub(crate) idle: &'static str,
+    /// `{message}`.
+    pub(crate) idle_why: &'static str,
+    /// `{from}`, `{to}`: measures played one after the other.
+    pub(crate) stretch: &'static str,
+    pub(crate) and_on: &'static str,
+    /// `{road}`, `{questions}`.
+    pub(crate) unsettled: &'static str,
+    pub(crate) rests_on: &'static str,
+    /// `{longest}`.
+    pub(crate) rows_left_out: &'static str,
+    pub(crate) nothing_missing: &'static str,
+    pub(crate) missing_one: &'static str,
+    pub(crate) missing_several: &'static str,
+    /// `{most}`.
+    pub(crate) no_sign_helps: &'static str,
+    pub(crate) not_found_in_time: &'static str,
+    pub(crate) not_all_tried: &'static str,
+    /// `{signs}`, `{ways}`.
+    pub(crate) set: &'static str,
+    pub(crate) set_one_way: &'static str,
+    /// `{sign}`, `{places}`.
+    pub(crate) set_places: &'static str,
+    /// `{signs}`.
+    pub(crate) proposal: &'static str,
 }
 
 /// One question of the reading.

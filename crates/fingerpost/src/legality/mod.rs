@@ -1,12 +1,18 @@
 //! What is wrong with a board: findings, and the rules that make them. One file a rule, one registry.
 
+mod classes;
 mod cures;
 mod finding;
 mod fixes;
+mod judge;
+mod missing;
 mod notes;
+mod partners;
+mod places;
 mod rules;
 pub(crate) mod settling;
 mod sheet;
+mod wanted;
 mod words;
 
 use crate::board::Board;
@@ -21,9 +27,16 @@ pub use fixes::{
     FULLY_FIXED, Fix, FixKind, LONGEST_COMPARED, MOST_FINDINGS_FIXED, MOST_OFFERED, MOST_TRIED,
     fixes, fixes_of_all, fixes_with, safe_fix,
 };
+pub use missing::{MOST_MISSING, Missing, MissingSet, missing};
+pub use partners::Partner;
+pub use places::{
+    ALL_ROWS_UP_TO, LONGEST_ROW_TO_PLACE, MOST_MEASURES_TO_PLACE, MOST_SIGNS_TO_PLACE,
+    PlaceVerdict, Places, TooLargeToPlace, Verdict, places,
+};
 use rules::{How, Rule};
 pub use rules::{RuleInfo, rules};
 use sheet::{Report, Road, Sheet};
+pub use wanted::Card;
 pub use words::sign_words;
 
 /// What a caller may ask of a check.

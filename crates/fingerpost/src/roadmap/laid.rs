@@ -23,6 +23,7 @@ pub(crate) struct Laid {
     /// For each label the first segno and the first coda that has it, as indices.
     segno_of: HashMap<Label, usize>,
     coda_of: HashMap<Label, usize>,
+    labels: HashMap<String, Label>,
 }
 
 /// A start repeat at the start of a part.
@@ -96,89 +97,135 @@ pub(crate) struct JumpAt {
 impl Laid {
     pub(crate) fn new(board: &Board, row: &Row) -> Laid {
         let mut laid = Laid::default();
-        let mut labels: HashMap<String, Label> = HashMap::new();
-        let mut label_of = |text: &Option<String>| -> Label {
-            let Some(text) = text else { return 0 };
-            let next = u32::try_from(labels.len() + 1).unwrap_or(u32::MAX);
-            *labels.entry(text.clone()).or_insert(next)
-        };
         let mut seen: HashSet<(&Sign, PartIndex, u16, u16)> =
             HashSet::with_capacity(board.markings().len());
         for (index, marking) in board.markings().iter().enumerate() {
             let part = row.part_of(board, marking);
             let place = marking.place();
-            if !seen.insert((marking.sign(), part, place.first(), place.last())) {
-                continue;
-            }
-            let marking_index = u32::try_from(index).unwrap_or(u32::MAX);
-            match marking.sign() {
-                Sign::StartRepeat => laid.starts.push(StartAt {
-                    part,
-                    marking: marking_index,
-                }),
-                Sign::EndRepeat(end) => laid.ends.push(EndAt {
-                    part,
-                    marking: marking_index,
-                    plays: end.plays,
-                    on_return: end
-                        .on_return
-                        .map(|answer| (answer, marking_index))
-                        .into_iter()
-                        .collect(),
-                }),
-                Sign::Ending(ending) => {
-                    let (first, last) = span_of(row, marking);
-                    laid.endings.push(EndingAt {
-                        first,
-                        last,
-                        passes: ending.passes.clone(),
-                        marking: marking_index,
-                    });
-                }
-                Sign::Segno(landing) => {
-                    let label = label_of(&landing.label);
-                    laid.segnos.push(LandingAt {
-                        part,
-                        label,
-                        marking: marking_index,
-                    });
-                }
-                Sign::Coda(landing) => {
-                    let label = label_of(&landing.label);
-                    laid.codas.push(LandingAt {
-                        part,
-                        label,
-                        marking: marking_index,
-                    });
-                }
-                Sign::ToCoda(to_coda) => {
-                    let label = label_of(&to_coda.label);
-                    let arrivals = to_coda.arrivals.clone();
-                    laid.to_codas.push(ToCodaAt {
-                        part,
-                        label,
-                        arrivals,
-                        marking: marking_index,
-                    });
-                }
-                Sign::Fine(fine) => {
-                    laid.fines.push(FineAt {
-                        part,
-                        arrivals: fine.arrivals.clone(),
-                        marking: marking_index,
-                    });
-                }
-                Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
-                    let da_capo = matches!(marking.sign(), Sign::DaCapo(_));
-                    laid.jumps
-                        .push(jump_at(jump, part, da_capo, marking_index, &mut label_of));
-                }
-                Sign::DoubleBar(_) => laid.double_bars.push(part),
-                Sign::Octave(_) | Sign::Fermata(_) | Sign::Only(_) => {}
+            if seen.insert((marking.sign(), part, place.first(), place.last())) {
+                laid.lay(row, marking, part, index);
             }
         }
         laid.sort_and_join();
         laid
+    }
+
+    /// The same with signs added to the board, which cut no measure; they are numbered after those of the board.
+    pub(crate) fn with(&self, board: &Board, row: &Row, added: &[Marking]) -> Laid {
+        let mut laid = self.clone();
+        for (index, marking) in added.iter().enumerate() {
+            let part = row.part_of(board, marking);
+            let place = (marking.measure(), marking.place().last());
+            let is_this = |other: &Marking| {
+                other.sign() == marking.sign()
+                    && place == (other.measure(), other.place().last())
+                    && part == row.part_of(board, other)
+            };
+            let mut before = board.markings().iter().chain(added.iter().take(index));
+            if !before.any(is_this) {
+                laid.lay(row, marking, part, board.markings().len() + index);
+            }
+        }
+        laid.sort_and_join();
+        laid
+    }
+
+    fn lay(&mut self, row: &Row, marking: &Marking, part: PartIndex, index: usize) {
+        let marking_index = u32::try_from(index).unwrap_or(u32::MAX);
+        match marking.sign() {
+            Sign::StartRepeat => self.starts.push(StartAt {
+                part,
+                marking: marking_index,
+            }),
+            Sign::EndRepeat(end) => self.ends.push(EndAt {
+                part,
+                marking: marking_index,
+                plays: end.plays,
+                on_return: end
+                    .on_return
+                    .map(|answer| (answer, marking_index))
+                    .into_iter()
+                    .collect(),
+            }),
+            Sign::Ending(ending) => {
+                let (first, last) = span_of(row, marking);
+                self.endings.push(EndingAt {
+                    first,
+                    last,
+                    passes: ending.passes.clone(),
+                    marking: marking_index,
+                });
+            }
+            Sign::Segno(landing) => {
+                let label = self.label_of(landing.label.as_ref());
+                self.segnos.push(LandingAt {
+                    part,
+                    label,
+                    marking: marking_index,
+                });
+            }
+            Sign::Coda(landing) => {
+                let label = self.label_of(landing.label.as_ref());
+                self.codas.push(LandingAt {
+                    part,
+                    label,
+                    marking: marking_index,
+                });
+            }
+            Sign::ToCoda(to_coda) => {
+                let label = self.label_of(to_coda.label.as_ref());
+                let arrivals = to_coda.arrivals.clone();
+                self.to_codas.push(ToCodaAt {
+                    part,
+                    label,
+                    arrivals,
+                    marking: marking_index,
+                });
+            }
+            Sign::Fine(fine) => {
+                self.fines.push(FineAt {
+                    part,
+                    arrivals: fine.arrivals.clone(),
+                    marking: marking_index,
+                });
+            }
+            Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
+                let da_capo = matches!(marking.sign(), Sign::DaCapo(_));
+                let jump = self.jump_at(jump, part, da_capo, marking_index);
+                self.jumps.push(jump);
+            }
+            Sign::DoubleBar(_) => self.double_bars.push(part),
+            Sign::Octave(_) | Sign::Fermata(_) | Sign::Only(_) => {}
+        }
+    }
+
+    /// The number of a label.
+    fn label_of(&mut self, text: Option<&String>) -> Label {
+        let Some(text) = text else { return 0 };
+        if let Some(&label) = self.labels.get(text) {
+            return label;
+        }
+        let next = u32::try_from(self.labels.len() + 1).unwrap_or(u32::MAX);
+        self.labels.insert(text.clone(), next);
+        next
+    }
+
+    fn jump_at(&mut self, jump: &Jump, part: PartIndex, da_capo: bool, marking: u32) -> JumpAt {
+        JumpAt {
+            part,
+            da_capo,
+            al: jump.al,
+            then: jump.then,
+            coda: jump
+                .coda
+                .is_some()
+                .then(|| self.label_of(jump.coda.as_ref())),
+            segno: self.label_of(jump.label.as_ref()),
+            repeats: jump.repeats,
+            arrivals: jump.arrivals.clone(),
+            passes: jump.passes.clone(),
+            marking,
+        }
     }
 
     fn sort_and_join(&mut self) {
@@ -263,27 +310,6 @@ pub(crate) fn equal_range<T>(
     of: impl Fn(&T) -> PartIndex,
 ) -> std::ops::Range<usize> {
     list.partition_point(|item| of(item) < key)..list.partition_point(|item| of(item) <= key)
-}
-
-fn jump_at(
-    jump: &Jump,
-    part: PartIndex,
-    da_capo: bool,
-    marking: u32,
-    label_of: &mut impl FnMut(&Option<String>) -> Label,
-) -> JumpAt {
-    JumpAt {
-        part,
-        da_capo,
-        al: jump.al,
-        then: jump.then,
-        coda: jump.coda.is_some().then(|| label_of(&jump.coda)),
-        segno: label_of(&jump.label),
-        repeats: jump.repeats,
-        arrivals: jump.arrivals.clone(),
-        passes: jump.passes.clone(),
-        marking,
-    }
 }
 
 fn span_of(row: &Row, marking: &Marking) -> (PartIndex, PartIndex) {

@@ -256,21 +256,32 @@ impl Ground {
 
     /// Works out the route. There must be no error that can be seen by looking.
     pub(crate) fn walk(&self, terms: &Terms) -> Result<Walked, WalkFault> {
-        debug_assert!(
-            self.sections.deepest <= DEEPEST,
-            "deeper nesting is an error"
-        );
-        let length = self.row.length();
-        let paths = Paths::new(&self.laid, &self.sections, length, terms.omit_repeats)
-            .ok_or(WalkFault::TooLong)?;
-        let (compiled, obeyed) =
-            compile::compile(&self.laid, &self.sections, &paths, self.reading)?;
-        Ok(Walked {
-            paths,
-            compiled,
-            obeyed,
-        })
+        walk_over(
+            &self.laid,
+            &self.sections,
+            self.row.length(),
+            self.reading,
+            terms,
+        )
     }
+}
+
+/// The route over what the signs make of a row of so many parts. There must be no error that can be seen by looking.
+pub(crate) fn walk_over(
+    laid: &Laid,
+    sections: &Sections,
+    length: PartIndex,
+    reading: Reading,
+    terms: &Terms,
+) -> Result<Walked, WalkFault> {
+    debug_assert!(sections.deepest <= DEEPEST, "deeper nesting is an error");
+    let paths = Paths::new(laid, sections, length, terms.omit_repeats).ok_or(WalkFault::TooLong)?;
+    let (compiled, obeyed) = compile::compile(laid, sections, &paths, reading)?;
+    Ok(Walked {
+        paths,
+        compiled,
+        obeyed,
+    })
 }
 
 impl Plan {

@@ -172,7 +172,8 @@ impl Notes {
 }
 
 impl Time {
-    fn is(self, when: &When) -> bool {
+    /// Whether a mark that holds then holds now.
+    pub(crate) fn is(self, when: &When) -> bool {
         match when {
             When::EveryPass => true,
             When::OnRepeat => self.pass >= 2,

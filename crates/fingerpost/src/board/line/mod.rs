@@ -1,6 +1,7 @@
 //! The board line: one board in one line of text, as a musician would write it on a napkin. Its grammar is in spec/board-line.md.
 
 mod build;
+mod card;
 mod draft;
 mod header;
 mod keys;

@@ -1,0 +1,562 @@
+//! Which partners a sign would need at a place, and where each of them could go.
+//!
+//! Two ways lead there. Signs that send the road elsewhere, and those it is sent to, contradict each other in pairs only, so that each is
+//! judged once for each measure and then held against the others. Repeats and endings change what a section is: with them every pair of
+//! places is tried, but of places that stand in the same order to all signs only one (rulebook, chapter 2: nothing but order counts).
+
+use std::collections::HashMap;
+
+use super::classes::{Class, Classes};
+
+use super::finding::Finding;
+use super::judge::{Judge, Trial, is_curable, is_error};
+use super::wanted::{Card, wanted, wanted_by_to_coda};
+use crate::board::{Al, Board, EndRepeat, Jump, Marking, Place, Side, Sign, Then};
+use crate::reading::Arming;
+use crate::roadmap::row::PartIndex;
+
+/// A sign that is missing, and where it may go.
+#[derive(Clone, PartialEq, Eq, Debug)]
+#[non_exhaustive]
+pub struct Partner {
+    /// The sign, and whether it is in the hand.
+    pub card: Card,
+    /// The places where it may go, in board order; never empty.
+    pub places: Vec<Place>,
+}
+
+/// The most signs that are put together as partners of one.
+const MOST_PARTNERS: usize = 3;
+/// The most arrangements of several partners that are tried before they are given up.
+const MOST_TRIED: usize = 32;
+/// The most arrangements that are looked at for that.
+const MOST_LOOKED_AT: usize = 4_000;
+
+/// The two barlines of a place, which are one for a sign that stands at one.
+pub(super) type Site = (PartIndex, PartIndex);
+
+/// What a sign lacks: the rule and the marking it is about.
+type Lack = (&'static str, Option<usize>);
+
+/// How a partner stands to the board and to the sign it is for: the groups of both, and their order to each other, packed into one number.
+type Pair = (u64, u32);
+
+/// The partners of one sign, asked place by place.
+pub(super) struct Search<'j, 'b> {
+    judge: &'j Judge<'b>,
+    pub(super) classes: Classes,
+    /// For each sign the measures at which it makes no error that nothing cures, whatever else is added.
+    alone: HashMap<Sign, Vec<u16>>,
+    /// Which cards cure what is missing, by what is missing.
+    ways: HashMap<(Vec<Lack>, bool), Vec<Vec<Card>>>,
+    cards: Vec<Card>,
+    pairs: HashMap<Pair, bool>,
+}
+
+impl<'j, 'b> Search<'j, 'b> {
+    pub(super) fn new(judge: &'j Judge<'b>) -> Search<'j, 'b> {
+        Search {
+            judge,
+            classes: Classes::new(judge),
+            alone: HashMap::new(),
+            ways: HashMap::new(),
+            cards: Vec::new(),
+            pairs: HashMap::new(),
+        }
+    }
+
+    /// The barlines of a marking.
+    pub(super) fn site(&self, marking: &Marking) -> Site {
+        site(self.judge, marking)
+    }
+
+    /// The ways in which a marking that lacks something gets its partners: each way a list of partners that are all needed.
+    pub(super) fn partners(
+        &mut self,
+        marking: &Marking,
+        trial: &Trial,
+        lacks: &[Finding],
+    ) -> Vec<Vec<Partner>> {
+        if !directs(marking.sign()) || lacks.iter().any(|lack| is_structural(lack.rule)) {
+            return self.one_partner(marking, trial, lacks);
+        }
+        let lacks: Vec<Lack> = lacks.iter().map(|it| (it.rule, it.marking)).collect();
+        let ways = self.ways_of(marking, lacks.clone(), true);
+        if ways.is_empty() {
+            self.ways_of(marking, lacks, false)
+        } else {
+            ways
+        }
+    }
+
+    /// The ways of the smallest number of partners. On a board without a D.C. or D.S. a To Coda in a section is obeyed on the last pass
+    /// (rulebook 4.8); whether that is reckoned with is said by `in_section`.
+    fn ways_of(
+        &mut self,
+        marking: &Marking,
+        lacks: Vec<Lack>,
+        in_section: bool,
+    ) -> Vec<Vec<Partner>> {
+        let key = (lacks, in_section);
+        let known = self.ways.get(&key).cloned();
+        let ways = known.unwrap_or_else(|| {
+            let ways = self.by_presence(marking, in_section);
+            self.ways.insert(key, ways.clone());
+            ways
+        });
+        ways.iter()
+            .filter_map(|way| self.together(marking, way))
+            .collect()
+    }
+
+    /// The smallest sets of cards after which nothing is missing, wherever they stand.
+    fn by_presence(&self, marking: &Marking, in_section: bool) -> Vec<Vec<Card>> {
+        let mut sets: Vec<Vec<Card>> = vec![Vec::new()];
+        for _ in 0..=MOST_PARTNERS {
+            let mut whole = Vec::new();
+            let mut larger: Vec<Vec<Card>> = Vec::new();
+            for set in sets {
+                let cards = self.missing_from(marking, &set, in_section);
+                if cards.is_empty() {
+                    whole.push(set);
+                    continue;
+                }
+                for card in cards {
+                    let mut set = set.clone();
+                    set.push(card);
+                    let is_known = |other: &Vec<Card>| {
+                        set.len() == other.len() && set.iter().all(|it| other.contains(it))
+                    };
+                    if !larger.iter().any(is_known) {
+                        larger.push(set);
+                    }
+                }
+            }
+            if !whole.is_empty() {
+                return whole;
+            }
+            sets = larger;
+        }
+        Vec::new()
+    }
+
+    /// The cards one of which is needed still; none for a set after which nothing is missing.
+    fn missing_from(&self, marking: &Marking, set: &[Card], in_section: bool) -> Vec<Card> {
+        let judge = self.judge;
+        let mut added = vec![marking.clone()];
+        for card in set {
+            // Any place will do: what is missing does not hang on it, save for a To Coda on a board without jumps.
+            let measure = match card.sign {
+                Sign::ToCoda(_) => self.measure_in_section().unwrap_or(1),
+                _ => 1,
+            };
+            added.push(Marking::new(card.sign.clone(), Place::at(measure)));
+        }
+        let trial = judge.trial(&added);
+        let fresh = judge.fresh(trial.found.clone());
+        let lack = fresh.iter().find(|it| !is_error(it) || is_curable(it));
+        if let Some(lack) = lack.filter(|it| !is_structural(it.rule)) {
+            return wanted(judge, &added, set, &trial, lack);
+        }
+        let to_coda = set.iter().find_map(|card| match &card.sign {
+            Sign::ToCoda(to_coda) if to_coda.arrivals.is_none() => Some(to_coda),
+            _ => None,
+        });
+        match to_coda {
+            Some(to_coda) if !in_section && trial.laid.jumps.is_empty() => {
+                wanted_by_to_coda(judge, &added, set, to_coda.label.clone())
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// A measure whose end lies in a section.
+    fn measure_in_section(&self) -> Option<u16> {
+        let measures = 1..=self.judge.board.measures();
+        let mut ends = measures.map(|measure| (measure, self.judge.row.parts_of(measure).end));
+        let held = ends.find(|&(_, end)| self.judge.sections.at(end.saturating_sub(1)).is_some());
+        held.map(|(measure, _)| measure)
+    }
+
+    /// Where the cards of a way may go beside a marking; `None` when there is no arrangement of them.
+    fn together(&mut self, marking: &Marking, way: &[Card]) -> Option<Vec<Partner>> {
+        let judge = self.judge;
+        let jumps: Vec<Sign> = {
+            let before = judge.board.markings().iter().map(Marking::sign);
+            let cards = way.iter().map(|card| &card.sign);
+            let all = before.chain([marking.sign()]).chain(cards);
+            all.filter(|sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_)))
+                .cloned()
+                .collect()
+        };
+        let here = part_of(judge, marking);
+        let lands = |sign: &Sign| matches!(sign, Sign::Segno(_) | Sign::Coda(_));
+        let before = judge.board.markings().iter();
+        let standing = before.filter(|other| lands(other.sign()));
+        let mut standing: Vec<(&Sign, PartIndex)> = standing
+            .map(|other| (other.sign(), part_of(judge, other)))
+            .collect();
+        // Of several with one label the first is meant.
+        standing.sort_by_key(|&(_, part)| part);
+        let all = std::mem::take(&mut standing);
+        for (sign, part) in all {
+            if !standing.iter().any(|&(known, _)| known == sign) {
+                standing.push((sign, part));
+            }
+        }
+        standing.push((marking.sign(), here));
+        let in_section = jumps.is_empty() && judge.reading.arming != Arming::SecondArrival;
+        let mut spots: Vec<Vec<(u16, PartIndex)>> = Vec::with_capacity(way.len());
+        for card in way {
+            let sign = &card.sign;
+            let alone = self.alone(sign);
+            let needs_section = match sign {
+                Sign::ToCoda(to_coda) => in_section && to_coda.arrivals.is_none(),
+                _ => false,
+            };
+            let apart = |part| {
+                let called = !needs_section || judge.sections.at(part).is_some();
+                // A jump that is added can put signs in order that stood there before.
+                let mut others = standing.iter();
+                called && others.all(|&other| !clash(&jumps, other, (sign, part)))
+            };
+            let spots_of = alone.into_iter().map(|measure| {
+                let marking = Marking::new(sign.clone(), Place::at(measure));
+                (measure, part_of(judge, &marking))
+            });
+            spots.push(spots_of.filter(|&(_, part)| apart(part)).collect());
+        }
+        // Of two that stand in one order, one keeps the other away from its end of the board.
+        for (one, card) in way.iter().enumerate() {
+            for (other, partner) in way.iter().enumerate() {
+                let (Some(before), Some(after)) = (spots.get(one), spots.get(other)) else {
+                    continue;
+                };
+                let Some(gap) = order(&jumps, &card.sign, &partner.sign) else {
+                    continue;
+                };
+                let earliest = before.first().map_or(PartIndex::MAX, |&(_, part)| part);
+                let latest = after.last().map_or(0, |&(_, part)| part);
+                if let Some(before) = spots.get_mut(one) {
+                    before.retain(|&(_, part)| part.saturating_add(gap) <= latest);
+                }
+                if let Some(after) = spots.get_mut(other) {
+                    after.retain(|&(_, part)| earliest.saturating_add(gap) <= part);
+                }
+            }
+        }
+        if let ([card], [spots]) = (way, spots.as_mut_slice()) {
+            // What the pairs do not show (three signs that hang together, a landing in an ending) shows at once, or is looked for at each.
+            let lands = |measure| {
+                let partner = Marking::new(card.sign.clone(), Place::at(measure));
+                judge.may_land_wrongly(&[marking.clone(), partner])
+            };
+            // For a partner that is no landing itself it is the same wherever that stands.
+            let anywhere = match card.sign {
+                Sign::Segno(_) | Sign::Coda(_) => None,
+                _ => spots.first().map(|&(measure, _)| lands(measure)),
+            };
+            let lands = |measure| anywhere.unwrap_or_else(|| lands(measure));
+            let mut fits = |measure| self.fits(marking, card, Place::at(measure));
+            let first = spots.first().is_none_or(|&(measure, _)| fits(measure));
+            spots.retain(|&(measure, _)| first && !lands(measure) || fits(measure));
+        }
+        if spots.iter().any(Vec::is_empty) || !self.stands(marking, way, &spots, &jumps) {
+            return None;
+        }
+        let partner = |(card, spots): (&Card, Vec<(u16, PartIndex)>)| Partner {
+            card: card.clone(),
+            places: spots
+                .into_iter()
+                .map(|(measure, _)| Place::at(measure))
+                .collect(),
+        };
+        Some(way.iter().zip(spots).map(partner).collect())
+    }
+
+    /// Whether some arrangement of several cards is found that can be walked and lacks nothing.
+    fn stands(
+        &self,
+        marking: &Marking,
+        way: &[Card],
+        spots: &[Vec<(u16, PartIndex)>],
+        jumps: &[Sign],
+    ) -> bool {
+        if way.len() < 2 {
+            return true;
+        }
+        let mut at = vec![0; way.len()];
+        let mut tried = 0;
+        for _ in 0..MOST_LOOKED_AT {
+            let chosen: Vec<(&Sign, u16, PartIndex)> = way
+                .iter()
+                .zip(spots)
+                .zip(&at)
+                .filter_map(|((card, spots), &at)| {
+                    // A coda is looked for from the end of the board, the others from its beginning.
+                    let (measure, part) = match card.sign {
+                        Sign::Coda(_) => spots.get(spots.len().checked_sub(at + 1)?)?,
+                        _ => spots.get(at)?,
+                    };
+                    Some((&card.sign, *measure, *part))
+                })
+                .collect();
+            let apart = chosen.iter().enumerate().all(|(index, one)| {
+                let mut others = chosen.iter().skip(index + 1);
+                others.all(|other| !clash(jumps, (one.0, one.2), (other.0, other.2)))
+            });
+            if apart {
+                let mut added = vec![marking.clone()];
+                added.extend(
+                    chosen
+                        .iter()
+                        .map(|&(sign, measure, _)| Marking::new(sign.clone(), Place::at(measure))),
+                );
+                if self.is_whole(&added) {
+                    return true;
+                }
+                tried += 1;
+            }
+            if tried == MOST_TRIED || !turn(&mut at, spots) {
+                return false;
+            }
+        }
+        false
+    }
+
+    /// Whether the board with these signs has no new error, and no sign that newly lacks its partner.
+    fn is_whole(&self, added: &[Marking]) -> bool {
+        let trial = self.judge.trial(added);
+        let walks = self.judge.may_land_wrongly(added);
+        let walks = !walks || self.judge.walks(&trial).is_ok();
+        walks && self.judge.fresh(trial.found).is_empty()
+    }
+
+    /// The measures at which a sign makes no error that no partner cures.
+    fn alone(&mut self, sign: &Sign) -> Vec<u16> {
+        if let Some(measures) = self.alone.get(sign) {
+            return measures.clone();
+        }
+        let judge = self.judge;
+        let fits = |measure: &u16| {
+            let marking = Marking::new(sign.clone(), Place::at(*measure));
+            let trial = judge.trial(&[marking]);
+            let fresh = judge.fresh(trial.found);
+            fresh.iter().all(|it| !is_error(it) || is_curable(it))
+        };
+        let measures: Vec<u16> = (1..=judge.board.measures()).filter(fits).collect();
+        self.alone.insert(sign.clone(), measures.clone());
+        measures
+    }
+
+    /// Each sign that by itself gives a marking what it lacks, with its places.
+    fn one_partner(
+        &mut self,
+        marking: &Marking,
+        trial: &Trial,
+        lacks: &[Finding],
+    ) -> Vec<Vec<Partner>> {
+        let added = std::slice::from_ref(marking);
+        let mut cards: Vec<Card> = Vec::new();
+        for lack in lacks {
+            for card in wanted(self.judge, added, &[], trial, lack) {
+                if !cards.contains(&card) {
+                    cards.push(card);
+                }
+            }
+        }
+        // Where endings lack something, an end repeat can make another group of them the one that ends the section.
+        let end = Sign::EndRepeat(EndRepeat::default());
+        let is_end = |card: &Card| matches!(card.sign, Sign::EndRepeat(_));
+        if lacks.iter().any(|lack| is_structural(lack.rule)) && !cards.iter().any(is_end) {
+            cards.push(Card {
+                sign: end,
+                in_hand: None,
+            });
+        }
+        // Whether an end repeat is all that the sign itself lacks.
+        let own = self.judge.board.markings().len();
+        let own =
+            |lack: &Finding| lack.rule == "ending-without-repeat" && lack.marking == Some(own);
+        let own = lacks.iter().all(own);
+        let mut ways = Vec::new();
+        for card in cards {
+            let places: Vec<Place> = self
+                .sites_for(&card.sign, marking, own)
+                .into_iter()
+                .filter(|&place| self.fits(marking, &card, place))
+                .collect();
+            if !places.is_empty() {
+                ways.push(vec![Partner { card, places }]);
+            }
+        }
+        ways
+    }
+
+    /// Where a partner is looked for: at every measure; an ending beside other endings, where it can close a gap.
+    fn sites_for(&self, sign: &Sign, marking: &Marking, own: bool) -> Vec<Place> {
+        let measures = self.judge.board.measures();
+        if !sign.spans() {
+            // An end repeat that stands further before an ending than right before it belongs to another section.
+            let first = match (sign, marking.sign()) {
+                (Sign::EndRepeat(_), Sign::Ending(_)) if own => marking.measure().max(2) - 1,
+                _ => 1,
+            };
+            return (first..=measures).map(Place::at).collect();
+        }
+        let before = self.judge.board.markings().iter().chain([marking]);
+        let endings: Vec<(u16, u16)> = before
+            .filter(|other| matches!(other.sign(), Sign::Ending(_)))
+            .map(|other| (other.place().first(), other.place().last()))
+            .collect();
+        let rows =
+            (1..=measures).flat_map(|first| (first..=measures).map(move |last| (first, last)));
+        let beside = |&(first, last): &(u16, u16)| {
+            endings
+                .iter()
+                .any(|&(from, to)| last + 1 == from || first == to + 1)
+        };
+        rows.filter(beside)
+            .map(|(first, last)| Place::over(first, last))
+            .collect()
+    }
+
+    /// Whether a partner at a place gives a marking all it lacks, and makes no error.
+    fn fits(&mut self, marking: &Marking, card: &Card, place: Place) -> bool {
+        let partner = Marking::new(card.sign.clone(), place);
+        let known = self.cards.iter().position(|known| known == card);
+        let number = known.unwrap_or_else(|| {
+            self.cards.push(card.clone());
+            self.cards.len() - 1
+        });
+        // cannot fail: a board has at most 100 000 cards in the hand, and few others are wanted.
+        let number = u32::try_from(number).unwrap_or(u32::MAX / 81);
+        let (one, other) = (self.site(marking), self.site(&partner));
+        let class = |barline| u64::from(self.classes.at(barline));
+        let groups = [class(one.0), class(one.1), class(other.0), class(other.1)];
+        let orders = [
+            other.0.cmp(&one.0),
+            other.0.cmp(&one.1),
+            other.1.cmp(&one.0),
+            other.1.cmp(&one.1),
+        ];
+        let orders = orders.into_iter().fold(number, |packed, order| {
+            packed * 3 + u32::from(order.is_ge()) + u32::from(order.is_gt())
+        });
+        let groups = groups
+            .into_iter()
+            .fold(0, |packed, group| packed << 16 | group);
+        let pair: Pair = (groups, orders);
+        if let Some(&known) = self.pairs.get(&pair) {
+            return known;
+        }
+        let fits = self.is_whole(&[marking.clone(), partner]);
+        self.pairs.insert(pair, fits);
+        fits
+    }
+
+    /// The groups of the two barlines of a marking: all markings of one sign with the same groups have the same verdict.
+    pub(super) fn group(&self, marking: &Marking) -> (Class, Class) {
+        let (from, to) = self.site(marking);
+        (self.classes.at(from), self.classes.at(to))
+    }
+}
+
+/// The next arrangement, the last card turning fastest; false when all have been.
+fn turn(at: &mut [usize], spots: &[Vec<(u16, PartIndex)>]) -> bool {
+    for (at, spots) in at.iter_mut().zip(spots).rev() {
+        *at += 1;
+        if *at < spots.len() {
+            return true;
+        }
+        *at = 0;
+    }
+    false
+}
+
+/// The barlines of a marking.
+fn site(judge: &Judge<'_>, marking: &Marking) -> Site {
+    let place = marking.place();
+    if marking.sign().spans() {
+        let first = judge.row.parts_of(place.first()).start;
+        return (first, judge.row.parts_of(place.last()).end);
+    }
+    let part = part_of(judge, marking);
+    let barline = match marking.sign().side() {
+        Side::Landing => part,
+        Side::Leaving | Side::Over => part + 1,
+    };
+    (barline, barline)
+}
+
+fn part_of(judge: &Judge<'_>, marking: &Marking) -> PartIndex {
+    judge.row.part_of(judge.board, marking)
+}
+
+/// Whether a sign sends the road elsewhere, or is where it is sent.
+fn directs(sign: &Sign) -> bool {
+    matches!(
+        sign,
+        Sign::Segno(_)
+            | Sign::Coda(_)
+            | Sign::ToCoda(_)
+            | Sign::Fine(_)
+            | Sign::DaCapo(_)
+            | Sign::DalSegno(_)
+    )
+}
+
+/// Whether what is missing hangs on where the sections are.
+fn is_structural(rule: &str) -> bool {
+    matches!(
+        rule,
+        "start-repeat-unclosed" | "ending-without-repeat" | "ending-not-closed" | "ending-gap"
+    )
+}
+
+/// Whether two signs that direct the road contradict each other where they stand.
+fn clash(jumps: &[Sign], one: (&Sign, PartIndex), other: (&Sign, PartIndex)) -> bool {
+    let plain = |jump: &Jump| jump.arrivals.is_none() && jump.passes.is_none();
+    let wrong = |one: (&Sign, PartIndex), other: (&Sign, PartIndex)| match (one.0, other.0) {
+        (Sign::DaCapo(jump) | Sign::DalSegno(jump), Sign::DaCapo(two) | Sign::DalSegno(two)) => {
+            one.1 == other.1 && plain(jump) && plain(two)
+        }
+        _ => order(jumps, one.0, other.0).is_some_and(|gap| one.1.saturating_add(gap) > other.1),
+    };
+    wrong(one, other) || wrong(other, one)
+}
+
+/// By how many parts the first of two signs has to stand before the second, when it has to: a segno not after its D.S., a To Coda before
+/// its coda, and a segno before the coda to which a D.C. al Segno goes on from it.
+fn order(jumps: &[Sign], one: &Sign, other: &Sign) -> Option<PartIndex> {
+    match (one, other) {
+        (Sign::Segno(segno), Sign::DalSegno(jump)) => (segno.label == jump.label).then_some(0),
+        (Sign::ToCoda(to_coda), Sign::Coda(coda)) => (to_coda.label == coda.label).then_some(1),
+        (Sign::Segno(segno), Sign::Coda(coda)) => {
+            let onwards = |sign: &Sign| match sign {
+                Sign::DaCapo(jump) => {
+                    jump.al == Some(Al::Segno)
+                        && jump.then == Some(Then::Coda)
+                        && jump.label == segno.label
+                        && jump.coda == coda.label
+                }
+                _ => false,
+            };
+            jumps.iter().any(onwards).then_some(1)
+        }
+        _ => None,
+    }
+}
+
+/// Every place of a sign on a board, in board order; rows of at most so many measures.
+pub(super) fn places_of(board: &Board, sign: &Sign, longest_row: u16) -> Vec<Place> {
+    let measures = board.measures();
+    if !sign.spans() {
+        return (1..=measures).map(Place::at).collect();
+    }
+    let rows = (1..=measures).flat_map(|first| {
+        let last = measures.min(first.saturating_add(longest_row - 1));
+        (first..=last).map(move |last| Place::over(first, last))
+    });
+    rows.collect()
+}

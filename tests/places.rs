@@ -1,0 +1,416 @@
+//! Where a sign may go, held against trying it: every place, every partner, every arrangement of partners, judged by `check` alone, and the
+//! routes by the second walker.
+
+mod support;
+#[path = "support/walker/mod.rs"]
+mod walker;
+
+use std::collections::BTreeSet;
+
+use fingerpost::{
+    Al, Board, CheckOptions, DoubleBar, EndRepeat, Ending, Fermata, Finding, Fine, Hands, Held,
+    Jump, Landing, Marking, Octave, Only, Partner, Passes, Place, Plays, Severity, Shift, Sign,
+    Terms, Then, ToCoda, Verdict, When, check_with, places,
+};
+use proptest::prelude::*;
+use proptest::sample::{Index, select};
+use support::boards::any_laid_board;
+use walker::{Outcome, PlainStep, walk};
+
+/// Errors that something is missing.
+const CURABLE: [&str; 6] = [
+    "segno-missing",
+    "fine-missing",
+    "to-coda-missing",
+    "coda-missing",
+    "ending-gap",
+    "ending-not-closed",
+];
+/// Warnings that a sign lacks its partner.
+const LACKS: [&str; 6] = [
+    "segno-unused",
+    "coda-unused",
+    "to-coda-unused",
+    "fine-unused",
+    "start-repeat-unclosed",
+    "ending-without-repeat",
+];
+/// How many boards and signs are tried.
+const CASES: u32 = 1_200;
+
+/// Errors that only walking shows.
+const WALKED: [&str; 2] = ["landing-in-wrong-ending", "route-too-long"];
+
+fn terms() -> Terms {
+    Terms {
+        open_plays: Some(2),
+        ..Terms::default()
+    }
+}
+
+/// The errors and lacking partners of a board.
+fn found(board: &Board) -> Vec<Finding> {
+    let options = CheckOptions {
+        most_compared: 0,
+        ..CheckOptions::default()
+    };
+    let mut found = check_with(board, &options);
+    found.retain(|it| it.severity == Severity::Error || LACKS.contains(&it.rule));
+    found
+}
+
+/// What is new: an error is known again by its marking, a gap between endings by its passes.
+fn fresh(before: &[Finding], after: Vec<Finding>) -> Vec<Finding> {
+    let key = |it: &Finding| match it.rule {
+        "ending-gap" => (it.rule, None, it.message.clone()),
+        _ => (it.rule, it.marking, String::new()),
+    };
+    let mut left: Vec<_> = before.iter().map(key).collect();
+    let mut new = after;
+    new.retain(|it| match left.iter().position(|known| *known == key(it)) {
+        Some(at) => {
+            left.remove(at);
+            false
+        }
+        None => true,
+    });
+    new
+}
+
+fn with(board: &Board, added: &[Marking]) -> Board {
+    let builder = board.to_builder().markings(added.iter().cloned());
+    builder.build().expect("it stands on the board")
+}
+
+fn places_of(board: &Board, sign: &Sign) -> Vec<Place> {
+    let measures = board.measures();
+    let rows = |first| (first..=measures).map(move |last| Place::over(first, last));
+    if sign.spans() {
+        (1..=measures).flat_map(rows).collect()
+    } else {
+        (1..=measures).map(Place::at).collect()
+    }
+}
+
+/// What is heard of a route, by the second walker.
+fn heard(board: &Board) -> Option<Vec<(u16, String, Held, Held)>> {
+    match walk(board, &terms(), 20_000) {
+        Outcome::Steps(steps) => Some(steps.iter().map(heard_step).collect()),
+        _ => None,
+    }
+}
+
+fn heard_step(step: &PlainStep) -> (u16, String, Held, Held) {
+    let right = matches!(step.hands, Held::Both | Held::Right);
+    let left = matches!(step.hands, Held::Both | Held::Left);
+    let octave = |plays: bool, octave: i8| if plays { octave } else { 0 };
+    let words = format!(
+        "{:?} {} {}",
+        step.part,
+        octave(right, step.octave_right),
+        octave(left, step.octave_left)
+    );
+    (step.measure, words, step.hold, step.hands)
+}
+
+/// Signs as they lie in a box.
+fn box_of_signs() -> Vec<Sign> {
+    let label = |name: Option<&str>| name.map(str::to_owned);
+    let passes = |list: &[u32]| Passes::of(list.iter().copied()).expect("passes");
+    let ending = |list: &[u32]| {
+        Sign::Ending(Ending {
+            passes: passes(list),
+            open: false,
+        })
+    };
+    let end = |plays| {
+        Sign::EndRepeat(EndRepeat {
+            plays,
+            on_return: None,
+        })
+    };
+    let mut signs = vec![
+        Sign::StartRepeat,
+        end(None),
+        end(Some(Plays::Times(3))),
+        ending(&[1]),
+        ending(&[2]),
+        ending(&[3]),
+        ending(&[1, 2]),
+        Sign::Fine(Fine::default()),
+        Sign::DoubleBar(DoubleBar::default()),
+    ];
+    for name in [None, Some("A")] {
+        signs.push(Sign::Segno(Landing { label: label(name) }));
+        signs.push(Sign::Coda(Landing { label: label(name) }));
+        signs.push(Sign::ToCoda(ToCoda {
+            label: label(name),
+            arrivals: None,
+        }));
+        for al in [None, Some(Al::Fine), Some(Al::Coda), Some(Al::End)] {
+            signs.push(Sign::DalSegno(Jump {
+                al,
+                label: label(name),
+                ..Jump::default()
+            }));
+        }
+    }
+    for (al, then) in [
+        (None, None),
+        (Some(Al::Fine), None),
+        (Some(Al::Coda), None),
+        (Some(Al::End), None),
+        (Some(Al::Segno), None),
+        (Some(Al::Fine), Some(Then::Coda)),
+        (Some(Al::Segno), Some(Then::Coda)),
+    ] {
+        signs.push(Sign::DaCapo(Jump {
+            al,
+            then,
+            ..Jump::default()
+        }));
+    }
+    signs
+}
+
+fn marks_that_sound() -> Vec<Sign> {
+    let passes = |list: &[u32]| Passes::of(list.iter().copied()).expect("passes");
+    let whens = [
+        When::EveryPass,
+        When::OnRepeat,
+        When::LastPass,
+        When::OnReturn,
+        When::Passes(passes(&[1])),
+        When::Passes(passes(&[2, 3])),
+    ];
+    let hands = [Hands::Both, Hands::Right, Hands::Left];
+    let mut signs = Vec::new();
+    for when in whens {
+        for hands in hands {
+            let when = when.clone();
+            signs.push(Sign::Octave(Octave {
+                hands,
+                shift: Shift::Up1,
+                when: when.clone(),
+            }));
+            signs.push(Sign::Fermata(Fermata {
+                hands,
+                when: when.clone(),
+            }));
+            signs.push(Sign::Only(Only { hands, when }));
+        }
+    }
+    signs
+}
+
+/// Boards in the making: laid boards from which some signs have been taken away again.
+fn in_the_making() -> impl Strategy<Value = Board> {
+    (any_laid_board(), any::<u16>()).prop_map(|(board, taken)| {
+        let kept = board.markings().iter().enumerate();
+        let kept =
+            kept.filter(|(index, _)| *index > 15 || taken & (1 << index) == 0 || taken % 3 == 0);
+        let kept: Vec<Marking> = kept.map(|(_, marking)| marking.clone()).collect();
+        let builder = board.to_builder().without_markings().markings(kept);
+        builder.build().expect("fewer signs")
+    })
+}
+
+/// The verdict on one place, held against trying.
+fn holds(board: &Board, before: &[Finding], sign: &Sign, place: Place, verdict: &Verdict) {
+    let marking = Marking::new(sign.clone(), place);
+    let board_with = with(board, &[marking.clone()]);
+    let after = found(&board_with);
+    let has_errors = after.iter().any(|it| it.severity == Severity::Error);
+    let fresh_here = fresh(before, after);
+    let what = format!("{:?} {place:?} on {}: {verdict:?}", sign, board.to_line());
+    let is_error = |it: &&Finding| it.severity == Severity::Error;
+    let broken: BTreeSet<&str> = fresh_here
+        .iter()
+        .filter(is_error)
+        .map(|it| it.rule)
+        .filter(|rule| !CURABLE.contains(rule) && !WALKED.contains(rule))
+        .collect();
+    let walked: BTreeSet<&str> = fresh_here
+        .iter()
+        .map(|it| it.rule)
+        .filter(|rule| WALKED.contains(rule))
+        .collect();
+    let lacks = fresh_here.iter().filter(|it| !WALKED.contains(&it.rule));
+    let lacks: BTreeSet<&str> = lacks.map(|it| it.rule).collect();
+    let own = board.markings().len();
+    let own = fresh_here.iter().all(|it| it.marking == Some(own));
+    match verdict {
+        Verdict::NotLegal { rules } => {
+            let rules: BTreeSet<&str> = rules.iter().copied().collect();
+            if !broken.is_empty() {
+                assert_eq!(rules, broken, "{what}");
+            } else if !lacks.is_empty() {
+                assert_eq!(rules, lacks, "{what}");
+                if own {
+                    no_partner_helps(board, before, &marking, &lacks, &what);
+                }
+            } else {
+                assert_eq!(rules, walked, "{what}");
+                assert!(!rules.is_empty(), "{what}");
+            }
+        }
+        Verdict::NeedsPartner(ways) => {
+            assert!(broken.is_empty() && !lacks.is_empty(), "{what}");
+            assert!(!ways.is_empty());
+            let size = ways[0].len();
+            for way in ways {
+                assert_eq!(way.len(), size, "{what}");
+                partners_hold(board, before, &marking, way, &what);
+            }
+            if size > 1 {
+                if own {
+                    no_partner_helps(board, before, &marking, &lacks, &what);
+                }
+            }
+        }
+        Verdict::Legal { route } => {
+            assert!(fresh_here.is_empty(), "{what}: {fresh_here:?}");
+            assert_eq!(*route, !has_errors, "{what}");
+            if *route {
+                let after = heard(&board_with);
+                assert!(after.is_none() || after != heard(board), "{what}");
+            }
+        }
+        Verdict::Idle => {
+            assert!(fresh_here.is_empty(), "{what}");
+            let twin = board.markings().iter().any(|other| *other == marking);
+            if !(twin && has_errors) {
+                assert_eq!(heard(&board_with), heard(board), "{what}");
+            }
+        }
+        other => panic!("{other:?} is new"),
+    }
+}
+
+/// No single sign of the box takes away what is new: of what hangs on the sections no end repeat and no ending, of the others no sign that
+/// directs the road. Where a board lacks both at once, or another sign than the one laid lacks something, it is not asked.
+fn no_partner_helps(
+    board: &Board,
+    before: &[Finding],
+    marking: &Marking,
+    lacks: &BTreeSet<&str>,
+    what: &str,
+) {
+    let structural = |rule: &&str| {
+        matches!(
+            *rule,
+            "start-repeat-unclosed" | "ending-without-repeat" | "ending-not-closed" | "ending-gap"
+        )
+    };
+    let (all, any) = (lacks.iter().all(structural), lacks.iter().any(structural));
+    if any && !all {
+        return;
+    }
+    let helper = |sign: &Sign| match sign {
+        Sign::EndRepeat(_) | Sign::Ending(_) => all,
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => !all && jump.al != Some(Al::End),
+        Sign::StartRepeat | Sign::DoubleBar(_) => false,
+        _ => !all,
+    };
+    for sign in box_of_signs().into_iter().filter(helper) {
+        for place in places_of(board, &sign) {
+            let partner = Marking::new(sign.clone(), place);
+            let both = with(board, &[marking.clone(), partner]);
+            let left = fresh(before, found(&both));
+            assert!(!left.is_empty(), "{what}: {sign:?} at {place:?} helps");
+        }
+    }
+}
+
+/// The places of the partners of one way are all those that there are.
+fn partners_hold(
+    board: &Board,
+    before: &[Finding],
+    marking: &Marking,
+    way: &[Partner],
+    what: &str,
+) {
+    let all: Vec<Vec<Place>> = way
+        .iter()
+        .map(|partner| places_of(board, &partner.card.sign))
+        .collect();
+    let mut possible: Vec<BTreeSet<(u16, u16)>> = vec![BTreeSet::new(); way.len()];
+    let mut is_whole = false;
+    let mut at = vec![0; way.len()];
+    loop {
+        let mut added = vec![marking.clone()];
+        for ((partner, places), &at) in way.iter().zip(&all).zip(&at) {
+            added.push(Marking::new(partner.card.sign.clone(), places[at]));
+        }
+        let left = fresh(before, found(&with(board, &added)));
+        is_whole |= left.is_empty();
+        let counts = if way.len() == 1 {
+            left.is_empty()
+        } else {
+            left.iter().all(|it| WALKED.contains(&it.rule))
+        };
+        if counts {
+            for (possible, marking) in possible.iter_mut().zip(&added[1..]) {
+                possible.insert((marking.place().first(), marking.place().last()));
+            }
+        }
+        let mut turned = false;
+        for (at, places) in at.iter_mut().zip(&all) {
+            *at += 1;
+            if *at < places.len() {
+                turned = true;
+                break;
+            }
+            *at = 0;
+        }
+        if !turned {
+            break;
+        }
+    }
+    assert!(is_whole, "{what}: no arrangement is in order");
+    for (partner, possible) in way.iter().zip(possible) {
+        let listed: BTreeSet<(u16, u16)> = partner
+            .places
+            .iter()
+            .map(|place| (place.first(), place.last()))
+            .collect();
+        if partner.card.sign.spans() {
+            // An ending is looked for beside other endings alone.
+            assert!(listed.is_subset(&possible), "{what}");
+        } else {
+            assert_eq!(listed, possible, "{what}: {:?}", partner.card);
+        }
+    }
+}
+
+fn every_place_holds(board: &Board, sign: &Sign) {
+    let places = places(board, sign).expect("a small board");
+    let before = found(board);
+    let all = places_of(board, sign);
+    assert_eq!(
+        places
+            .verdicts()
+            .iter()
+            .map(|it| it.place)
+            .collect::<Vec<_>>(),
+        all
+    );
+    for it in places.verdicts() {
+        holds(board, &before, sign, it.place, &it.verdict);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: CASES, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn every_verdict_is_what_trying_gives(board in in_the_making(), sign in any::<Index>()) {
+        let signs = box_of_signs();
+        every_place_holds(&board, sign.get(&signs));
+    }
+
+    #[test]
+    fn a_mark_that_sounds_is_idle_where_it_is_not_heard(board in any_laid_board(), sign in select(marks_that_sound())) {
+        every_place_holds(&board, &sign);
+    }
+}
