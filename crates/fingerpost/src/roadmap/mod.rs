@@ -309,42 +309,63 @@ fn level_until(sections: &Sections) -> Vec<PartIndex> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::board::{Al, EndRepeat, Fine, Jump, Plays, Sign};
 
     /// How many pieces the route of a board is kept in.
     fn pieces(board: &Board) -> usize {
-        Roadmap::new(board, &Terms::default())
-            .unwrap()
-            .compiled
-            .pieces
-            .len()
+        let roadmap = Roadmap::new(board, &Terms::default()).unwrap();
+        roadmap.compiled.pieces.len()
     }
 
-    /// What makes compiling take time in proportion to the signs, and no further.
+    fn da_capo(al: Option<Al>) -> Sign {
+        Sign::DaCapo(Jump {
+            al,
+            ..Jump::default()
+        })
+    }
+
+    fn end(plays: u32) -> Sign {
+        Sign::EndRepeat(EndRepeat {
+            plays: Some(Plays::Times(plays)),
+            on_return: None,
+        })
+    }
+
+    // Compiling takes time in proportion to the signs, and no further, because a route is kept in few pieces.
+
     #[test]
-    fn a_route_is_kept_in_few_pieces_however_long_the_board_is() {
+    fn a_long_board_has_no_more_pieces_than_a_short_one() {
         for measures in [10, 60_000] {
             let last = measures - 2;
             let systems = || Board::builder([measures]);
-            let jump = crate::Jump {
-                al: Some(crate::Al::Fine),
-                ..crate::Jump::default()
-            };
-            let plain = systems().mark(crate::Sign::DaCapo(crate::Jump::default()), last);
+            let plain = systems().mark(da_capo(None), last);
             assert_eq!(pieces(&plain.build().unwrap()), 2);
             let with_fine = systems()
-                .mark(crate::Sign::Fine(crate::Fine::default()), 5)
-                .mark(crate::Sign::DaCapo(jump.clone()), last);
+                .mark(Sign::Fine(Fine::default()), 5)
+                .mark(da_capo(Some(Al::Fine)), last);
             assert_eq!(pieces(&with_fine.build().unwrap()), 2);
-            let end = crate::Sign::EndRepeat(crate::EndRepeat {
-                plays: Some(crate::Plays::Times(1_000_000)),
-                on_return: None,
-            });
             let repeated = systems()
-                .mark(crate::Sign::StartRepeat, 2)
-                .mark(end, 7)
-                .mark(crate::Sign::Fine(crate::Fine::default()), 5)
-                .mark(crate::Sign::DaCapo(jump), last);
+                .mark(Sign::StartRepeat, 2)
+                .mark(end(1_000_000), 7)
+                .mark(Sign::Fine(Fine::default()), 5)
+                .mark(da_capo(Some(Al::Fine)), last);
             assert!(pieces(&repeated.build().unwrap()) <= 8);
+        }
+    }
+
+    #[test]
+    fn many_sections_in_a_row_are_one_piece() {
+        for sections in [3, 3_000] {
+            let mut builder = Board::builder([sections * 2 + 1]);
+            for number in 0..sections {
+                builder = builder
+                    .mark(Sign::StartRepeat, number * 2 + 1)
+                    .mark(end(3), number * 2 + 2);
+            }
+            let plain = builder.clone().build().unwrap();
+            assert_eq!(pieces(&plain), 1);
+            let again = builder.mark(da_capo(None), sections * 2 + 1);
+            assert_eq!(pieces(&again.build().unwrap()), 2);
         }
     }
 }
