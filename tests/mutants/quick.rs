@@ -11,6 +11,8 @@
 mod agreeing;
 #[path = "../catalogue_walked.rs"]
 mod catalogue_walked;
+#[path = "../complaints.rs"]
+mod complaints;
 #[path = "../findings.rs"]
 mod findings;
 #[path = "../json.rs"]

@@ -339,45 +339,33 @@ impl<'a> Walk<'a> {
             .iter()
             .map(|piece| occurrences_in_piece(self.roadmap, piece, part))
             .fold(0, u64::saturating_add);
+        // The pass on which a level was entered, and in which manner.
         let mut entered = self
             .roadmap
             .compiled
             .pieces
             .get(self.next_piece.saturating_sub(1))
-            .map(|piece| self.first_level(piece));
+            .map(|piece| self.first_level(piece))
+            .map(|level| (level.pass, level.manner));
         for level in &self.levels {
             if level.path.is_some() {
-                let Some(begun) = entered else { break };
-                if begun.pass < level.pass {
-                    let first = occurrences_on_pass(
-                        sections,
-                        paths,
-                        level.section,
-                        begun.pass,
-                        begun.manner,
-                        part,
-                    );
+                let Some((pass, manner)) = entered else { break };
+                if pass < level.pass {
+                    let first =
+                        occurrences_on_pass(sections, paths, level.section, pass, manner, part);
                     let others = occurrences_anew(
                         sections,
                         paths,
                         level.section,
-                        begun.pass + 1,
+                        pass + 1,
                         level.pass - 1,
                         part,
                     );
                     sum = sum.saturating_add(first).saturating_add(others);
                 }
             }
-            entered = inner_at(sections, level.section, level.at).map(|inner| {
-                let (pass, _) = paths.visit(inner, level.manner);
-                Level {
-                    section: inner,
-                    pass,
-                    manner: level.manner,
-                    path: Some(paths.path(inner, pass)),
-                    ..*level
-                }
-            });
+            entered = inner_at(sections, level.section, level.at)
+                .map(|inner| (paths.visit(inner, level.manner).0, level.manner));
         }
         sum
     }
