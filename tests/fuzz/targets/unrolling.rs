@@ -3,7 +3,8 @@
 use std::collections::HashMap;
 
 use fingerpost::{
-    Board, Finding, Phrasebook, Reading, Refusal, Roadmap, Severity, Step, Terms, check, compare,
+    Board, Cause, Finding, Phrasebook, Reading, Refusal, Roadmap, Severity, Step, Terms, check,
+    compare,
 };
 
 use super::chance::{self, Dice};
@@ -150,7 +151,15 @@ fn tells_one_story(board: &Board, roadmap: &Roadmap) {
         assert_eq!((begins.measure, begins.part), (run.from, run.from_part));
         assert_eq!((begins.cause, begins.marking), (run.cause, run.marking));
         assert_eq!((begins.pass, begins.leg), (run.pass, run.leg));
+        // A run ends where the road does not go on to the next measure, and nowhere else.
+        assert!(run.index == 0 || begins.cause != Cause::On, "{run:?}");
         index += run.steps;
+        let on = usize::try_from(run.index + 1).expect("a place in the steps")
+            ..usize::try_from(index).expect("a place in the steps");
+        assert!(
+            steps[on].iter().all(|step| step.cause == Cause::On),
+            "{run:?}"
+        );
         let ends = &steps[usize::try_from(index - 1).expect("a place in the steps")];
         assert_eq!((ends.measure, ends.part), (run.to, run.to_part));
     }
