@@ -163,7 +163,7 @@ fn any_small_board() -> impl Strategy<Value = Board> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 1_500, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: support::cases(1_500), ..ProptestConfig::default() })]
 
     #[test]
     fn every_fix_of_a_small_board_holds(board in any_small_board()) {
