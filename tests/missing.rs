@@ -195,7 +195,10 @@ fn holds(board: &Board) {
     let letters = letters(board);
     if size > 1 {
         for one in &letters {
-            assert!(!is_whole(&with(board, &[one.clone()])), "{line}: {one:?}");
+            assert!(
+                !is_whole(&with(board, std::slice::from_ref(one))),
+                "{line}: {one:?}"
+            );
         }
     }
     if size > 2 && letters.len() < 120 {

@@ -218,7 +218,7 @@ fn in_the_making() -> impl Strategy<Value = Board> {
 /// The verdict on one place, held against trying.
 fn holds(board: &Board, before: &[Finding], sign: &Sign, place: Place, verdict: &Verdict) {
     let marking = Marking::new(sign.clone(), place);
-    let board_with = with(board, &[marking.clone()]);
+    let board_with = with(board, std::slice::from_ref(&marking));
     let after = found(&board_with);
     let has_errors = after.iter().any(|it| it.severity == Severity::Error);
     let fresh_here = fresh(before, after);
@@ -262,10 +262,8 @@ fn holds(board: &Board, before: &[Finding], sign: &Sign, place: Place, verdict: 
                 assert_eq!(way.len(), size, "{what}");
                 partners_hold(board, before, &marking, way, &what);
             }
-            if size > 1 {
-                if own {
-                    no_partner_helps(board, before, &marking, &lacks, &what);
-                }
+            if size > 1 && own {
+                no_partner_helps(board, before, &marking, &lacks, &what);
             }
         }
         Verdict::Legal { route } => {
@@ -278,7 +276,7 @@ fn holds(board: &Board, before: &[Finding], sign: &Sign, place: Place, verdict: 
         }
         Verdict::Idle => {
             assert!(fresh_here.is_empty(), "{what}");
-            let twin = board.markings().iter().any(|other| *other == marking);
+            let twin = board.markings().contains(&marking);
             if !(twin && has_errors) {
                 assert_eq!(heard(&board_with), heard(board), "{what}");
             }

@@ -329,6 +329,11 @@ fn print_table() {
         "count/visits",
         "",
     );
+    print_placing();
+}
+
+/// The rows of the places of signs.
+fn print_placing() {
     for board in ["whole", "in the making"] {
         let (sign, slowest) = slowest_place(board);
         println!(
@@ -337,10 +342,9 @@ fn print_table() {
             time(slowest)
         );
     }
-    alone(
-        "what is missing, 64 measures, 20 signs",
-        "missing/in the making",
-        "",
+    println!(
+        "| what is missing, 64 measures, 20 signs | {} | | | |",
+        time(median("missing/in the making"))
     );
 }
 

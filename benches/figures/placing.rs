@@ -28,8 +28,7 @@ pub(crate) const SIGNS: [&str; 17] = [
 
 /// 64 measures and 20 signs: strains with endings, a segno and a coda; with its jumps, or in the making without them.
 pub(crate) fn board(whole: bool) -> Board {
-    let mut line = String::new();
-    for measure in 1..=64 {
+    let measures = (1..=64).map(|measure| {
         let (before, after) = match measure {
             1 => ("|:", ""),
             15 => ("| [1.", ""),
@@ -48,8 +47,9 @@ pub(crate) fn board(whole: bool) -> Board {
             58 => ("| coda", ""),
             _ => ("|", ""),
         };
-        line.push_str(&format!("{before} {measure} {after} "));
-    }
+        format!("{before} {measure} {after} ")
+    });
+    let line: String = measures.collect();
     line.parse().expect("a board")
 }
 
