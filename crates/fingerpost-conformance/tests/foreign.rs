@@ -12,6 +12,7 @@ use fingerpost_conformance::{
     SubjectError, Suite, answer_lines, examine,
 };
 use libtest_mimic::{Arguments, Trial};
+use serde_json::Value;
 
 const COMMAND: &str = env!("CARGO_BIN_EXE_fingerpost-conformance");
 
@@ -39,6 +40,7 @@ fn main() {
         trial("a_question_passed_by_is_no_failure", passing_by),
         trial("death_hanging_and_nonsense_cost_one_question", bad_manners),
         trial("exit_status_and_output_of_the_command", the_command),
+        trial("what_is_asked_and_answered_is_as_published", by_the_schemas),
     ];
     libtest_mimic::run(&Arguments::from_args(), trials).exit();
 }
@@ -48,6 +50,9 @@ fn be_wrong(way: &str) {
     let walk = |subject: &mut dyn Subject| {
         answer_lines(&mut stdin().lock(), &mut stdout().lock(), subject).unwrap();
     };
+    if let Some(path) = way.strip_prefix("noting:") {
+        return note(path);
+    }
     match way {
         "deaf-to-da-capo" => walk(&mut DeafToDaCapo),
         "without-steps" => walk(&mut WithoutSteps),
@@ -116,6 +121,90 @@ impl Subject for PassingBy {
             Ask::Comparison { .. } => Err(SubjectError::skip("one reading is enough here")),
             ask => Library.answer(ask),
         }
+    }
+}
+
+/// Answers by the library, and writes down every request and its reply: a line each, in turn. Of what the library does not say, a program may
+/// say that it passes by, or that it has failed: every hundredth request is answered so.
+fn note(path: &str) {
+    let mut notes = std::fs::File::create(path).unwrap();
+    for (index, line) in stdin().lock().lines().map(Result::unwrap).enumerate() {
+        let mut reply = Vec::new();
+        match index % 100 {
+            98 => reply.extend_from_slice(b"{\"skip\":\"not claimed\"}\n"),
+            99 => reply.extend_from_slice(b"{\"failed\":\"not known\"}\n"),
+            _ => answer_lines(&mut line.as_bytes(), &mut reply, &mut Library).unwrap(),
+        }
+        writeln!(notes, "{line}").unwrap();
+        notes.write_all(&reply).unwrap();
+        stdout().write_all(&reply).unwrap();
+        stdout().flush().unwrap();
+    }
+}
+
+/// Requests, replies and the report are what the published schemas say.
+fn by_the_schemas() {
+    let schema = |name: &str| {
+        let spec = concat!(env!("CARGO_MANIFEST_DIR"), "/../../spec");
+        let text = std::fs::read_to_string(format!("{spec}/{name}.schema.json")).unwrap();
+        let schema: Value = serde_json::from_str(&text).unwrap();
+        jsonschema::validator_for(&schema).unwrap()
+    };
+    let check = |schema: &jsonschema::Validator, text: &str| {
+        let value: Value = serde_json::from_str(text).unwrap();
+        let faults: Vec<String> = schema
+            .iter_errors(&value)
+            .map(|it| it.to_string())
+            .collect();
+        assert!(faults.is_empty(), "{faults:?}: {text}");
+        value
+    };
+    let folder = env!("CARGO_TARGET_TMPDIR");
+    let (notes, this) = (format!("{folder}/notes"), std::env::current_exe().unwrap());
+    let subject = format!("\"{}\" be \"noting:{notes}\"", this.display());
+    let run = Command::new(COMMAND)
+        .args(["--json", "--subject", &subject])
+        .output()
+        .unwrap();
+    assert_eq!(run.status.code(), Some(1), "{run:?}");
+    let report = String::from_utf8(run.stdout).unwrap();
+    let report = check(&schema("conformance-report"), &report);
+    assert!(!report["failed"].as_array().unwrap().is_empty());
+
+    let (requests, replies) = (schema("subject-request"), schema("subject-reply"));
+    let (mut asks, mut answers) = (BTreeSet::new(), BTreeSet::new());
+    let notes = std::fs::read_to_string(&notes).unwrap();
+    for (index, line) in notes.lines().enumerate() {
+        if index % 2 == 0 {
+            let request = check(&requests, line);
+            asks.insert(request["ask"].as_str().unwrap().to_owned());
+        } else {
+            let reply = check(&replies, line);
+            let kind = ["skip", "failed"]
+                .into_iter()
+                .find(|it| reply[it].is_string());
+            let answer = || reply["answer"].as_str().unwrap();
+            answers.insert(kind.unwrap_or_else(answer).to_owned());
+        }
+    }
+    // Nothing that the page for implementers names is left out.
+    let named = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
+    assert_eq!(asks, named(&["comparison", "length", "route"]));
+    assert_eq!(
+        answers,
+        named(&[
+            "comparison",
+            "errors",
+            "failed",
+            "needs-plays",
+            "route",
+            "skip"
+        ])
+    );
+    // The schemas refuse what is neither.
+    for bad in [r#"{"ask":"rout"}"#, r#"{"answer":"route"}"#, "{}", "[]"] {
+        let bad: Value = serde_json::from_str(bad).unwrap();
+        assert!(!requests.is_valid(&bad) && !replies.is_valid(&bad), "{bad}");
     }
 }
 
