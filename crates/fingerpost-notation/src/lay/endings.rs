@@ -1,0 +1,117 @@
+//! Ending brackets: where each begins and ends, and for which passes it is.
+
+use fingerpost::{Ending, Passes, Place, Sign};
+
+use super::{Laying, number};
+use crate::notices::Rule;
+use crate::written::{At, Mark, What};
+
+/// A bracket whose end is not known yet.
+struct Open<'a> {
+    mark: &'a Mark,
+    first: u16,
+    passes: Passes,
+}
+
+impl Laying<'_> {
+    pub(super) fn endings(&mut self) {
+        let written = self.written;
+        let mut open: Option<Open<'_>> = None;
+        // The last measure of the ending before, and its place in its group.
+        let mut before: Option<(u16, u32)> = None;
+        for mark in &written.marks {
+            match &mark.what {
+                What::EndingStart(passes) => {
+                    let first = match mark.at {
+                        At::End => number(mark).saturating_add(1),
+                        _ => number(mark),
+                    };
+                    if first > self.last {
+                        self.left_out(mark, "an ending after the last measure");
+                        continue;
+                    }
+                    if let Some(left) = open.take() {
+                        if left.first == first {
+                            // Drawn twice at one place.
+                            open = Some(left);
+                            continue;
+                        }
+                        self.close_unended(&left, first - 1);
+                        before = before.map(|(_, place)| (first - 1, place));
+                    }
+                    let place = match before {
+                        Some((last, place)) if last.saturating_add(1) == first => place + 1,
+                        _ => 1,
+                    };
+                    before = Some((first, place));
+                    let passes = passes.clone().or_else(|| Passes::of([place]).ok());
+                    // cannot fail: a place in a group is at least 1 and, as measures are, far below the highest pass.
+                    if let Some(passes) = passes {
+                        open = Some(Open {
+                            mark,
+                            first,
+                            passes,
+                        });
+                    }
+                }
+                What::EndingStop { open: without_hook } => {
+                    let Some(ending) = open.take() else { continue };
+                    let last = match mark.at {
+                        At::Start => number(mark).saturating_sub(1),
+                        _ => number(mark),
+                    };
+                    let last = last.max(ending.first);
+                    before = before.map(|(_, place)| (last, place));
+                    self.bracket(&ending, last, *without_hook);
+                }
+                What::EndRepeat(_) => {
+                    // A bracket ends at its end repeat at the latest.
+                    let at = super::leaving(mark);
+                    let stops_here = |other: &Mark| {
+                        matches!(other.what, What::EndingStop { .. }) && super::leaving(other) == at
+                    };
+                    let ends = written
+                        .marks
+                        .iter()
+                        .skip(
+                            written
+                                .marks
+                                .partition_point(|m| m.measure + 1 < mark.measure),
+                        )
+                        .take_while(|m| m.measure <= mark.measure + 1)
+                        .any(stops_here);
+                    if let (Some(ending), Some(last), false) = (&open, at, ends) {
+                        if last >= ending.first {
+                            self.close_unended(ending, last);
+                            before = before.map(|(_, place)| (last, place));
+                            open = None;
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+        if let Some(ending) = open {
+            let last = ending.first;
+            self.close_unended(&ending, last);
+        }
+    }
+
+    fn close_unended(&mut self, ending: &Open<'_>, last: u16) {
+        self.notice(
+            Rule::EndingWithoutEnd,
+            ending.mark,
+            "the end of this ending is not written",
+            format!("it was read up to measure {last}; write where its bracket ends"),
+        );
+        self.bracket(ending, last, false);
+    }
+
+    fn bracket(&mut self, ending: &Open<'_>, last: u16, open: bool) {
+        let sign = Sign::Ending(Ending {
+            passes: ending.passes.clone(),
+            open,
+        });
+        self.put(sign, Place::over(ending.first, last), ending.mark);
+    }
+}

@@ -1,0 +1,461 @@
+//! D.C., D.S., Fine, To Coda, coda and segno: from the instructions for playing where there are any, from the words and signs
+//! otherwise, and from both together where words say what no instruction can ("al Fine").
+
+use std::collections::BTreeSet;
+
+use fingerpost::{
+    Al, Fine, Jump, LONGEST_LABEL, Landing, Marking, Passes, Place, Sign, Then, ToCoda,
+};
+
+use super::{Laying, clean, number};
+use crate::notices::Rule;
+use crate::words::{self, Phrase, Return};
+use crate::written::{At, Mark, What};
+
+/// What one measure says, sorted by kind.
+#[derive(Default)]
+struct Said<'a> {
+    sounds: Vec<(&'a Mark, &'a crate::written::Sound)>,
+    jumps: Vec<(&'a Mark, words::Jump)>,
+    more: Vec<Return>,
+    fines: Vec<(&'a Mark, Option<Passes>)>,
+    to_codas: Vec<(&'a Mark, Option<Passes>)>,
+    codas: Vec<&'a Mark>,
+    coda_signs: Vec<&'a Mark>,
+    segno_signs: Vec<&'a Mark>,
+    trio: bool,
+}
+
+/// The signs of the score that lead somewhere, before their labels are settled.
+#[derive(Default)]
+struct Found<'a> {
+    jumps: Vec<FoundJump<'a>>,
+    segnos: Vec<(&'a Mark, Option<String>)>,
+    codas: Vec<(&'a Mark, Option<String>)>,
+    to_codas: Vec<(&'a Mark, Option<String>, Option<Passes>)>,
+    fines: Vec<(&'a Mark, Option<Passes>)>,
+    /// Coda signs that nothing tells apart.
+    coda_signs: Vec<&'a Mark>,
+    /// The measure, from 1, in which a middle piece begins.
+    trio: Option<u16>,
+}
+
+struct FoundJump<'a> {
+    mark: &'a Mark,
+    da_capo: bool,
+    segno: Option<String>,
+    back: Return,
+    passes: Option<Passes>,
+    names_piece: bool,
+}
+
+impl<'a> Laying<'a> {
+    pub(super) fn jumps(&mut self) {
+        let written = self.written;
+        let mut found = Found::default();
+        for marks in written.marks.chunk_by(|a, b| a.measure == b.measure) {
+            let said = Said::of(marks);
+            if said.trio && found.trio.is_none() {
+                found.trio = marks.first().map(number);
+            }
+            self.measure(said, &mut found);
+        }
+        self.tell_coda_signs(&mut found);
+        self.imply_fine(&mut found);
+        self.put_jumps(found);
+    }
+
+    /// What the words and the instructions of one measure say together.
+    fn measure(&mut self, said: Said<'a>, found: &mut Found<'a>) {
+        self.returns(&said, found);
+        self.fines(&said, found);
+        self.to_codas(&said, found);
+        self.landings(&said, found);
+    }
+
+    fn returns(&mut self, said: &Said<'a>, found: &mut Found<'a>) {
+        let mut worded = said.jumps.clone();
+        for (mark, sound) in &said.sounds {
+            let kinds = [
+                sound.da_capo.then_some((true, None)),
+                sound
+                    .dal_segno
+                    .as_ref()
+                    .map(|name| (false, Some(name.clone()))),
+            ];
+            for (da_capo, segno) in kinds.into_iter().flatten() {
+                let same = worded.iter().position(|(_, jump)| jump.da_capo == da_capo);
+                let words = same.map(|at| worded.remove(at).1);
+                if words.is_none() && !worded.is_empty() {
+                    let (at, _) = worded.remove(0);
+                    let (heard, read) = if da_capo {
+                        ("D.C.", "D.S.")
+                    } else {
+                        ("D.S.", "D.C.")
+                    };
+                    self.notice(
+                        Rule::WordsAgainstSound,
+                        at,
+                        format!("the words say {read}, the instruction for playing says {heard}"),
+                        format!("it was read as {heard}; let both say the same"),
+                    );
+                }
+                let words = words.unwrap_or_default();
+                found.jumps.push(FoundJump {
+                    mark,
+                    da_capo,
+                    segno,
+                    back: words.back,
+                    passes: sound.time_only.clone().or(words.times),
+                    names_piece: words.names_piece,
+                });
+            }
+        }
+        for (mark, jump) in worded {
+            let name = if jump.da_capo { "D.C." } else { "D.S." };
+            self.words_read(mark, name);
+            found.jumps.push(FoundJump {
+                mark,
+                da_capo: jump.da_capo,
+                segno: None,
+                back: jump.back,
+                passes: jump.times,
+                names_piece: jump.names_piece,
+            });
+        }
+        // "al Fine" below "D.C.", in a direction of its own.
+        if let (Some(jump), false) = (found.jumps.last_mut(), said.more.is_empty()) {
+            if said.is_measure_of(jump.mark) {
+                for more in &said.more {
+                    jump.back.fill_from(more);
+                }
+            }
+        }
+    }
+
+    fn fines(&mut self, said: &Said<'a>, found: &mut Found<'a>) {
+        let heard = said.sounds.iter().find(|(_, sound)| sound.fine);
+        let worded = said.fines.first();
+        match (heard, worded) {
+            (Some((mark, sound)), worded) => {
+                let times = worded.and_then(|(_, times)| times.clone());
+                found.fines.push((mark, sound.time_only.clone().or(times)));
+            }
+            (None, Some((mark, times))) => {
+                self.words_read(mark, "Fine");
+                found.fines.push((mark, times.clone()));
+            }
+            (None, None) => {}
+        }
+    }
+
+    fn to_codas(&mut self, said: &Said<'a>, found: &mut Found<'a>) {
+        let worded = said.to_codas.first();
+        let mut heard = false;
+        for (mark, sound) in &said.sounds {
+            if let Some(name) = &sound.to_coda {
+                heard = true;
+                let times = worded.and_then(|(_, times)| times.clone());
+                let times = sound.time_only.clone().or(times);
+                found.to_codas.push((mark, Some(name.clone()), times));
+            }
+        }
+        if let (false, Some((mark, times))) = (heard, worded) {
+            self.words_read(mark, "To Coda");
+            found.to_codas.push((mark, None, times.clone()));
+        }
+    }
+
+    fn landings(&mut self, said: &Said<'a>, found: &mut Found<'a>) {
+        let heard = |name: fn(&crate::written::Sound) -> Option<&String>| {
+            let named = said.sounds.iter().filter_map(move |(mark, sound)| {
+                name(sound).map(|name| (*mark, Some(name.clone())))
+            });
+            named.collect::<Vec<_>>()
+        };
+        let segnos = heard(|sound| sound.segno.as_ref());
+        if segnos.is_empty() {
+            found
+                .segnos
+                .extend(said.segno_signs.first().map(|mark| (*mark, None)));
+        }
+        found.segnos.extend(segnos);
+        let codas = heard(|sound| sound.coda.as_ref());
+        let goes = said.sounds.iter().any(|(_, sound)| sound.to_coda.is_some())
+            || !said.to_codas.is_empty();
+        if !codas.is_empty() {
+            found.codas.extend(codas);
+        } else if let Some(mark) = said.codas.first() {
+            self.words_read(mark, "Coda");
+            found.codas.push((mark, None));
+        } else if !goes {
+            found.coda_signs.extend(said.coda_signs.first());
+        }
+        for (mark, sound) in &said.sounds {
+            if sound.forward_repeat {
+                self.notice(
+                    Rule::NotPrinted,
+                    mark,
+                    "a start repeat is meant here and not printed",
+                    "it was read as a start repeat; print it if the players need it",
+                );
+                let measure = landing(mark);
+                if measure <= self.last {
+                    self.put(Sign::StartRepeat, Place::at(measure), mark);
+                }
+            }
+        }
+    }
+
+    fn words_read(&mut self, mark: &Mark, name: &str) {
+        self.notice(
+            Rule::WordsRead,
+            mark,
+            format!("{name} stands here in words only"),
+            "it was read from the words; a sound element beside them would say it to every program",
+        );
+    }
+
+    /// Coda signs without words: the first of two is where the road is left, the last where it goes on (handbooks: the coda mark appears
+    /// twice, where you leave and where you land).
+    fn tell_coda_signs(&mut self, found: &mut Found<'a>) {
+        let mut signs = std::mem::take(&mut found.coda_signs);
+        if signs.is_empty() {
+            return;
+        }
+        let landed = !found.codas.is_empty();
+        let mut landing = None;
+        if !landed {
+            let leaves = !found.to_codas.is_empty();
+            if leaves || signs.len() > 1 || signs.iter().all(|mark| mark.at == At::Start) {
+                landing = signs.pop();
+            }
+        }
+        if let Some(mark) = landing {
+            found.codas.push((mark, None));
+            self.guessed(mark, "where the coda begins");
+        }
+        if found.to_codas.is_empty() {
+            for mark in signs {
+                found.to_codas.push((mark, None, None));
+                self.guessed(mark, "a To Coda");
+            }
+        } else {
+            // A second drawing of a sign that is known already.
+            for mark in signs {
+                self.left_out(mark, "a further coda sign");
+            }
+        }
+    }
+
+    fn guessed(&mut self, mark: &Mark, what: &str) {
+        self.notice(
+            Rule::CodaSignGuessed,
+            mark,
+            "this coda sign stands without words",
+            format!("it was read as {what}; write To Coda where the road is left"),
+        );
+    }
+
+    /// "Menuetto da capo" ends where the Menuetto ends: before the trio, or at the last final barline inside the score.
+    fn imply_fine(&mut self, found: &mut Found<'a>) {
+        if !found.fines.is_empty() {
+            return;
+        }
+        let Some(jump) = found
+            .jumps
+            .iter_mut()
+            .find(|jump| jump.names_piece && jump.back.al.is_none())
+        else {
+            return;
+        };
+        let jump_at = number(jump.mark);
+        let final_bar = self.written.marks.iter().find(|mark| {
+            matches!(mark.what, What::DoubleBar { is_final: true }) && number(mark) < jump_at
+        });
+        let end = found
+            .trio
+            .filter(|trio| *trio > 1 && *trio <= jump_at)
+            .map(|trio| trio - 1)
+            .or(final_bar.and_then(super::leaving));
+        let Some(end) = end else { return };
+        jump.back.al = Some(Al::Fine);
+        let mark = jump.mark;
+        self.laid.push((
+            Marking::new(Sign::Fine(Fine::default()), Place::at(end)),
+            mark.line,
+        ));
+        self.notice(
+            Rule::FineImplied,
+            mark,
+            "the words name the piece that is played again; no Fine says where it ends",
+            format!("a Fine was laid at the end of measure {end}; write it there if that is meant"),
+        );
+    }
+
+    fn put_jumps(&mut self, found: Found<'a>) {
+        let segnos = Labels::of(found.segnos.iter().map(|(_, name)| name.as_deref()));
+        let codas = Labels::of(found.codas.iter().map(|(_, name)| name.as_deref()));
+        let has_to_coda = !found.to_codas.is_empty();
+        for (mark, name) in &found.segnos {
+            self.land(
+                mark,
+                Sign::Segno(Landing {
+                    label: segnos.label(name.as_deref()),
+                }),
+            );
+        }
+        for (mark, name) in &found.codas {
+            self.land(
+                mark,
+                Sign::Coda(Landing {
+                    label: codas.label(name.as_deref()),
+                }),
+            );
+        }
+        for (mark, name, arrivals) in &found.to_codas {
+            self.leave(
+                mark,
+                Sign::ToCoda(ToCoda {
+                    label: codas.label(name.as_deref()),
+                    arrivals: arrivals.clone(),
+                }),
+            );
+        }
+        for (mark, arrivals) in &found.fines {
+            self.leave(
+                mark,
+                Sign::Fine(Fine {
+                    arrivals: arrivals.clone(),
+                }),
+            );
+        }
+        for jump in found.jumps {
+            let mut al = jump.back.al;
+            if al == Some(Al::Segno) && !jump.da_capo {
+                // "D.S. al Segno" names the sign twice: from it is what counts.
+                al = None;
+            }
+            let mut then = None;
+            if jump.back.then_coda {
+                match al {
+                    Some(Al::Fine | Al::Segno) => then = Some(Then::Coda),
+                    // "poi la Coda" alone: by way of To Coda.
+                    None if has_to_coda => al = Some(Al::Coda),
+                    _ => {}
+                }
+            }
+            let needs_label = !jump.da_capo || al == Some(Al::Segno);
+            let sign = Jump {
+                al,
+                then,
+                coda: None,
+                label: if needs_label {
+                    segnos.label(jump.segno.as_deref())
+                } else {
+                    None
+                },
+                repeats: jump.back.repeats,
+                arrivals: None,
+                passes: jump.passes,
+            };
+            let sign = if jump.da_capo {
+                Sign::DaCapo(sign)
+            } else {
+                Sign::DalSegno(sign)
+            };
+            self.leave(jump.mark, sign);
+        }
+    }
+
+    fn land(&mut self, mark: &Mark, sign: Sign) {
+        let measure = landing(mark);
+        if measure > self.last {
+            self.left_out(mark, "a sign after the last measure");
+            return;
+        }
+        self.inside(mark, "start");
+        self.put(sign, Place::at(measure), mark);
+    }
+
+    fn leave(&mut self, mark: &Mark, sign: Sign) {
+        self.inside(mark, "end");
+        self.put(sign, Place::at(number(mark)), mark);
+    }
+
+    fn inside(&mut self, mark: &Mark, edge: &str) {
+        if matches!((mark.at, &mark.what), (At::Inside(_), What::Sound(_))) {
+            self.notice(
+                Rule::InsideMeasure,
+                mark,
+                "this sign stands inside its measure",
+                format!("it was read at the {edge} of the measure; split the measure there if it is meant inside"),
+            );
+        }
+    }
+}
+
+impl<'a> Said<'a> {
+    fn of(marks: &'a [Mark]) -> Said<'a> {
+        let mut said = Said::default();
+        for mark in marks {
+            match &mark.what {
+                What::Sound(sound) => said.sounds.push((mark, sound)),
+                What::SegnoSign => said.segno_signs.push(mark),
+                What::CodaSign => said.coda_signs.push(mark),
+                What::Words(text) => {
+                    for phrase in words::phrases(text) {
+                        match phrase {
+                            Phrase::Jump(jump) => said.jumps.push((mark, jump)),
+                            Phrase::More(more) => said.more.push(more),
+                            Phrase::ToCoda(times) => said.to_codas.push((mark, times)),
+                            Phrase::Coda => said.codas.push(mark),
+                            Phrase::Fine(times) => said.fines.push((mark, times)),
+                            Phrase::CodaSign => said.coda_signs.push(mark),
+                            Phrase::SegnoSign => said.segno_signs.push(mark),
+                            Phrase::Trio => said.trio = true,
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+        // Words in several parts say a thing once.
+        said.jumps.dedup_by(|a, b| a.1 == b.1);
+        said
+    }
+
+    fn is_measure_of(&self, mark: &Mark) -> bool {
+        let marks = self.sounds.iter().map(|(mark, _)| *mark);
+        let mut marks = marks.chain(self.jumps.iter().map(|(mark, _)| *mark));
+        marks.any(|known| known.measure == mark.measure)
+    }
+}
+
+/// The measure at whose start a sign stands.
+fn landing(mark: &Mark) -> u16 {
+    match mark.at {
+        At::End => number(mark).saturating_add(1),
+        _ => number(mark),
+    }
+}
+
+/// The names of the places to land, and whether labels are needed: one place needs none, whatever its name.
+struct Labels {
+    several: bool,
+}
+
+impl Labels {
+    fn of<'n>(names: impl Iterator<Item = Option<&'n str>>) -> Labels {
+        let names: BTreeSet<Option<&str>> = names.collect();
+        Labels {
+            several: names.len() > 1,
+        }
+    }
+
+    fn label(&self, name: Option<&str>) -> Option<String> {
+        let name = name.filter(|_| self.several)?;
+        let name = clean(name, LONGEST_LABEL);
+        (!name.is_empty()).then_some(name)
+    }
+}

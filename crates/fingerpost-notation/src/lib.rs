@@ -1,0 +1,68 @@
+//! Reads scores in open formats into boards: their repeats, endings, D.C., D.S., Fine, To Coda, coda and segno.
+//!
+//! A score's file says more and less than a board: notes and layout are passed over, and what only words say is read from the words. What
+//! was read how stands in [`Score::notices`], each with its line.
+//!
+//! ```
+//! let score = r#"<score-partwise version="4.0"><part-list/><part id="P1">
+//!   <measure number="1"><note><rest/><duration>4</duration></note></measure>
+//!   <measure number="2"><direction><direction-type><words>D.C.</words></direction-type></direction></measure>
+//! </part></score-partwise>"#;
+//! let scores = fingerpost_notation::read(score.as_bytes())?;
+//! assert_eq!(scores[0].board.to_line(), "1 | 2 D.C. |]");
+//! assert_eq!(scores[0].notices[0].rule.name(), "words-read");
+//! # Ok::<(), fingerpost_notation::NotationError>(())
+//! ```
+#![forbid(unsafe_code)]
+#![deny(missing_docs)]
+
+mod error;
+mod lay;
+mod musicxml;
+mod notices;
+mod words;
+mod written;
+
+pub use error::{NotationError, NotationErrorKind};
+pub use lay::Score;
+pub use notices::{Notice, Rule};
+
+/// A format of scores.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+#[non_exhaustive]
+pub enum Format {
+    /// MusicXML 4.0, plain.
+    MusicXml,
+    /// MusicXML 4.0, compressed (.mxl).
+    CompressedMusicXml,
+}
+
+/// The format of a file, told by its content; `None` for a board, a board line, or anything else.
+pub fn format_of(bytes: &[u8]) -> Option<Format> {
+    if musicxml::is_zip(bytes) {
+        Some(Format::CompressedMusicXml)
+    } else if musicxml::is_xml(bytes) {
+        Some(Format::MusicXml)
+    } else {
+        None
+    }
+}
+
+/// Reads every score of a file: a MusicXML file holds one, a tune book may hold many.
+///
+/// # Errors
+/// A text in none of the formats, one that breaks its format or is cut short, one beyond the limits of a board (65 535 measures,
+/// 100 000 marks) or of unpacking (512 MiB); each with its line where it has one.
+pub fn read(bytes: &[u8]) -> Result<Vec<Score>, NotationError> {
+    match format_of(bytes) {
+        Some(Format::MusicXml | Format::CompressedMusicXml) => {
+            let (written, notices) = musicxml::read(bytes)?;
+            Ok(vec![lay::lay(&written, notices)?])
+        }
+        None => Err(NotationError::new(
+            NotationErrorKind::UnknownFormat,
+            1,
+            "this is no score in a format that is read: MusicXML, plain or compressed",
+        )),
+    }
+}

@@ -1,0 +1,154 @@
+//! Barlines: repeats, endings, double bars, and the signs that stand on them.
+//!
+//! Source: MusicXML 4.0, elements `barline`, `repeat`, `ending`, types `ending-number` and `time-only`.
+
+use std::io::BufRead;
+
+use fingerpost::{Hands, Passes};
+
+use super::direction::{sound, yes_no};
+use super::measure::{Edge, Part};
+use super::xml::{Name, Next, Xml};
+use crate::error::NotationError;
+use crate::notices::{Notice, Rule};
+use crate::written::{EndRepeat, What};
+
+impl Part {
+    pub(super) fn barline<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
+        let line = xml.line();
+        let edge = match xml.attribute("location").as_deref() {
+            Some("left") => Edge::Left,
+            Some("middle") => self.here(),
+            // The default.
+            _ => Edge::Right,
+        };
+        let sounds = sound(xml);
+        let mut style = None;
+        let mut repeats = false;
+        let mut found = Vec::new();
+        loop {
+            match xml.next()? {
+                Next::Start(name @ Name::BarStyle) => style = Some(xml.text(name)?),
+                Next::Start(name @ Name::Segno) => {
+                    found.push(What::SegnoSign);
+                    xml.to_end(name)?;
+                }
+                Next::Start(name @ Name::Coda) => {
+                    found.push(What::CodaSign);
+                    xml.to_end(name)?;
+                }
+                Next::Start(name @ Name::Fermata) => {
+                    found.push(What::Fermata(Hands::Both));
+                    xml.to_end(name)?;
+                }
+                Next::Start(Name::Ending) => found.extend(self.ending(xml)?),
+                Next::Start(name @ Name::Repeat) => {
+                    repeats = true;
+                    found.extend(self.repeat(xml));
+                    xml.to_end(name)?;
+                }
+                Next::Start(name) => xml.to_end(name)?,
+                Next::End(_) => break,
+                Next::Text => {}
+                Next::Eof => return Err(xml.cut_short(Name::Barline)),
+            }
+        }
+        match style.as_deref().map(str::trim) {
+            Some("light-light") if !repeats => {
+                found.push(What::DoubleBar { is_final: false });
+            }
+            Some("light-heavy") if !repeats => found.push(What::DoubleBar { is_final: true }),
+            _ => {}
+        }
+        if !sounds.is_empty() {
+            found.push(What::Sound(sounds));
+        }
+        for what in found {
+            self.mark(edge, line, what);
+        }
+        Ok(())
+    }
+
+    fn repeat<R: BufRead>(&mut self, xml: &Xml<R>) -> Option<What> {
+        match xml.attribute("direction").as_deref() {
+            Some("forward") => Some(What::StartRepeat),
+            Some("backward") => {
+                let times = xml.attribute("times").and_then(|text| {
+                    let times: Option<u32> = text.trim().parse().ok();
+                    let times = times.filter(|times| (1..=1_000_000).contains(times));
+                    if times.is_none() {
+                        self.notices.push(Notice::new(
+                            Rule::PlaysOutOfRange,
+                            xml.line(),
+                            Some(self.measure()),
+                            format!("`{}` is no number of plays", shortened(&text)),
+                            "it was read as 2; write a number of plays from 1 to 1000000",
+                        ));
+                    }
+                    times
+                });
+                Some(What::EndRepeat(EndRepeat {
+                    times,
+                    after_jump: yes_no(xml, "after-jump"),
+                }))
+            }
+            _ => None,
+        }
+    }
+
+    fn ending<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<Option<What>, NotationError> {
+        let line = xml.line();
+        let kind = xml.attribute("type").unwrap_or_default();
+        let number = xml.attribute("number").unwrap_or_default();
+        let printed = xml.text(Name::Ending)?;
+        Ok(match kind.as_str() {
+            "start" => {
+                let passes = passes(&number).or_else(|| passes(&printed));
+                if passes.is_none() {
+                    self.notices.push(Notice::new(
+                        Rule::EndingWithoutNumber,
+                        line,
+                        Some(self.measure()),
+                        if number.trim().is_empty() {
+                            "this ending has no number".to_owned()
+                        } else {
+                            format!("`{}` does not say on which passes the ending is played", shortened(&number))
+                        },
+                        "it was numbered by its place among the endings; write its passes, such as 1 or 1,2",
+                    ));
+                }
+                Some(What::EndingStart(passes))
+            }
+            "stop" => Some(What::EndingStop { open: false }),
+            "discontinue" => Some(What::EndingStop { open: true }),
+            _ => None,
+        })
+    }
+}
+
+/// A list of passes as the `number` of an ending has it, and as people print it: "1, 2", "1.", "1. 2.", "1-3".
+pub(super) fn passes(text: &str) -> Option<Passes> {
+    let mut ranges = Vec::new();
+    for item in text.split([',', ' ', '.', ';', '\n', '\t']) {
+        if item.is_empty() {
+            continue;
+        }
+        let (from, to) = item.split_once(['-', '–']).unwrap_or((item, item));
+        ranges.push((from.parse().ok()?, to.parse().ok()?));
+    }
+    Passes::of_ranges(ranges).ok()
+}
+
+/// A text of the file's as a message shows it.
+pub(super) fn shortened(text: &str) -> String {
+    const MOST: usize = 40;
+    let mut short: String = text
+        .chars()
+        .filter(|c| !c.is_control())
+        .take(MOST)
+        .collect();
+    if text.chars().count() > MOST {
+        short.push('…');
+    }
+    short
+}

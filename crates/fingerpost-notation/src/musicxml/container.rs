@@ -1,0 +1,162 @@
+//! From the bytes of a file to its XML text: the compressed form (.mxl) unpacked as it is read, other encodings turned into UTF-8.
+
+use std::io::{BufRead, BufReader, Cursor, Read};
+
+use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE};
+use encoding_rs_io::DecodeReaderBytesBuilder;
+use zip::ZipArchive;
+
+use super::xml::{Name, Next, Xml};
+use crate::error::{NotationError, NotationErrorKind};
+
+/// The most bytes that are unpacked from one file: ten times the largest score known.
+pub(super) const LARGEST_UNPACKED: u64 = 512 << 20;
+/// The most bytes that the table of contents of a compressed score may have.
+const LARGEST_CONTENTS: u64 = 1 << 20;
+/// How much of the beginning is looked at for the encoding.
+const DECLARATION: usize = 256;
+
+/// Whether the bytes begin as a ZIP file does.
+pub(crate) fn is_zip(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06")
+}
+
+/// The score in a compressed file, as a stream. Nothing is written to disk: names in the file are looked up in the file only.
+pub(super) fn unpacked<T>(
+    bytes: &[u8],
+    read: impl FnOnce(Box<dyn Read + '_>) -> Result<T, NotationError>,
+) -> Result<T, NotationError> {
+    let mut archive = ZipArchive::new(Cursor::new(bytes))
+        .map_err(|error| container(format!("the compressed file cannot be opened: {error}")))?;
+    let name = score_name(&mut archive)?;
+    let file = archive
+        .by_name(&name)
+        .map_err(|error| container(format!("`{name}` cannot be unpacked: {error}")))?;
+    if file.size() > LARGEST_UNPACKED {
+        return Err(too_large(&name));
+    }
+    // What the table of contents says of the size need not be true.
+    let stream = Limited {
+        source: file,
+        left: LARGEST_UNPACKED,
+    };
+    read(Box::new(stream))
+}
+
+/// The name of the score: the one that `META-INF/container.xml` names first, or the only XML file there is.
+fn score_name(archive: &mut ZipArchive<Cursor<&[u8]>>) -> Result<String, NotationError> {
+    if let Ok(file) = archive.by_name("META-INF/container.xml") {
+        let mut xml = Xml::new(BufReader::new(file.take(LARGEST_CONTENTS)));
+        loop {
+            match xml.next()? {
+                Next::Start(Name::RootFile) => {
+                    let kind = xml.attribute("media-type");
+                    let is_score = kind.is_none_or(|kind| kind.contains("musicxml"));
+                    if let (Some(path), true) = (xml.attribute("full-path"), is_score) {
+                        return Ok(path);
+                    }
+                }
+                Next::Eof => break,
+                _ => {}
+            }
+        }
+    }
+    let scores: Vec<&str> = archive
+        .file_names()
+        .filter(|name| !name.starts_with("META-INF/") && !name.starts_with("__MACOSX/"))
+        .filter(|name| {
+            let extension = name.rsplit_once('.').map_or("", |(_, extension)| extension);
+            extension.eq_ignore_ascii_case("xml") || extension.eq_ignore_ascii_case("musicxml")
+        })
+        .collect();
+    match scores.as_slice() {
+        [name] => Ok((*name).to_owned()),
+        [] => Err(container(
+            "there is no MusicXML score in the compressed file: it needs META-INF/container.xml with a rootfile, or one .musicxml file".to_owned(),
+        )),
+        _ => Err(container(
+            "the compressed file holds several scores and no META-INF/container.xml that says which is meant".to_owned(),
+        )),
+    }
+}
+
+/// A text in any encoding as UTF-8: by its byte order mark, by its first bytes, by its declaration; UTF-8 when nothing is said.
+pub(super) fn decoded<'a>(
+    stream: Box<dyn Read + 'a>,
+) -> Result<BufReader<Box<dyn Read + 'a>>, NotationError> {
+    let mut stream = BufReader::with_capacity(64 << 10, stream);
+    let start = match stream.fill_buf() {
+        Ok(bytes) => bytes,
+        Err(error) => return Err(container(format!("the file cannot be read: {error}"))),
+    };
+    let encoding = encoding(start)?;
+    if encoding == UTF_8 {
+        return Ok(BufReader::with_capacity(64 << 10, Box::new(stream)));
+    }
+    let decoder = DecodeReaderBytesBuilder::new()
+        .encoding(Some(encoding))
+        .bom_override(true)
+        .build(stream);
+    Ok(BufReader::with_capacity(64 << 10, Box::new(decoder)))
+}
+
+/// The encoding that the beginning of a file shows.
+pub(super) fn encoding(start: &[u8]) -> Result<&'static Encoding, NotationError> {
+    if let Some((encoding, _)) = Encoding::for_bom(start) {
+        return Ok(encoding);
+    }
+    match start {
+        [b'<', 0, ..] => return Ok(UTF_16LE),
+        [0, b'<', ..] => return Ok(UTF_16BE),
+        _ => {}
+    }
+    let head = start.get(..DECLARATION).unwrap_or(start);
+    let head = String::from_utf8_lossy(head);
+    let declared = head
+        .split_once("?>")
+        .filter(|(declaration, _)| declaration.starts_with("<?xml"))
+        .and_then(|(declaration, _)| declaration.split_once("encoding"))
+        .and_then(|(_, after)| after.split(['"', '\'']).nth(1));
+    match declared {
+        None => Ok(UTF_8),
+        // A file that says UTF-16 in plain letters is not in it.
+        Some(name) if name.to_ascii_lowercase().starts_with("utf-16") => Ok(UTF_8),
+        Some(name) => Encoding::for_label(name.as_bytes()).ok_or_else(|| {
+            NotationError::new(
+                NotationErrorKind::Malformed,
+                1,
+                format!("`{name}` is not an encoding that is read; UTF-8 and UTF-16 are"),
+            )
+        }),
+    }
+}
+
+fn container(message: String) -> NotationError {
+    NotationError::new(NotationErrorKind::Container, None, message)
+}
+
+fn too_large(name: &str) -> NotationError {
+    let most = LARGEST_UNPACKED >> 20;
+    NotationError::new(
+        NotationErrorKind::TooLarge,
+        None,
+        format!("`{name}` unpacks to more than {most} MiB; that is no score"),
+    )
+}
+
+/// Stops with an error, not silently, after so many bytes.
+struct Limited<R> {
+    source: R,
+    left: u64,
+}
+
+impl<R: Read> Read for Limited<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
+        let read = self.source.read(buffer)?;
+        self.left = self
+            .left
+            .checked_sub(read as u64)
+            .ok_or_else(|| std::io::Error::other("it unpacks to more than what is read"))?;
+        Ok(read)
+    }
+}

@@ -1,0 +1,184 @@
+//! Directions: words, signs over the staff, octave lines; and the instructions for playing beside them.
+//!
+//! Source: MusicXML 4.0, elements `direction`, `words`, `segno`, `coda`, `octave-shift`, `sound`, `offset`.
+
+use std::io::BufRead;
+
+use super::barline::passes;
+use super::measure::Part;
+use super::xml::{Name, Next, Xml};
+use crate::error::NotationError;
+use crate::written::{OctaveStart, Sound, What};
+
+const SEGNO: char = '\u{1d10b}';
+const CODA: char = '\u{1d10c}';
+
+impl Part {
+    pub(super) fn direction<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
+        let line = xml.line();
+        let mut words = String::new();
+        let mut signs = Vec::new();
+        let mut octaves = Vec::new();
+        let mut sounds = Vec::new();
+        let mut offset = 0;
+        let mut offset_sounds = false;
+        let mut staff = None;
+        let mut inside = 1_u32;
+        while inside > 0 {
+            match xml.next()? {
+                Next::Start(name @ (Name::Words | Name::Rehearsal)) => {
+                    add(&mut words, &xml.text(name)?);
+                }
+                Next::Start(name @ Name::Symbol) => {
+                    if let Some(sign) = symbol(xml.text(name)?.trim()) {
+                        add(&mut words, sign.encode_utf8(&mut [0; 4]));
+                    }
+                }
+                Next::Start(name @ Name::Segno) => {
+                    xml.to_end(name)?;
+                    signs.push(What::SegnoSign);
+                    add(&mut words, SEGNO.encode_utf8(&mut [0; 4]));
+                }
+                Next::Start(name @ Name::Coda) => {
+                    xml.to_end(name)?;
+                    signs.push(What::CodaSign);
+                    add(&mut words, CODA.encode_utf8(&mut [0; 4]));
+                }
+                Next::Start(name @ Name::OctaveShift) => {
+                    octaves.extend(octave(xml));
+                    xml.to_end(name)?;
+                }
+                Next::Start(name @ Name::Offset) => {
+                    offset_sounds = xml.is_yes("sound");
+                    offset = xml.text(name)?.trim().parse().unwrap_or(0);
+                }
+                Next::Start(name @ Name::Staff) => staff = xml.text(name)?.trim().parse().ok(),
+                Next::Start(Name::Sound) => sounds.push(full_sound(xml)?),
+                Next::Start(_) => inside += 1,
+                Next::End(_) => inside -= 1,
+                Next::Text => {}
+                Next::Eof => return Err(xml.cut_short(Name::Direction)),
+            }
+        }
+        let drawn = self.moved(offset);
+        let only_signs = words.chars().all(|c| c == SEGNO || c == CODA || c == ' ');
+        if only_signs {
+            for sign in signs {
+                self.mark(drawn, line, sign);
+            }
+        } else {
+            self.mark(drawn, line, What::Words(words));
+        }
+        for what in octaves {
+            let what = match what {
+                What::OctaveStart(start) => What::OctaveStart(OctaveStart {
+                    hands: self.hands(staff),
+                    ..start
+                }),
+                other => other,
+            };
+            self.mark(drawn, line, what);
+        }
+        for (sound, own_offset) in sounds {
+            let heard = own_offset.unwrap_or(if offset_sounds { offset } else { 0 });
+            if !sound.is_empty() {
+                self.mark(self.moved(heard), line, What::Sound(sound));
+            }
+        }
+        Ok(())
+    }
+
+    /// An instruction for playing that nothing is printed for.
+    pub(super) fn sound_alone<R: BufRead>(
+        &mut self,
+        xml: &mut Xml<R>,
+    ) -> Result<(), NotationError> {
+        let line = xml.line();
+        let (sound, offset) = full_sound(xml)?;
+        if !sound.is_empty() {
+            self.mark(self.moved(offset.unwrap_or(0)), line, What::Sound(sound));
+        }
+        Ok(())
+    }
+}
+
+/// A `sound` with its own offset.
+fn full_sound<R: BufRead>(xml: &mut Xml<R>) -> Result<(Sound, Option<i64>), NotationError> {
+    let found = sound(xml);
+    let mut offset = None;
+    loop {
+        match xml.next()? {
+            Next::Start(name @ Name::Offset) => offset = xml.text(name)?.trim().parse().ok(),
+            Next::Start(name) => xml.to_end(name)?,
+            Next::End(_) => return Ok((found, offset)),
+            Next::Text => {}
+            Next::Eof => return Err(xml.cut_short(Name::Sound)),
+        }
+    }
+}
+
+/// The attributes of the last start tag that say where the music goes on. A barline has those of the signs only.
+pub(super) fn sound<R: BufRead>(xml: &Xml<R>) -> Sound {
+    let named = |key| xml.attribute(key).filter(|name| !name.trim().is_empty());
+    Sound {
+        da_capo: yes_no(xml, "dacapo") == Some(true),
+        dal_segno: named("dalsegno"),
+        segno: named("segno"),
+        to_coda: named("tocoda"),
+        coda: named("coda"),
+        // "yes", or the length of the last note.
+        fine: named("fine").is_some_and(|value| value != "no"),
+        forward_repeat: yes_no(xml, "forward-repeat") == Some(true),
+        time_only: xml.attribute("time-only").and_then(|text| passes(&text)),
+    }
+}
+
+pub(super) fn yes_no<R: BufRead>(xml: &Xml<R>, key: &str) -> Option<bool> {
+    match xml.attribute(key)?.as_str() {
+        "yes" => Some(true),
+        "no" => Some(false),
+        _ => None,
+    }
+}
+
+/// The beginning or the end of an octave line. The line over the staff has the type `down`: its notes are written lower than they
+/// sound.
+fn octave<R: BufRead>(xml: &Xml<R>) -> Option<What> {
+    let number = xml.attribute("number").and_then(|text| text.parse().ok());
+    let number = number.unwrap_or(1);
+    let octaves = match xml.attribute("size").as_deref() {
+        None | Some("8") => 1,
+        Some("15") => 2,
+        _ => return None,
+    };
+    let shift = match xml.attribute("type")?.as_str() {
+        "down" => octaves,
+        "up" => -octaves,
+        "stop" => return Some(What::OctaveStop { number }),
+        _ => return None,
+    };
+    Some(What::OctaveStart(OctaveStart {
+        number,
+        shift,
+        hands: fingerpost::Hands::Both,
+    }))
+}
+
+/// The sign that a glyph's name stands for (SMuFL 1.4, range "repeats").
+fn symbol(name: &str) -> Option<char> {
+    Some(match name {
+        "segno" | "segnoSerpent1" | "segnoSerpent2" | "segnoJapanese" => SEGNO,
+        "coda" | "codaSquare" | "codaJapanese" => CODA,
+        "dalSegno" => '\u{1d109}',
+        "daCapo" => '\u{1d10a}',
+        _ => return None,
+    })
+}
+
+/// Adds words to words, with a blank between.
+fn add(words: &mut String, more: &str) {
+    if !words.is_empty() {
+        words.push(' ');
+    }
+    words.push_str(more);
+}

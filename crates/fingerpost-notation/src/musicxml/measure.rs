@@ -1,0 +1,290 @@
+//! One measure of one part: time goes on with its notes, marks stand where they are written.
+//!
+//! Source: MusicXML 4.0, elements `measure`, `note`, `backup`, `forward`, `attributes`, `print`.
+
+use std::io::BufRead;
+
+use fingerpost::{Fraction, Hands, MOST_MEASURES, Meter};
+
+use super::xml::{Name, Next, Xml};
+use crate::error::{NotationError, NotationErrorKind};
+use crate::notices::Notice;
+use crate::written::{At, Mark, Measure, What};
+
+/// A part as far as it has been read.
+#[derive(Debug)]
+pub(super) struct Part {
+    pub(super) id: String,
+    pub(super) measures: Vec<Measure>,
+    pub(super) marks: Vec<Mark>,
+    pub(super) notices: Vec<Notice>,
+    /// How many parts a quarter note has here.
+    divisions: u64,
+    staves: u8,
+    /// How far the present measure has come, and how far it has ever been, in divisions.
+    now: u64,
+    longest: u64,
+    /// The marks of the present measure, not yet placed.
+    waiting: Vec<Waiting>,
+}
+
+/// A mark that is placed when its measure's length is known.
+#[derive(Debug)]
+struct Waiting {
+    edge: Edge,
+    line: u32,
+    what: What,
+}
+
+/// Where a mark is written.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Edge {
+    Left,
+    Right,
+    /// So many divisions into the measure.
+    After(u64),
+}
+
+impl Part {
+    pub(super) fn new(id: String) -> Part {
+        Part {
+            id,
+            measures: Vec::new(),
+            marks: Vec::new(),
+            notices: Vec::new(),
+            divisions: 1,
+            staves: 1,
+            now: 0,
+            longest: 0,
+            waiting: Vec::new(),
+        }
+    }
+
+    /// Begins a measure at its own start tag.
+    pub(super) fn begin<R: BufRead>(&mut self, xml: &Xml<R>) -> Result<(), NotationError> {
+        self.begin_named(xml, xml.attribute("number").unwrap_or_default())
+    }
+
+    pub(super) fn begin_named<R: BufRead>(
+        &mut self,
+        xml: &Xml<R>,
+        name: String,
+    ) -> Result<(), NotationError> {
+        if self.measures.len() >= MOST_MEASURES as usize {
+            return Err(xml.error(
+                NotationErrorKind::TooLarge,
+                format!("the score has more than {MOST_MEASURES} measures; so many are read"),
+            ));
+        }
+        self.measures.push(Measure {
+            name,
+            ..Measure::default()
+        });
+        self.now = 0;
+        self.longest = 0;
+        Ok(())
+    }
+
+    /// The present measure, from 0.
+    pub(super) fn measure(&self) -> u32 {
+        u32::try_from(self.measures.len())
+            .unwrap_or(u32::MAX)
+            .saturating_sub(1)
+    }
+
+    /// Reads what stands in a measure, up to the end of the element `of`.
+    pub(super) fn content<R: BufRead>(
+        &mut self,
+        xml: &mut Xml<R>,
+        of: Name,
+    ) -> Result<(), NotationError> {
+        loop {
+            match xml.next()? {
+                Next::Start(name) => match name {
+                    Name::Note => self.note(xml)?,
+                    Name::Backup => {
+                        let back = duration(xml, name)?;
+                        self.now = self.now.saturating_sub(back);
+                    }
+                    Name::Forward => {
+                        let forward = duration(xml, name)?;
+                        self.go_on(forward);
+                    }
+                    Name::Direction => self.direction(xml)?,
+                    Name::Sound => self.sound_alone(xml)?,
+                    Name::Barline => self.barline(xml)?,
+                    Name::Attributes => self.attributes(xml)?,
+                    Name::Print => {
+                        let breaks = xml.is_yes("new-system") || xml.is_yes("new-page");
+                        if let (true, Some(measure)) = (breaks, self.measures.last_mut()) {
+                            measure.new_system = true;
+                        }
+                        xml.to_end(name)?;
+                    }
+                    other => xml.to_end(other)?,
+                },
+                Next::End(_) => break,
+                Next::Text => {}
+                Next::Eof => return Err(xml.cut_short(of)),
+            }
+        }
+        self.place_marks();
+        Ok(())
+    }
+
+    /// The present place in the measure.
+    pub(super) fn here(&self) -> Edge {
+        Edge::After(self.now)
+    }
+
+    /// So many divisions from here, which may be backwards.
+    pub(super) fn moved(&self, offset: i64) -> Edge {
+        Edge::After(self.now.saturating_add_signed(offset))
+    }
+
+    pub(super) fn mark(&mut self, edge: Edge, line: u32, what: What) {
+        self.waiting.push(Waiting { edge, line, what });
+    }
+
+    /// The hands that a staff of this part is for: the upper of two is the right hand's.
+    pub(super) fn hands(&self, staff: Option<u8>) -> Hands {
+        match (self.staves, staff) {
+            (2, Some(1)) => Hands::Right,
+            (2, Some(2)) => Hands::Left,
+            _ => Hands::Both,
+        }
+    }
+
+    fn go_on(&mut self, by: u64) {
+        self.now = self.now.saturating_add(by);
+        self.longest = self.longest.max(self.now);
+    }
+
+    fn note<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
+        let mut length = 0;
+        let mut in_chord = false;
+        let mut staff = None;
+        let mut fermata = false;
+        let mut inside = 1_u32;
+        while inside > 0 {
+            match xml.next()? {
+                Next::Start(Name::Duration) => length = whole(&xml.text(Name::Duration)?),
+                Next::Start(Name::Staff) => staff = xml.text(Name::Staff)?.trim().parse().ok(),
+                Next::Start(name) => {
+                    in_chord |= name == Name::Chord;
+                    fermata |= name == Name::Fermata;
+                    inside += 1;
+                }
+                Next::End(_) => inside -= 1,
+                Next::Text => {}
+                Next::Eof => return Err(xml.cut_short(Name::Note)),
+            }
+        }
+        if fermata {
+            let hands = self.hands(staff);
+            self.mark(self.here(), xml.line(), What::Fermata(hands));
+        }
+        if !in_chord {
+            self.go_on(length);
+        }
+        Ok(())
+    }
+
+    fn attributes<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
+        let mut beats = None;
+        let mut unit = None;
+        let mut inside = 1_u32;
+        while inside > 0 {
+            match xml.next()? {
+                Next::Start(Name::Divisions) => {
+                    self.divisions = whole(&xml.text(Name::Divisions)?).max(1);
+                }
+                Next::Start(Name::Staves) => {
+                    self.staves = xml.text(Name::Staves)?.trim().parse().unwrap_or(1);
+                }
+                Next::Start(Name::Beats) => beats = beats_of(&xml.text(Name::Beats)?),
+                Next::Start(Name::BeatType) => unit = xml.text(Name::BeatType)?.trim().parse().ok(),
+                Next::Start(_) => inside += 1,
+                Next::End(_) => inside -= 1,
+                Next::Text => {}
+                Next::Eof => return Err(xml.cut_short(Name::Attributes)),
+            }
+        }
+        let meter = beats
+            .zip(unit)
+            .and_then(|(beats, unit)| Meter::new(beats, unit));
+        if let (Some(meter), 0, Some(measure)) = (meter, self.now, self.measures.last_mut()) {
+            measure.meter = Some(meter);
+        }
+        Ok(())
+    }
+
+    /// The measure has ended: its length is known, and so is where its marks stand.
+    fn place_marks(&mut self) {
+        let index = self.measure();
+        let length = self.whole_notes(self.longest);
+        if let Some(measure) = self.measures.last_mut() {
+            measure.length = length;
+        }
+        for Waiting { edge, line, what } in std::mem::take(&mut self.waiting) {
+            let at = match edge {
+                Edge::Left => At::Start,
+                Edge::Right => At::End,
+                Edge::After(0) => At::Start,
+                Edge::After(after) if after >= self.longest => At::End,
+                Edge::After(after) => self.whole_notes(after).map_or(At::Start, At::Inside),
+            };
+            self.marks.push(Mark {
+                measure: index,
+                at,
+                line,
+                what,
+            });
+        }
+    }
+
+    /// A length in divisions as a fraction of a whole note.
+    fn whole_notes(&self, length: u64) -> Option<Fraction> {
+        let whole = self.divisions.saturating_mul(4);
+        let shared = shared_factor(length, whole);
+        let numerator = u32::try_from(length / shared).ok()?;
+        let denominator = u32::try_from(whole / shared).ok()?;
+        Fraction::new(numerator, denominator)
+    }
+}
+
+/// The greatest whole number that both are multiples of; at least 1.
+fn shared_factor(a: u64, b: u64) -> u64 {
+    let (mut a, mut b) = (a, b);
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    a.max(1)
+}
+
+/// "3", "3+2", "3+2+3".
+fn beats_of(text: &str) -> Option<u8> {
+    text.split('+').try_fold(0_u8, |sum, beats| {
+        sum.checked_add(beats.trim().parse().ok()?)
+    })
+}
+
+/// A number of divisions; a broken one counts as nothing, a decimal one is cut.
+fn whole(text: &str) -> u64 {
+    let digits = text.trim();
+    let digits = digits.split_once('.').map_or(digits, |(whole, _)| whole);
+    digits.parse().unwrap_or(0)
+}
+
+fn duration<R: BufRead>(xml: &mut Xml<R>, of: Name) -> Result<u64, NotationError> {
+    let mut length = 0;
+    loop {
+        match xml.next()? {
+            Next::Start(Name::Duration) => length = whole(&xml.text(Name::Duration)?),
+            Next::Start(name) => xml.to_end(name)?,
+            Next::End(_) => return Ok(length),
+            Next::Text => {}
+            Next::Eof => return Err(xml.cut_short(of)),
+        }
+    }
+}

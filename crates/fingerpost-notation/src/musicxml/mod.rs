@@ -1,0 +1,95 @@
+//! MusicXML 4.0, partwise and timewise, plain and compressed.
+//!
+//! Source: MusicXML 4.0, W3C Community Group Final Report, June 2021: the element pages named at each reader.
+
+mod barline;
+mod container;
+mod direction;
+mod measure;
+mod parts;
+mod xml;
+
+use std::io::{BufRead, Read};
+
+use crate::error::{NotationError, NotationErrorKind};
+use crate::notices::Notice;
+use crate::written::Written;
+
+pub(crate) use container::is_zip;
+use container::{decoded, encoding, unpacked};
+use parts::Parts;
+use xml::{Name, Next, Xml};
+
+/// Whether a text looks like MusicXML, or like XML at all.
+pub(crate) fn is_xml(bytes: &[u8]) -> bool {
+    let start = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    matches!(
+        start,
+        [0xff, 0xfe, b'<', 0, ..] | [0xfe, 0xff, 0, b'<', ..] | [b'<', 0, ..] | [0, b'<', ..]
+    ) || start.trim_ascii_start().starts_with(b"<")
+}
+
+/// The signs of a score.
+pub(crate) fn read(bytes: &[u8]) -> Result<(Written, Vec<Notice>), NotationError> {
+    if is_zip(bytes) {
+        return unpacked(bytes, |stream| score(decoded(stream)?));
+    }
+    if encoding(bytes)? == encoding_rs::UTF_8 {
+        return score(bytes);
+    }
+    let stream: Box<dyn Read + '_> = Box::new(bytes);
+    score(decoded(stream)?)
+}
+
+fn score(source: impl BufRead) -> Result<(Written, Vec<Notice>), NotationError> {
+    let mut xml = Xml::new(source);
+    let mut title = None;
+    let mut work = None;
+    let mut composer = None;
+    let timewise = loop {
+        match xml.next()? {
+            Next::Start(Name::Partwise) => break false,
+            Next::Start(Name::Timewise) => break true,
+            Next::Start(_) => {
+                return Err(xml.error(
+                    NotationErrorKind::UnknownFormat,
+                    "this XML is no MusicXML score: its outermost element is `<score-partwise>` or `<score-timewise>`".to_owned(),
+                ));
+            }
+            Next::End(_) | Next::Text => {}
+            Next::Eof => {
+                return Err(xml.error(
+                    NotationErrorKind::NoMusic,
+                    "there is no score in this file".to_owned(),
+                ));
+            }
+        }
+    };
+    let mut parts = Parts::default();
+    loop {
+        match xml.next()? {
+            Next::Start(Name::Part) if !timewise => {
+                let id = xml.attribute("id").unwrap_or_default();
+                parts.partwise(&mut xml, id)?;
+            }
+            Next::Start(Name::Measure) if timewise => parts.timewise(&mut xml)?,
+            Next::Start(Name::MovementTitle) => title = Some(xml.text(Name::MovementTitle)?),
+            Next::Start(Name::WorkTitle) => work = Some(xml.text(Name::WorkTitle)?),
+            Next::Start(Name::Creator) => {
+                let is_composer = xml.attribute("type").as_deref() == Some("composer");
+                let name = xml.text(Name::Creator)?;
+                if is_composer && composer.is_none() {
+                    composer = Some(name);
+                }
+            }
+            Next::Start(name @ Name::PartList) => xml.to_end(name)?,
+            Next::End(Name::Partwise | Name::Timewise) => break,
+            Next::Eof => return Err(xml.cut_short(Name::Partwise)),
+            _ => {}
+        }
+    }
+    let (mut written, notices) = parts.joined(xml.line())?;
+    written.title = title.filter(|title| !title.trim().is_empty()).or(work);
+    written.composer = composer;
+    Ok((written, notices))
+}

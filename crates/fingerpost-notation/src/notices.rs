@@ -1,0 +1,106 @@
+//! What a reader has to say of a score besides its signs.
+
+use fingerpost::Severity;
+
+/// What a finding on a score is about.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+#[non_exhaustive]
+pub enum Rule {
+    /// Signs were read from printed words; the file says nothing for playing.
+    WordsRead,
+    /// The printed words say one thing, the instructions for playing another.
+    WordsAgainstSound,
+    /// Parts with different repeats or endings.
+    PartsDisagree,
+    /// An ending bracket without a number.
+    EndingWithoutNumber,
+    /// An ending bracket whose end is not written.
+    EndingWithoutEnd,
+    /// A number of plays that is none.
+    PlaysOutOfRange,
+    /// A sign inside a measure, read at its edge.
+    InsideMeasure,
+    /// Two coda signs that are not told apart.
+    CodaSignGuessed,
+    /// A return that ends where the first piece ends, with no Fine written there.
+    FineImplied,
+    /// A sign for playing that nothing shows.
+    NotPrinted,
+    /// A line over the score that is not closed.
+    LineWithoutEnd,
+    /// More than a board can hold, left out.
+    LeftOut,
+}
+
+impl Rule {
+    /// Its name, for ever.
+    pub fn name(self) -> &'static str {
+        match self {
+            Rule::WordsRead => "words-read",
+            Rule::WordsAgainstSound => "words-against-sound",
+            Rule::PartsDisagree => "parts-disagree",
+            Rule::EndingWithoutNumber => "ending-without-number",
+            Rule::EndingWithoutEnd => "ending-without-end",
+            Rule::PlaysOutOfRange => "plays-out-of-range",
+            Rule::InsideMeasure => "inside-measure",
+            Rule::CodaSignGuessed => "coda-sign-guessed",
+            Rule::FineImplied => "fine-implied",
+            Rule::NotPrinted => "not-printed",
+            Rule::LineWithoutEnd => "line-without-end",
+            Rule::LeftOut => "left-out",
+        }
+    }
+
+    /// How grave it is: a warning where the order may be another than the one that was meant.
+    pub fn severity(self) -> Severity {
+        match self {
+            Rule::WordsAgainstSound
+            | Rule::PartsDisagree
+            | Rule::EndingWithoutNumber
+            | Rule::PlaysOutOfRange
+            | Rule::CodaSignGuessed
+            | Rule::FineImplied
+            | Rule::LeftOut => Severity::Warning,
+            Rule::WordsRead
+            | Rule::EndingWithoutEnd
+            | Rule::InsideMeasure
+            | Rule::NotPrinted
+            | Rule::LineWithoutEnd => Severity::Advice,
+        }
+    }
+}
+
+/// A finding on a score: what was found where, and what was made of it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+#[non_exhaustive]
+pub struct Notice {
+    /// What it is about.
+    pub rule: Rule,
+    /// The line of the file, from 1; `None` where the format has none.
+    pub line: Option<u32>,
+    /// The measure, counted from 1.
+    pub measure: Option<u32>,
+    /// What was found.
+    pub message: String,
+    /// How it was read, and what would make it sure.
+    pub help: String,
+}
+
+impl Notice {
+    /// `measure` is counted from 0 here, as marks are.
+    pub(crate) fn new(
+        rule: Rule,
+        line: u32,
+        measure: Option<u32>,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) -> Notice {
+        Notice {
+            rule,
+            line: (line > 0).then_some(line),
+            measure: measure.map(|measure| measure.saturating_add(1)),
+            message: message.into(),
+            help: help.into(),
+        }
+    }
+}

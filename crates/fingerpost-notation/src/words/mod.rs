@@ -1,0 +1,313 @@
+//! The words of a score's road signs, as engravers and composers write them, in English, Italian, German, French and Spanish.
+//!
+//! Words are folded first (case, accents, full stops, line breaks), then read from left to right by the tables of [`lexicon`].
+//! Sources: the glossaries of the handbooks named in `spec/sources.md`; the German, French and Spanish forms are common practice.
+
+mod lexicon;
+mod tokens;
+
+use fingerpost::{Al, Passes, Repeats};
+
+use lexicon::{ARTICLES, DA_CAPO, DAL_SEGNO, NO, ON_TO, PIECES, REPEATS, THEN, WITH, WITHOUT};
+use tokens::{Token, tokens};
+
+/// One thing that words say.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) enum Phrase {
+    /// D.C. or D.S.
+    Jump(Jump),
+    /// What belongs to a D.C. or D.S. whose other words stand elsewhere: "al Fine" below "D.C.", "senza rep.".
+    More(Return),
+    ToCoda(Option<Passes>),
+    /// The word Coda where the coda begins.
+    Coda,
+    Fine(Option<Passes>),
+    /// The sign 𝄌 alone, written as a character.
+    CodaSign,
+    /// The sign 𝄋 alone, written as a character.
+    SegnoSign,
+    /// The name of a middle piece that a return leaves out: Trio.
+    Trio,
+}
+
+/// A D.C. or D.S. in words.
+#[derive(Clone, Default, PartialEq, Eq, Debug)]
+pub(crate) struct Jump {
+    pub(crate) da_capo: bool,
+    pub(crate) back: Return,
+    /// The times at which it holds: "D.C. 2nd time only".
+    pub(crate) times: Option<Passes>,
+    /// Whether the words name the piece that is played again ("Menuetto da capo"): it ends where that piece ends.
+    pub(crate) names_piece: bool,
+}
+
+/// How a return goes on.
+#[derive(Clone, Default, PartialEq, Eq, Debug)]
+pub(crate) struct Return {
+    pub(crate) al: Option<Al>,
+    /// "poi la Coda": the coda follows the place named by `al`.
+    pub(crate) then_coda: bool,
+    pub(crate) repeats: Option<Repeats>,
+}
+
+impl Return {
+    /// Takes from other words what these do not say.
+    pub(crate) fn fill_from(&mut self, more: &Return) {
+        self.al = self.al.or(more.al);
+        self.then_coda |= more.then_coda;
+        self.repeats = self.repeats.or(more.repeats);
+    }
+
+    fn is_empty(&self) -> bool {
+        *self == Return::default()
+    }
+}
+
+/// What words say about the order, in the order of the words. Words that say nothing about it (tempo, dynamics, names) give nothing.
+pub(crate) fn phrases(text: &str) -> Vec<Phrase> {
+    let tokens = tokens(text);
+    if let [only] = tokens.as_slice() {
+        match (only.word.as_str(), only.is_sign) {
+            ("coda", true) => return vec![Phrase::CodaSign],
+            ("segno", true) => return vec![Phrase::SegnoSign],
+            _ => {}
+        }
+    }
+    let mut reader = Reader {
+        rest: &tokens,
+        ..Reader::default()
+    };
+    while !reader.rest.is_empty() {
+        reader.next();
+    }
+    reader.finish()
+}
+
+#[derive(Default)]
+struct Reader<'a> {
+    rest: &'a [Token],
+    jump: Option<Jump>,
+    more: Return,
+    times: Option<Passes>,
+    /// Places that the words name without a way to them.
+    coda: bool,
+    fine: bool,
+    trio: bool,
+    piece: bool,
+    negated: bool,
+    /// Words that are none of ours.
+    others: bool,
+}
+
+impl Reader<'_> {
+    fn next(&mut self) {
+        if let Some(passes) = self.times_words() {
+            self.times = Some(passes);
+        } else if self.take_any(DA_CAPO) {
+            self.jump(true);
+        } else if self.take_any(DAL_SEGNO) {
+            self.jump(false);
+        } else if self.repeats_words() || self.then_words() || self.on_to_words() {
+        } else {
+            self.word();
+        }
+    }
+
+    fn jump(&mut self, da_capo: bool) {
+        if self.negated {
+            self.others = true;
+        } else if self.jump.is_none() {
+            self.jump = Some(Jump {
+                da_capo,
+                names_piece: da_capo && self.piece,
+                ..Jump::default()
+            });
+        }
+    }
+
+    /// "senza rep.", "with repeats".
+    fn repeats_words(&mut self) -> bool {
+        let [how, what, ..] = self.rest else {
+            return false;
+        };
+        let skips = WITHOUT.contains(&how.word.as_str());
+        let plays = WITH.contains(&how.word.as_str());
+        let repeats = REPEATS.iter().any(|stem| what.word.starts_with(stem));
+        if !(skips || plays) || !repeats {
+            return false;
+        }
+        self.more.repeats = Some(if skips { Repeats::Skip } else { Repeats::Play });
+        self.take(2);
+        true
+    }
+
+    /// "e poi la Coda", "then coda".
+    fn then_words(&mut self) -> bool {
+        let Some(first) = self.rest.first() else {
+            return false;
+        };
+        if !THEN.contains(&first.word.as_str()) {
+            return false;
+        }
+        let skipped = self
+            .rest
+            .iter()
+            .take_while(|token| {
+                let word = token.word.as_str();
+                THEN.contains(&word) || ARTICLES.contains(&word) || ON_TO.contains(&word)
+            })
+            .count();
+        if self
+            .rest
+            .get(skipped)
+            .is_some_and(|token| token.word == "coda")
+        {
+            self.more.then_coda = true;
+            self.take(skipped + 1);
+        } else {
+            self.take(1);
+        }
+        true
+    }
+
+    /// "al Fine", "to the coda", "bis zum Zeichen".
+    fn on_to_words(&mut self) -> bool {
+        let ways = self
+            .rest
+            .iter()
+            .take_while(|token| ON_TO.contains(&token.word.as_str()))
+            .count();
+        if ways == 0 {
+            return false;
+        }
+        let articles = self
+            .rest
+            .iter()
+            .skip(ways)
+            .take_while(|token| ARTICLES.contains(&token.word.as_str()))
+            .count();
+        let target = self.rest.get(ways + articles).and_then(place);
+        let Some(al) = target else {
+            return false;
+        };
+        if self.more.al.is_none() {
+            self.more.al = Some(al);
+        } else if al == Al::Coda {
+            // "al Segno, al Coda": first the one, then the other.
+            self.more.then_coda = true;
+        }
+        self.take(ways + articles + 1);
+        true
+    }
+
+    fn word(&mut self) {
+        let Some(token) = self.rest.first() else {
+            return;
+        };
+        let word = token.word.as_str();
+        self.negated = NO.contains(&word);
+        match place(token) {
+            Some(Al::Fine) => self.fine = true,
+            Some(Al::Coda) => self.coda = true,
+            _ if word == "trio" => self.trio = true,
+            _ if PIECES.iter().any(|piece| word.starts_with(piece))
+                || word == "m"
+                || word == "men" =>
+            {
+                self.piece = true;
+            }
+            _ if ARTICLES.contains(&word) => {}
+            _ => self.others = true,
+        }
+        self.take(1);
+    }
+
+    /// "2nd time only", "2x", "la 2a volta", "2. Mal".
+    fn times_words(&mut self) -> Option<Passes> {
+        let token = self.rest.first()?;
+        let next = self.rest.get(1).map_or("", |token| token.word.as_str());
+        let (number, taken) = if let Some(digits) = token.word.strip_suffix('x') {
+            (digits.parse().ok()?, 1)
+        } else if lexicon::TIME.contains(&next) {
+            (lexicon::ordinal(&token.word)?, 2)
+        } else {
+            return None;
+        };
+        let passes = Passes::of([number]).ok()?;
+        self.take(taken);
+        while self
+            .rest
+            .first()
+            .is_some_and(|token| lexicon::ONLY.contains(&token.word.as_str()))
+        {
+            self.take(1);
+        }
+        Some(passes)
+    }
+
+    fn take_any(&mut self, forms: &[&[&str]]) -> bool {
+        let form = forms.iter().find(|form| {
+            form.len() <= self.rest.len()
+                && form
+                    .iter()
+                    .zip(self.rest)
+                    .all(|(word, token)| token.word == *word)
+        });
+        match form {
+            Some(form) => {
+                self.take(form.len());
+                true
+            }
+            None => false,
+        }
+    }
+
+    fn take(&mut self, count: usize) {
+        self.rest = self.rest.get(count..).unwrap_or_default();
+    }
+
+    fn finish(self) -> Vec<Phrase> {
+        let mut phrases = Vec::new();
+        if let Some(mut jump) = self.jump {
+            jump.back = self.more;
+            jump.times = self.times;
+            // "D.C., Coda": the coda is named, and nothing else could be meant by it.
+            jump.back.then_coda |= self.coda;
+            if self.fine && jump.back.al.is_none() {
+                jump.back.al = Some(Al::Fine);
+            }
+            phrases.push(Phrase::Jump(jump));
+        } else if self.others {
+            // A sentence that only mentions a sign.
+        } else if self.more.al == Some(Al::Coda) {
+            phrases.push(Phrase::ToCoda(self.times));
+        } else if !self.more.is_empty() {
+            phrases.push(Phrase::More(self.more));
+        } else if self.coda {
+            phrases.push(Phrase::Coda);
+        } else if self.fine {
+            phrases.push(Phrase::Fine(self.times));
+        }
+        if self.trio {
+            phrases.push(Phrase::Trio);
+        }
+        phrases
+    }
+}
+
+/// The place that a word names.
+fn place(token: &Token) -> Option<Al> {
+    let word = token.word.as_str();
+    if lexicon::FINE.contains(&word) {
+        Some(Al::Fine)
+    } else if word == "coda" {
+        Some(Al::Coda)
+    } else if lexicon::SEGNO.contains(&word) {
+        Some(Al::Segno)
+    } else {
+        None
+    }
+}
+
+#[cfg(test)]
+mod tests;
