@@ -24,6 +24,8 @@ pub enum Rule {
     CodaSignGuessed,
     /// A return that ends where the first piece ends, with no Fine written there.
     FineImplied,
+    /// A return that names a piece of the score, and goes to where that piece begins.
+    PieceImplied,
     /// A sign for playing that nothing shows.
     NotPrinted,
     /// A line over the score that is not closed.
@@ -45,6 +47,7 @@ impl Rule {
             Rule::InsideMeasure => "inside-measure",
             Rule::CodaSignGuessed => "coda-sign-guessed",
             Rule::FineImplied => "fine-implied",
+            Rule::PieceImplied => "piece-implied",
             Rule::NotPrinted => "not-printed",
             Rule::LineWithoutEnd => "line-without-end",
             Rule::LeftOut => "left-out",
@@ -60,6 +63,7 @@ impl Rule {
             | Rule::PlaysOutOfRange
             | Rule::CodaSignGuessed
             | Rule::FineImplied
+            | Rule::PieceImplied
             | Rule::LeftOut => Severity::Warning,
             Rule::WordsRead
             | Rule::EndingWithoutEnd

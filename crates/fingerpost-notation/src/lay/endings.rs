@@ -1,6 +1,6 @@
 //! Ending brackets: where each begins and ends, and for which passes it is.
 
-use fingerpost::{Ending, Passes, Place, Sign};
+use fingerpost::{Ending, Marking, Passes, Place, Sign};
 
 use super::{Laying, number};
 use crate::notices::Rule;
@@ -108,6 +108,21 @@ impl Laying<'_> {
     }
 
     fn bracket(&mut self, ending: &Open<'_>, last: u16, open: bool) {
+        // A last ending over the beginning of the next section: on the last pass the road leads there without it.
+        let begins_here = |marking: &Marking| {
+            *marking.sign() == Sign::StartRepeat && marking.measure() == ending.first
+        };
+        let closed_before = |marking: &Marking| {
+            matches!(marking.sign(), Sign::EndRepeat(_)) && marking.measure() + 1 == ending.first
+        };
+        let mut laid = self.laid.iter().map(|(marking, _)| marking);
+        if ending.passes.lowest() > 1 && laid.clone().any(begins_here) && laid.any(closed_before) {
+            self.left_out(
+                ending.mark,
+                "the bracket of a last ending in which the next section begins",
+            );
+            return;
+        }
         let sign = Sign::Ending(Ending {
             passes: ending.passes.clone(),
             open,

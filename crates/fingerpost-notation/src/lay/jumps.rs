@@ -24,6 +24,7 @@ struct Said<'a> {
     coda_signs: Vec<&'a Mark>,
     segno_signs: Vec<&'a Mark>,
     trio: bool,
+    piece: bool,
 }
 
 /// The signs of the score that lead somewhere, before their labels are settled.
@@ -38,6 +39,8 @@ struct Found<'a> {
     coda_signs: Vec<&'a Mark>,
     /// The measure, from 1, in which a middle piece begins.
     trio: Option<u16>,
+    /// The measures in which words name a piece that a return may name.
+    pieces: Vec<u16>,
 }
 
 struct FoundJump<'a> {
@@ -58,10 +61,14 @@ impl<'a> Laying<'a> {
             if said.trio && found.trio.is_none() {
                 found.trio = marks.first().map(number);
             }
+            if said.piece {
+                found.pieces.extend(marks.first().map(number));
+            }
             self.measure(said, &mut found);
         }
         self.tell_coda_signs(&mut found);
-        self.imply_fine(&mut found);
+        self.second_segnos(&mut found);
+        self.name_the_piece(&mut found);
         self.put_jumps(found);
     }
 
@@ -257,38 +264,86 @@ impl<'a> Laying<'a> {
         );
     }
 
-    /// "Menuetto da capo" ends where the Menuetto ends: before the trio, or at the last final barline inside the score.
-    fn imply_fine(&mut self, found: &mut Found<'a>) {
-        if !found.fines.is_empty() {
-            return;
+    /// The segno may be drawn twice: where a return goes to, and where it is made (handbooks: the mark of the place and the mark of the
+    /// return). Those that nothing tells apart get labels of their own.
+    fn second_segnos(&mut self, found: &mut Found<'a>) {
+        let mut nameless = 0_u32;
+        let mut kept = Vec::new();
+        for (mark, name) in std::mem::take(&mut found.segnos) {
+            let returns = |jump: &FoundJump<'_>| !jump.da_capo && number(jump.mark) == number(mark);
+            if name.is_none() && found.jumps.iter().any(returns) {
+                self.left_out(mark, "the segno that is drawn at the D.S. itself");
+                continue;
+            }
+            let label = name.or_else(|| {
+                nameless += 1;
+                (nameless > 1).then(|| nameless.to_string())
+            });
+            kept.push((mark, label));
         }
-        let Some(jump) = found
-            .jumps
-            .iter_mut()
-            .find(|jump| jump.names_piece && jump.back.al.is_none())
-        else {
+        found.segnos = kept;
+    }
+
+    /// "Menuetto da capo" goes to the beginning of the Menuetto and ends where it ends: before the trio, or at the first final barline
+    /// after its beginning.
+    fn name_the_piece(&mut self, found: &mut Found<'a>) {
+        let Some(jump) = found.jumps.iter_mut().find(|jump| jump.names_piece) else {
             return;
         };
-        let jump_at = number(jump.mark);
+        let mark = jump.mark;
+        let jump_at = number(mark);
+        let begins = found
+            .pieces
+            .iter()
+            .rfind(|piece| **piece < jump_at)
+            .copied();
+        let begins = begins.unwrap_or(1);
+        if begins > 1 {
+            // A score of several movements: its beginning is not that of the piece.
+            let label = "the piece".to_owned();
+            jump.da_capo = false;
+            jump.segno = Some(label.clone());
+            let landing = Landing { label: Some(label) };
+            self.laid.push((
+                Marking::new(Sign::Segno(landing), Place::at(begins)),
+                mark.line,
+            ));
+            self.notice(
+                Rule::PieceImplied,
+                mark,
+                "the words name the piece that is played again",
+                format!("it begins in measure {begins}, where its name stands; the D.C. was read as a D.S. to there"),
+            );
+        }
+        if !found.fines.is_empty() || jump.back.al.is_some() {
+            return;
+        }
         let final_bar = self.written.marks.iter().find(|mark| {
-            matches!(mark.what, What::DoubleBar { is_final: true }) && number(mark) < jump_at
+            let is_final = matches!(mark.what, What::DoubleBar { is_final: true });
+            is_final && number(mark) < jump_at && number(mark) >= begins
         });
         let end = found
             .trio
-            .filter(|trio| *trio > 1 && *trio <= jump_at)
+            .filter(|trio| *trio > begins && *trio <= jump_at)
             .map(|trio| trio - 1)
             .or(final_bar.and_then(super::leaving));
-        let Some(end) = end else { return };
+        let message = "the words name the piece that is played again; no Fine says where it ends";
+        let Some(end) = end else {
+            self.notice(
+                Rule::FineImplied,
+                mark,
+                message,
+                "it was read to the end of the score; write Fine where the piece ends",
+            );
+            return;
+        };
         jump.back.al = Some(Al::Fine);
-        let mark = jump.mark;
-        self.laid.push((
-            Marking::new(Sign::Fine(Fine::default()), Place::at(end)),
-            mark.line,
-        ));
+        let fine = Marking::new(Sign::Fine(Fine::default()), Place::at(end));
+        self.laid.push((fine, mark.line));
         self.notice(
             Rule::FineImplied,
             mark,
-            "the words name the piece that is played again; no Fine says where it ends",
+            message,
             format!("a Fine was laid at the end of measure {end}; write it there if that is meant"),
         );
     }
@@ -346,12 +401,17 @@ impl<'a> Laying<'a> {
                 }
             }
             let needs_label = !jump.da_capo || al == Some(Al::Segno);
+            let named = if jump.names_piece {
+                jump.segno.clone()
+            } else {
+                None
+            };
             let sign = Jump {
                 al,
                 then,
                 coda: None,
                 label: if needs_label {
-                    segnos.label(jump.segno.as_deref())
+                    named.or_else(|| segnos.label(jump.segno.as_deref()))
                 } else {
                     None
                 },
@@ -406,7 +466,7 @@ impl<'a> Said<'a> {
                 What::Words(text) => {
                     for phrase in words::phrases(text) {
                         match phrase {
-                            Phrase::Jump(jump) => said.jumps.push((mark, jump)),
+                            Phrase::Jump(jump) => said.jump(mark, jump),
                             Phrase::More(more) => said.more.push(more),
                             Phrase::ToCoda(times) => said.to_codas.push((mark, times)),
                             Phrase::Coda => said.codas.push(mark),
@@ -414,15 +474,30 @@ impl<'a> Said<'a> {
                             Phrase::CodaSign => said.coda_signs.push(mark),
                             Phrase::SegnoSign => said.segno_signs.push(mark),
                             Phrase::Trio => said.trio = true,
+                            Phrase::Piece => said.piece = true,
                         }
                     }
                 }
                 _ => {}
             }
         }
-        // Words in several parts say a thing once.
-        said.jumps.dedup_by(|a, b| a.1 == b.1);
         said
+    }
+
+    /// Words in several parts, or in several places of one measure, say a thing once.
+    fn jump(&mut self, mark: &'a Mark, jump: words::Jump) {
+        let known = self
+            .jumps
+            .iter_mut()
+            .find(|(_, known)| known.da_capo == jump.da_capo);
+        match known {
+            Some((_, known)) => {
+                known.back.fill_from(&jump.back);
+                known.names_piece |= jump.names_piece;
+                known.times = known.times.take().or(jump.times);
+            }
+            None => self.jumps.push((mark, jump)),
+        }
     }
 
     fn is_measure_of(&self, mark: &Mark) -> bool {

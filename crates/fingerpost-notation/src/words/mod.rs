@@ -28,6 +28,8 @@ pub(crate) enum Phrase {
     SegnoSign,
     /// The name of a middle piece that a return leaves out: Trio.
     Trio,
+    /// The name of a piece that a return may name: Menuetto.
+    Piece,
 }
 
 /// A D.C. or D.S. in words.
@@ -291,8 +293,18 @@ impl Reader<'_> {
         if self.trio {
             phrases.push(Phrase::Trio);
         }
+        if self.piece && phrases.is_empty() {
+            phrases.push(Phrase::Piece);
+        }
         phrases
     }
+}
+
+/// Whether a word names a piece; its short forms do before a D.C. only.
+fn is_piece(word: &str, next: Option<&Token>) -> bool {
+    let is_short = word == "m" || word == "men";
+    PIECES.iter().any(|piece| word.starts_with(piece))
+        || (is_short && next.is_some_and(|next| next.word == "dc"))
 }
 
 /// The place that a word names.
