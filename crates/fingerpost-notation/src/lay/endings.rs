@@ -109,14 +109,20 @@ impl Laying<'_> {
 
     fn bracket(&mut self, ending: &Open<'_>, last: u16, open: bool) {
         // A last ending over the beginning of the next section: on the last pass the road leads there without it.
-        let begins_here = |marking: &Marking| {
+        let from = self
+            .barlines()
+            .partition_point(|(marking, _)| marking.measure() + 1 < ending.first);
+        let near = self.barlines().iter().skip(from);
+        let mut near = near
+            .map(|(marking, _)| marking)
+            .take_while(|marking| marking.measure() <= ending.first);
+        let begins = |marking: &Marking| {
             *marking.sign() == Sign::StartRepeat && marking.measure() == ending.first
         };
-        let closed_before = |marking: &Marking| {
+        let closes = |marking: &Marking| {
             matches!(marking.sign(), Sign::EndRepeat(_)) && marking.measure() + 1 == ending.first
         };
-        let mut laid = self.laid.iter().map(|(marking, _)| marking);
-        if ending.passes.lowest() > 1 && laid.clone().any(begins_here) && laid.any(closed_before) {
+        if ending.passes.lowest() > 1 && near.clone().any(begins) && near.any(closes) {
             self.left_out(
                 ending.mark,
                 "the bracket of a last ending in which the next section begins",

@@ -36,9 +36,10 @@ pub(crate) fn lay(written: &Written, notices: Vec<Notice>) -> Result<Score, Nota
         written,
         last: u16::try_from(written.measures.len()).unwrap_or(u16::MAX),
         laid: Vec::new(),
+        barlines: 0,
         notices,
     };
-    laying.barlines();
+    laying.lay_barlines();
     laying.endings();
     laying.jumps();
     laying.lines();
@@ -49,13 +50,15 @@ struct Laying<'a> {
     written: &'a Written,
     /// The last measure, from 1.
     last: u16,
+    /// The barlines first, in the order of their measures; then the rest.
     laid: Vec<Laid>,
+    barlines: usize,
     notices: Vec<Notice>,
 }
 
 impl Laying<'_> {
     /// Repeats and double bars.
-    fn barlines(&mut self) {
+    fn lay_barlines(&mut self) {
         for mark in &self.written.marks {
             match &mark.what {
                 What::StartRepeat => {
@@ -89,6 +92,13 @@ impl Laying<'_> {
                 _ => {}
             }
         }
+        self.laid.sort_by_key(|(marking, _)| marking.measure());
+        self.barlines = self.laid.len();
+    }
+
+    /// The repeats and double bars that have been laid.
+    fn barlines(&self) -> &[Laid] {
+        self.laid.get(..self.barlines).unwrap_or_default()
     }
 
     /// Where a barline by which the road is left stands: at the end of a measure, or cutting it.
