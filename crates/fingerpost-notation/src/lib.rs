@@ -16,10 +16,12 @@
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 
+mod abc;
 mod error;
 mod lay;
 mod musicxml;
 mod notices;
+mod passes;
 mod words;
 mod written;
 
@@ -35,6 +37,8 @@ pub enum Format {
     MusicXml,
     /// MusicXML 4.0, compressed (.mxl).
     CompressedMusicXml,
+    /// ABC 2.1, a tune or a book of tunes.
+    Abc,
 }
 
 /// The format of a file, told by its content; `None` for a board, a board line, or anything else.
@@ -43,6 +47,8 @@ pub fn format_of(bytes: &[u8]) -> Option<Format> {
         Some(Format::CompressedMusicXml)
     } else if musicxml::is_xml(bytes) {
         Some(Format::MusicXml)
+    } else if abc::is_abc(bytes) {
+        Some(Format::Abc)
     } else {
         None
     }
@@ -59,10 +65,14 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Score>, NotationError> {
             let (written, notices) = musicxml::read(bytes)?;
             Ok(vec![lay::lay(&written, notices)?])
         }
+        Some(Format::Abc) => abc::read(bytes)?
+            .into_iter()
+            .map(|(written, notices)| lay::lay(&written, notices))
+            .collect(),
         None => Err(NotationError::new(
             NotationErrorKind::UnknownFormat,
             1,
-            "this is no score in a format that is read: MusicXML, plain or compressed",
+            "this is no score in a format that is read: MusicXML, plain or compressed, and ABC",
         )),
     }
 }

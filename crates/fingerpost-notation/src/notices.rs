@@ -26,6 +26,8 @@ pub enum Rule {
     FineImplied,
     /// A return that names a piece of the score, and goes to where that piece begins.
     PieceImplied,
+    /// The order of the parts that a tune gives.
+    PartsOrder,
     /// A sign for playing that nothing shows.
     NotPrinted,
     /// A line over the score that is not closed.
@@ -48,6 +50,7 @@ impl Rule {
             Rule::CodaSignGuessed => "coda-sign-guessed",
             Rule::FineImplied => "fine-implied",
             Rule::PieceImplied => "piece-implied",
+            Rule::PartsOrder => "parts-order",
             Rule::NotPrinted => "not-printed",
             Rule::LineWithoutEnd => "line-without-end",
             Rule::LeftOut => "left-out",
@@ -64,6 +67,7 @@ impl Rule {
             | Rule::CodaSignGuessed
             | Rule::FineImplied
             | Rule::PieceImplied
+            | Rule::PartsOrder
             | Rule::LeftOut => Severity::Warning,
             Rule::WordsRead
             | Rule::EndingWithoutEnd

@@ -4,10 +4,10 @@
 
 use std::io::BufRead;
 
-use super::barline::passes;
 use super::measure::Part;
 use super::xml::{Name, Next, Xml};
 use crate::error::NotationError;
+use crate::passes::passes;
 use crate::written::{OctaveStart, Sound, What};
 
 const SEGNO: char = '\u{1d10b}';

@@ -24,7 +24,7 @@ pub(crate) enum Phrase {
     Fine(Option<Passes>),
     /// The sign 𝄌 alone, written as a character.
     CodaSign,
-    /// The sign 𝄋 alone, written as a character.
+    /// The sign 𝄋 alone, written as a character, or its name.
     SegnoSign,
     /// The name of a middle piece that a return leaves out: Trio.
     Trio,
@@ -94,6 +94,7 @@ struct Reader<'a> {
     /// Places that the words name without a way to them.
     coda: bool,
     fine: bool,
+    segno: bool,
     trio: bool,
     piece: bool,
     negated: bool,
@@ -211,11 +212,9 @@ impl Reader<'_> {
         match place(token) {
             Some(Al::Fine) => self.fine = true,
             Some(Al::Coda) => self.coda = true,
+            Some(Al::Segno) if word == "segno" => self.segno = true,
             _ if word == "trio" => self.trio = true,
-            _ if PIECES.iter().any(|piece| word.starts_with(piece))
-                || word == "m"
-                || word == "men" =>
-            {
+            _ if is_piece(word, self.rest.get(1)) => {
                 self.piece = true;
             }
             _ if ARTICLES.contains(&word) => {}
@@ -289,6 +288,8 @@ impl Reader<'_> {
             phrases.push(Phrase::Coda);
         } else if self.fine {
             phrases.push(Phrase::Fine(self.times));
+        } else if self.segno {
+            phrases.push(Phrase::SegnoSign);
         }
         if self.trio {
             phrases.push(Phrase::Trio);

@@ -1,0 +1,84 @@
+//! ABC 2.1: tune books, barlines and endings, decorations, annotations, the order of parts.
+//!
+//! Source: The abc music standard 2.1, December 2011: 2.2 (files and tunes), 3.1 (fields), 4.8 to 4.10 (barlines, endings), 4.14
+//! (decorations), 3.1.9 (parts), 4.19 (annotations), 7 (voices).
+
+mod bars;
+mod music;
+mod order;
+mod tune;
+
+use crate::error::{NotationError, NotationErrorKind};
+use crate::notices::Notice;
+use crate::written::Written;
+
+use tune::Tune;
+
+/// Whether a text is a tune book: a line that begins with `X:` and a number, and one after it that begins with `K:`.
+pub(crate) fn is_abc(bytes: &[u8]) -> bool {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let mut numbered = false;
+    for line in bytes.split(|&byte| byte == b'\n' || byte == b'\r') {
+        match line {
+            [b'X', b':', rest @ ..] => {
+                let rest = rest.trim_ascii_start();
+                numbered |= rest.first().is_some_and(u8::is_ascii_digit);
+            }
+            [b'K', b':', ..] if numbered => return true,
+            [b'{', ..] => return false,
+            _ => {}
+        }
+    }
+    false
+}
+
+/// The signs of every tune of a book, in its order.
+pub(crate) fn read(bytes: &[u8]) -> Result<Vec<(Written, Vec<Notice>)>, NotationError> {
+    let text = decoded(bytes);
+    let mut tunes = Vec::new();
+    let mut tune: Option<Tune> = None;
+    for (index, line) in lines(&text).enumerate() {
+        let number = u32::try_from(index + 1).unwrap_or(u32::MAX);
+        if line.starts_with("X:") {
+            tunes.extend(tune.take());
+            tune = Some(Tune::new(number));
+            continue;
+        }
+        // An empty line ends a tune (2.2.1); what stands between tunes is text.
+        if line.trim().is_empty() {
+            tunes.extend(tune.take());
+            continue;
+        }
+        if let Some(tune) = &mut tune {
+            tune.line(line, number)?;
+        }
+    }
+    tunes.extend(tune);
+    let mut read = Vec::new();
+    for tune in tunes {
+        // A tune of fields and words only has no board.
+        read.extend(tune.finish()?);
+    }
+    if read.is_empty() {
+        return Err(NotationError::new(
+            NotationErrorKind::NoMusic,
+            1,
+            "there is no tune with a measure in this book: a tune begins with `X:`, its music after `K:`",
+        ));
+    }
+    Ok(read)
+}
+
+/// The text in UTF-8; a book that is not in it is in the older Latin 1 (2.2.2).
+fn decoded(bytes: &[u8]) -> String {
+    match std::str::from_utf8(bytes) {
+        Ok(text) => text.strip_prefix('\u{feff}').unwrap_or(text).to_owned(),
+        Err(_) => encoding_rs::WINDOWS_1252.decode(bytes).0.into_owned(),
+    }
+}
+
+/// Lines that end as on any system.
+fn lines(text: &str) -> impl Iterator<Item = &str> {
+    text.split('\n')
+        .map(|line| line.strip_suffix('\r').unwrap_or(line))
+}
