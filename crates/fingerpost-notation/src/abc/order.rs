@@ -104,22 +104,28 @@ pub(super) fn laid_out(written: &Written, order: &[char], parts: &[Part]) -> Opt
                     what: What::StartRepeat,
                 });
             }
+            let times = u32::try_from(same.len()).ok()?;
+            // Whether the road goes back from the end of the ending that has begun.
+            let mut goes_back = false;
             for mark in marks() {
-                laid.marks.push(Mark {
+                let mark = Mark {
                     measure: shifted(mark.measure)?,
                     ..mark.clone()
+                };
+                if let What::EndingStart(passes) = &mark.what {
+                    goes_back = passes
+                        .as_ref()
+                        .is_some_and(|passes| passes.lowest() < times);
+                }
+                let back = (as_section
+                    && goes_back
+                    && matches!(mark.what, What::EndingStop { .. }))
+                .then(|| Mark {
+                    what: What::EndRepeat(EndRepeat::default()),
+                    ..mark.clone()
                 });
-            }
-            if as_section {
-                laid.marks.push(Mark {
-                    measure: u32::try_from(laid.measures.len()).ok()?.checked_sub(1)?,
-                    at: At::End,
-                    line: 0,
-                    what: What::EndRepeat(EndRepeat {
-                        times: u32::try_from(same.len()).ok(),
-                        after_jump: None,
-                    }),
-                });
+                laid.marks.push(mark);
+                laid.marks.extend(back);
             }
         }
     }

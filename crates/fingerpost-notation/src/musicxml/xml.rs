@@ -263,7 +263,10 @@ fn fault(error: &quick_xml::Error, line: u32) -> NotationError {
             | SyntaxError::UnclosedComment
             | SyntaxError::UnclosedCData
             | SyntaxError::UnclosedPI
-            | SyntaxError::UnclosedDoctype,
+            | SyntaxError::UnclosedDoctype
+            | SyntaxError::UnclosedXmlDecl
+            | SyntaxError::UnclosedSingleQuotedAttributeValue
+            | SyntaxError::UnclosedDoubleQuotedAttributeValue,
         ) => (
             NotationErrorKind::Truncated,
             "the file ends inside a tag: it is cut short".to_owned(),
