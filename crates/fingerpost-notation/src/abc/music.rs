@@ -24,7 +24,7 @@ impl Tune {
                 continue;
             }
             if let Some((bar, length)) = bar(rest) {
-                self.bar(&bar, number)?;
+                self.bar(&bar, number);
                 rest = rest.get(length..).unwrap_or_default();
                 continue;
             }
@@ -87,7 +87,7 @@ impl Tune {
         after
     }
 
-    fn bar(&mut self, bar: &Bar, line: u32) -> Result<(), NotationError> {
+    fn bar(&mut self, bar: &Bar, line: u32) {
         let closes = self.in_measure;
         self.in_measure = false;
         let landings: Vec<_> = std::mem::take(&mut self.waiting);
@@ -126,7 +126,6 @@ impl Tune {
             self.mark_next(line, What::EndingStart(Some(passes.clone())));
             self.in_ending = true;
         }
-        Ok(())
     }
 }
 

@@ -10,6 +10,10 @@ use crate::notices::{Notice, Rule};
 use crate::written::{At, Mark, Measure, What, Written};
 
 /// A tune as far as it has been read.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a state of its own of the reading"
+)]
 pub(super) struct Tune {
     /// The line of its `X:`.
     first_line: u32,

@@ -64,7 +64,7 @@ impl<'a> Laying<'a> {
             if said.piece {
                 found.pieces.extend(marks.first().map(number));
             }
-            self.measure(said, &mut found);
+            self.measure(&said, &mut found);
         }
         self.tell_coda_signs(&mut found);
         self.second_segnos(&mut found);
@@ -73,11 +73,11 @@ impl<'a> Laying<'a> {
     }
 
     /// What the words and the instructions of one measure say together.
-    fn measure(&mut self, said: Said<'a>, found: &mut Found<'a>) {
-        self.returns(&said, found);
-        self.fines(&said, found);
-        self.to_codas(&said, found);
-        self.landings(&said, found);
+    fn measure(&mut self, said: &Said<'a>, found: &mut Found<'a>) {
+        self.returns(said, found);
+        self.fines(said, found);
+        self.leave_for_codas(said, found);
+        self.landings(said, found);
     }
 
     fn returns(&mut self, said: &Said<'a>, found: &mut Found<'a>) {
@@ -156,7 +156,7 @@ impl<'a> Laying<'a> {
         }
     }
 
-    fn to_codas(&mut self, said: &Said<'a>, found: &mut Found<'a>) {
+    fn leave_for_codas(&mut self, said: &Said<'a>, found: &mut Found<'a>) {
         let worded = said.to_codas.first();
         let mut heard = false;
         for (mark, sound) in &said.sounds {

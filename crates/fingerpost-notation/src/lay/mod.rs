@@ -254,7 +254,7 @@ fn systems(measures: &[Measure]) -> Vec<u16> {
     for (index, measure) in measures.iter().enumerate() {
         match systems.last_mut() {
             Some(system) if !(measure.new_system && index > 0) => {
-                *system = system.saturating_add(1)
+                *system = system.saturating_add(1);
             }
             _ => systems.push(1),
         }

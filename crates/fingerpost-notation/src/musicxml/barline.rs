@@ -32,23 +32,23 @@ impl Part {
                 Next::Start(name @ Name::BarStyle) => style = Some(xml.text(name)?),
                 Next::Start(name @ Name::Segno) => {
                     found.push(What::SegnoSign);
-                    xml.to_end(name)?;
+                    xml.pass_over(name)?;
                 }
                 Next::Start(name @ Name::Coda) => {
                     found.push(What::CodaSign);
-                    xml.to_end(name)?;
+                    xml.pass_over(name)?;
                 }
                 Next::Start(name @ Name::Fermata) => {
                     found.push(What::Fermata(Hands::Both));
-                    xml.to_end(name)?;
+                    xml.pass_over(name)?;
                 }
                 Next::Start(Name::Ending) => found.extend(self.ending(xml)?),
                 Next::Start(name @ Name::Repeat) => {
                     repeats = true;
                     found.extend(self.repeat(xml));
-                    xml.to_end(name)?;
+                    xml.pass_over(name)?;
                 }
-                Next::Start(name) => xml.to_end(name)?,
+                Next::Start(name) => xml.pass_over(name)?,
                 Next::End(_) => break,
                 Next::Text => {}
                 Next::Eof => return Err(xml.cut_short(Name::Barline)),

@@ -35,18 +35,18 @@ impl Part {
                     }
                 }
                 Next::Start(name @ Name::Segno) => {
-                    xml.to_end(name)?;
+                    xml.pass_over(name)?;
                     signs.push(What::SegnoSign);
                     add(&mut words, SEGNO.encode_utf8(&mut [0; 4]));
                 }
                 Next::Start(name @ Name::Coda) => {
-                    xml.to_end(name)?;
+                    xml.pass_over(name)?;
                     signs.push(What::CodaSign);
                     add(&mut words, CODA.encode_utf8(&mut [0; 4]));
                 }
                 Next::Start(name @ Name::OctaveShift) => {
                     octaves.extend(octave(xml));
-                    xml.to_end(name)?;
+                    xml.pass_over(name)?;
                 }
                 Next::Start(name @ Name::Offset) => {
                     offset_sounds = xml.is_yes("sound");
@@ -109,7 +109,7 @@ fn full_sound<R: BufRead>(xml: &mut Xml<R>) -> Result<(Sound, Option<i64>), Nota
     loop {
         match xml.next()? {
             Next::Start(name @ Name::Offset) => offset = xml.text(name)?.trim().parse().ok(),
-            Next::Start(name) => xml.to_end(name)?,
+            Next::Start(name) => xml.pass_over(name)?,
             Next::End(_) => return Ok((found, offset)),
             Next::Text => {}
             Next::Eof => return Err(xml.cut_short(Name::Sound)),

@@ -119,9 +119,9 @@ impl Part {
                         if let (true, Some(measure)) = (breaks, self.measures.last_mut()) {
                             measure.new_system = true;
                         }
-                        xml.to_end(name)?;
+                        xml.pass_over(name)?;
                     }
-                    other => xml.to_end(other)?,
+                    other => xml.pass_over(other)?,
                 },
                 Next::End(_) => break,
                 Next::Text => {}
@@ -228,9 +228,8 @@ impl Part {
         }
         for Waiting { edge, line, what } in std::mem::take(&mut self.waiting) {
             let at = match edge {
-                Edge::Left => At::Start,
+                Edge::Left | Edge::After(0) => At::Start,
                 Edge::Right => At::End,
-                Edge::After(0) => At::Start,
                 Edge::After(after) if after >= self.longest => At::End,
                 Edge::After(after) => self.whole_notes(after).map_or(At::Start, At::Inside),
             };
@@ -281,7 +280,7 @@ fn duration<R: BufRead>(xml: &mut Xml<R>, of: Name) -> Result<u64, NotationError
     loop {
         match xml.next()? {
             Next::Start(Name::Duration) => length = whole(&xml.text(Name::Duration)?),
-            Next::Start(name) => xml.to_end(name)?,
+            Next::Start(name) => xml.pass_over(name)?,
             Next::End(_) => return Ok(length),
             Next::Text => {}
             Next::Eof => return Err(xml.cut_short(of)),

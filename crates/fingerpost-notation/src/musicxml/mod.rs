@@ -82,7 +82,7 @@ fn score(source: impl BufRead) -> Result<(Written, Vec<Notice>), NotationError> 
                     composer = Some(name);
                 }
             }
-            Next::Start(name @ Name::PartList) => xml.to_end(name)?,
+            Next::Start(name @ Name::PartList) => xml.pass_over(name)?,
             Next::End(Name::Partwise | Name::Timewise) => break,
             Next::Eof => return Err(xml.cut_short(Name::Partwise)),
             _ => {}

@@ -28,7 +28,7 @@ impl Parts {
                     part.begin(xml)?;
                     part.content(xml, Name::Measure)?;
                 }
-                Next::Start(name) => xml.to_end(name)?,
+                Next::Start(name) => xml.pass_over(name)?,
                 Next::End(_) => break,
                 Next::Text => {}
                 Next::Eof => return Err(xml.cut_short(Name::Part)),
@@ -55,7 +55,7 @@ impl Parts {
                         part.content(xml, Name::Part)?;
                     }
                 }
-                Next::Start(name) => xml.to_end(name)?,
+                Next::Start(name) => xml.pass_over(name)?,
                 Next::End(_) => return Ok(()),
                 Next::Text => {}
                 Next::Eof => return Err(xml.cut_short(Name::Measure)),

@@ -179,14 +179,14 @@ impl<R: BufRead> Xml<R> {
     pub(super) fn text(&mut self, of: Name) -> Result<String, NotationError> {
         self.text.clear();
         self.wants_text = true;
-        let result = self.to_end(of);
+        let result = self.pass_over(of);
         self.wants_text = false;
         result?;
         Ok(std::mem::take(&mut self.text))
     }
 
     /// Passes over the rest of the element that has begun.
-    pub(super) fn to_end(&mut self, of: Name) -> Result<(), NotationError> {
+    pub(super) fn pass_over(&mut self, of: Name) -> Result<(), NotationError> {
         let mut inside = 1_u32;
         loop {
             match self.next()? {

@@ -86,6 +86,10 @@ pub(crate) fn phrases(text: &str) -> Vec<Phrase> {
 }
 
 #[derive(Default)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a word that has been met"
+)]
 struct Reader<'a> {
     rest: &'a [Token],
     jump: Option<Jump>,
@@ -225,12 +229,12 @@ impl Reader<'_> {
 
     /// "2nd time only", "2x", "la 2a volta", "2. Mal".
     fn times_words(&mut self) -> Option<Passes> {
-        let token = self.rest.first()?;
+        let first = self.rest.first()?;
         let next = self.rest.get(1).map_or("", |token| token.word.as_str());
-        let (number, taken) = if let Some(digits) = token.word.strip_suffix('x') {
+        let (number, taken) = if let Some(digits) = first.word.strip_suffix('x') {
             (digits.parse().ok()?, 1)
         } else if lexicon::TIME.contains(&next) {
-            (lexicon::ordinal(&token.word)?, 2)
+            (lexicon::ordinal(&first.word)?, 2)
         } else {
             return None;
         };
