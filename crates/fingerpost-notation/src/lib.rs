@@ -27,6 +27,7 @@ mod written;
 
 pub use error::{NotationError, NotationErrorKind};
 pub use lay::Score;
+pub use musicxml::{WrittenScore, write_musicxml};
 pub use notices::{Notice, Rule};
 
 /// A format of scores.

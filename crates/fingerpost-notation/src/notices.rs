@@ -32,6 +32,8 @@ pub enum Rule {
     NotPrinted,
     /// A line over the score that is not closed.
     LineWithoutEnd,
+    /// Something of a board that a format cannot say.
+    NotWritten,
     /// More than a board can hold, left out.
     LeftOut,
 }
@@ -53,6 +55,7 @@ impl Rule {
             Rule::PartsOrder => "parts-order",
             Rule::NotPrinted => "not-printed",
             Rule::LineWithoutEnd => "line-without-end",
+            Rule::NotWritten => "not-written",
             Rule::LeftOut => "left-out",
         }
     }
@@ -68,6 +71,7 @@ impl Rule {
             | Rule::FineImplied
             | Rule::PieceImplied
             | Rule::PartsOrder
+            | Rule::NotWritten
             | Rule::LeftOut => Severity::Warning,
             Rule::WordsRead
             | Rule::EndingWithoutEnd

@@ -7,6 +7,7 @@ mod container;
 mod direction;
 mod measure;
 mod parts;
+mod write;
 mod xml;
 
 use std::io::{BufRead, Read};
@@ -18,6 +19,7 @@ use crate::written::Written;
 pub(crate) use container::is_zip;
 use container::{decoded, encoding, unpacked};
 use parts::Parts;
+pub use write::{WrittenScore, write_musicxml};
 use xml::{Name, Next, Xml};
 
 /// Whether a text looks like MusicXML, or like XML at all.
