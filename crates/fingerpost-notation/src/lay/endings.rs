@@ -19,7 +19,8 @@ impl Laying<'_> {
         let mut open: Option<Open<'_>> = None;
         // The last measure of the ending before, and its place in its group.
         let mut before: Option<(u16, u32)> = None;
-        for mark in &written.marks {
+        let stops = stops_next(&written.marks);
+        for (index, mark) in written.marks.iter().enumerate() {
             match &mark.what {
                 What::EndingStart(passes) => {
                     let first = match mark.at {
@@ -65,21 +66,9 @@ impl Laying<'_> {
                     self.bracket(&ending, last, *without_hook);
                 }
                 What::EndRepeat(_) => {
-                    // A bracket ends at its end repeat at the latest.
+                    // A bracket whose end is not written ends at its end repeat.
                     let at = super::leaving(mark);
-                    let stops_here = |other: &Mark| {
-                        matches!(other.what, What::EndingStop { .. }) && super::leaving(other) == at
-                    };
-                    let ends = written
-                        .marks
-                        .iter()
-                        .skip(
-                            written
-                                .marks
-                                .partition_point(|m| m.measure + 1 < mark.measure),
-                        )
-                        .take_while(|m| m.measure <= mark.measure + 1)
-                        .any(stops_here);
+                    let ends = stops.get(index).copied().unwrap_or(false);
                     if let (Some(ending), Some(last), false) = (&open, at, ends) {
                         if last >= ending.first {
                             self.close_unended(ending, last);
@@ -135,4 +124,19 @@ impl Laying<'_> {
         });
         self.put(sign, Place::over(ending.first, last), ending.mark);
     }
+}
+
+/// For each mark, whether the next mark of an ending at or after it, or at the same barline before it, is where one stops.
+fn stops_next(marks: &[Mark]) -> Vec<bool> {
+    let mut stops = vec![false; marks.len()];
+    let mut next = false;
+    for (mark, stops) in marks.iter().zip(&mut stops).rev() {
+        match mark.what {
+            What::EndingStop { .. } => next = true,
+            What::EndingStart(_) => next = false,
+            _ => {}
+        }
+        *stops = next;
+    }
+    stops
 }

@@ -277,7 +277,12 @@ impl<'a> Laying<'a> {
             }
             let label = name.or_else(|| {
                 nameless += 1;
-                (nameless > 1).then(|| nameless.to_string())
+                let plain = || "segno".to_owned();
+                Some(if nameless > 1 {
+                    nameless.to_string()
+                } else {
+                    plain()
+                })
             });
             kept.push((mark, label));
         }
@@ -349,8 +354,12 @@ impl<'a> Laying<'a> {
     }
 
     fn put_jumps(&mut self, found: Found<'a>) {
-        let segnos = Labels::of(found.segnos.iter().map(|(_, name)| name.as_deref()));
-        let codas = Labels::of(found.codas.iter().map(|(_, name)| name.as_deref()));
+        let from = found.jumps.iter().map(|jump| jump.segno.as_deref());
+        let to = found.segnos.iter().map(|(_, name)| name.as_deref());
+        let segnos = Labels::of("segno", from.chain(to));
+        let from = found.to_codas.iter().map(|(_, name, _)| name.as_deref());
+        let to = found.codas.iter().map(|(_, name)| name.as_deref());
+        let codas = Labels::of("coda", from.chain(to));
         let has_to_coda = !found.to_codas.is_empty();
         for (mark, name) in &found.segnos {
             self.land(
@@ -515,21 +524,24 @@ fn landing(mark: &Mark) -> u16 {
     }
 }
 
-/// The names of the places to land, and whether labels are needed: one place needs none, whatever its name.
+/// The names that pair places with their jumps, and whether labels are needed: where one name is used they are not, whatever it is. The
+/// plain name of the sign is no label.
 struct Labels {
+    plain: &'static str,
     several: bool,
 }
 
 impl Labels {
-    fn of<'n>(names: impl Iterator<Item = Option<&'n str>>) -> Labels {
-        let names: BTreeSet<Option<&str>> = names.collect();
+    fn of<'n>(plain: &'static str, names: impl Iterator<Item = Option<&'n str>>) -> Labels {
+        let names: BTreeSet<&str> = names.flatten().collect();
         Labels {
+            plain,
             several: names.len() > 1,
         }
     }
 
     fn label(&self, name: Option<&str>) -> Option<String> {
-        let name = name.filter(|_| self.several)?;
+        let name = name.filter(|name| self.several && *name != self.plain)?;
         let name = clean(name, LONGEST_LABEL);
         (!name.is_empty()).then_some(name)
     }

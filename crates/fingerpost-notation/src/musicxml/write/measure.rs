@@ -73,6 +73,12 @@ impl Page<'_> {
     fn right_barline(&mut self, starting: &[&Marking], ending: &[&Marking]) -> Written {
         let mut barline = Barline::default();
         for marking in ending {
+            if let (Sign::Ending(_), Some(_)) = (marking.sign(), &barline.ending) {
+                self.cannot_say(
+                    Some(marking.measure()),
+                    "of two endings that end at one barline one is written",
+                );
+            }
             if let (Sign::Ending(ending), None) = (marking.sign(), &barline.ending) {
                 if let Some(number) = number_of(&ending.passes) {
                     let kind = if ending.open { "discontinue" } else { "stop" };

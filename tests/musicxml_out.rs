@@ -1,0 +1,131 @@
+//! Boards written as MusicXML scores and read back: every board of the rulebook, the pages of which carry their sources.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use fingerpost::{Board, Marking, Roadmap, Sign, Terms};
+use fingerpost_conformance::Suite;
+use fingerpost_notation::{read, write_musicxml};
+
+/// Routes longer than this are compared by their length only.
+const WALKED: usize = 10_000;
+
+fn rulebook() -> Vec<(String, Board)> {
+    let rulebook = Path::new(env!("CARGO_MANIFEST_DIR")).join("spec/rulebook");
+    let suite = Suite::read_markdown(&rulebook).expect("the rulebook can be read");
+    let cases = suite.chapters.into_iter().flat_map(|chapter| chapter.cases);
+    cases
+        .map(|case| {
+            let text = serde_json::Value::Object(case.board).to_string();
+            let board = Board::from_json(&text).expect("a case has a board");
+            (case.id, board)
+        })
+        .collect()
+}
+
+fn markings(board: &Board) -> Vec<(Sign, fingerpost::Place)> {
+    let mut seen = Vec::new();
+    for marking in board.canonical().markings() {
+        let pair = (marking.sign().clone(), marking.place());
+        // The same sign twice at one place is one sign; a final barline at the end of the board is the board's own.
+        let is_end =
+            matches!(marking.sign(), Sign::DoubleBar(_)) && marking.measure() == board.measures();
+        if !seen.contains(&pair) && !is_end {
+            seen.push(pair);
+        }
+    }
+    seen
+}
+
+/// Whether every label on the board tells signs apart: one name alone is not read back.
+fn labels_matter(board: &Board) -> bool {
+    let labels = |of: fn(&Sign) -> Option<&Option<String>>| -> usize {
+        let signs = board.markings().iter().map(Marking::sign);
+        signs.filter_map(of).collect::<BTreeSet<_>>().len()
+    };
+    let segnos = labels(|sign| match sign {
+        Sign::Segno(landing) => Some(&landing.label),
+        _ => None,
+    });
+    let codas = labels(|sign| match sign {
+        Sign::Coda(landing) => Some(&landing.label),
+        _ => None,
+    });
+    let has_label = board.markings().iter().any(|marking| match marking.sign() {
+        Sign::Segno(landing) | Sign::Coda(landing) => landing.label.is_some(),
+        Sign::DalSegno(jump) => jump.label.is_some(),
+        Sign::ToCoda(to_coda) => to_coda.label.is_some(),
+        _ => false,
+    });
+    has_label && (segnos < 2 || codas < 2)
+}
+
+/// What comes out of a board: the beginning of its order and its length, or the rules that it breaks.
+fn outcome(board: &Board) -> Result<(Vec<u16>, u64), Vec<&'static str>> {
+    match Roadmap::new(
+        board,
+        &Terms {
+            open_plays: Some(2),
+            ..Terms::default()
+        },
+    ) {
+        Ok(roadmap) => {
+            let order = roadmap
+                .steps()
+                .take(WALKED)
+                .map(|step| step.measure)
+                .collect();
+            Ok((order, roadmap.length()))
+        }
+        Err(_) => Err(fingerpost::check(board)
+            .iter()
+            .filter(|finding| finding.severity == fingerpost::Severity::Error)
+            .map(|finding| finding.rule)
+            .collect()),
+    }
+}
+
+#[test]
+fn a_score_reads_back_as_its_board() {
+    let (mut same, mut wrong) = (0, Vec::new());
+    for (id, board) in rulebook() {
+        let written = write_musicxml(&board);
+        let scores = match read(written.text.as_bytes()) {
+            Ok(scores) => scores,
+            Err(error) => {
+                wrong.push(format!("{id}: {error}"));
+                continue;
+            }
+        };
+        let [score] = scores.as_slice() else {
+            wrong.push(format!("{id}: {} scores", scores.len()));
+            continue;
+        };
+        if !written.notices.is_empty() {
+            continue;
+        }
+        same += 1;
+        if outcome(&score.board) != outcome(&board) {
+            wrong.push(format!(
+                "{id}: {:?} and not {:?}\n  {}\n  {}",
+                outcome(&score.board),
+                outcome(&board),
+                score.board.to_line(),
+                board.to_line()
+            ));
+        } else if !labels_matter(&board) && markings(&score.board) != markings(&board) {
+            wrong.push(format!(
+                "{id}:\n  {}\n  {}",
+                score.board.to_line(),
+                board.to_line()
+            ));
+        }
+    }
+    assert!(
+        wrong.is_empty(),
+        "{} of {same}:\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
+    assert!(same > 250, "{same} boards");
+}
