@@ -242,21 +242,16 @@ impl Header {
     fn named_reading(&mut self, reader: &mut Reader<'_>, word: Lexeme) -> Option<()> {
         const ACCEPTED: &str = "handbook, musicxml, mnx, abc, all-repeats, or single questions such as `repeats-on-return play`";
         let (value, bytes) = reader.text_value("reading", ACCEPTED)?;
-        let named = match value.to_lowercase().parse::<NamedReading>() {
-            Ok(named) => named,
-            Err(fault) => {
-                let names = NamedReading::ALL.map(NamedReading::name);
-                let message = match nearest(&value, names) {
-                    Some(near) => format!(
-                        "`{}` is not a reading; did you mean `{near}`?",
-                        shown(&value)
-                    ),
-                    None if value.len() > 30 => format!("`{}` is not a reading", shown(&value)),
-                    None => fault.to_string(),
-                };
-                reader.complain(bytes, message, ACCEPTED);
-                return None;
-            }
+        let Ok(named) = value.to_lowercase().parse::<NamedReading>() else {
+            let names = NamedReading::ALL.map(NamedReading::name);
+            let shown = shown(&value);
+            let message = match nearest(&value, names) {
+                Some(near) => format!("`{shown}` is not a reading; did you mean `{near}`?"),
+                // The names are in what is accepted.
+                None => format!("`{shown}` is not a reading"),
+            };
+            reader.complain(bytes, message, ACCEPTED);
+            return None;
         };
         if named.omits_repeats() {
             let message = format!(
