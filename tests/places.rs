@@ -305,8 +305,13 @@ fn no_partner_helps(
         return;
     }
     let helper = |sign: &Sign| match sign {
-        Sign::EndRepeat(_) | Sign::Ending(_) => all,
-        Sign::DaCapo(jump) | Sign::DalSegno(jump) => !all && jump.al != Some(Al::End),
+        Sign::EndRepeat(end) => all && end.plays.is_none(),
+        Sign::Ending(_) => all,
+        // A bare jump calls Fine and To Coda by its reading alone: it is not proposed for them.
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
+            let by_reading = lacks.contains("to-coda-unused") || lacks.contains("fine-unused");
+            !all && jump.al != Some(Al::End) && (jump.al.is_some() || !by_reading)
+        }
         Sign::StartRepeat | Sign::DoubleBar(_) => false,
         _ => !all,
     };

@@ -134,6 +134,10 @@ pub fn missing(board: &Board) -> Result<Missing, TooLargeToPlace> {
     let mut hunt = Hunt {
         judge: &judge,
         search: Search::new(&judge),
+        comes_again: missing
+            .lacking
+            .iter()
+            .any(|it| it.rule.starts_with("ending-")),
         left: MOST_WORK / (usize::from(measures) + 4 * signs + 50),
         found: BTreeMap::new(),
         seen: HashSet::new(),
@@ -144,6 +148,7 @@ pub fn missing(board: &Board) -> Result<Missing, TooLargeToPlace> {
             break;
         }
     }
+    hunt.lay_all();
     missing.complete = hunt.left > 0;
     missing.sets = hunt.sets();
     if missing.sets.is_empty() {
@@ -165,6 +170,8 @@ struct Arrangements {
 struct Hunt<'j, 'b> {
     judge: &'j Judge<'b>,
     search: Search<'j, 'b>,
+    /// Whether the board lacks something that a return can give it.
+    comes_again: bool,
     /// How many trials are left.
     left: usize,
     found: BTreeMap<Vec<Key>, (Vec<Card>, Arrangements)>,
@@ -250,6 +257,44 @@ impl Hunt<'_, '_> {
         }
     }
 
+    /// Counts the arrangements of the sets found: all of them, not those alone in which each sign was added for something that was missing.
+    fn lay_all(&mut self) {
+        let sets: Vec<Vec<Card>> = self
+            .found
+            .values()
+            .map(|(cards, _)| cards.clone())
+            .collect();
+        for cards in sets {
+            self.lay(&mut Vec::new(), &cards);
+        }
+    }
+
+    fn lay(&mut self, added: &mut Vec<Marking>, cards: &[Card]) {
+        if self.left == 0 {
+            return;
+        }
+        self.left -= 1;
+        let trial = self.judge.trial(added);
+        if trial.found.iter().any(|it| IN_THE_WAY.contains(&it.rule)) {
+            return;
+        }
+        let Some(card) = cards.get(added.len()) else {
+            if self.lacks(&trial).is_empty() {
+                self.record(added, cards);
+            }
+            return;
+        };
+        let (board, remaining) = (self.judge.board, cards.len() - added.len());
+        for place in places_of(board, &card.sign, board.measures()) {
+            let marking = Marking::new(card.sign.clone(), place);
+            if self.may_be_first(&marking, added, remaining) {
+                added.push(marking);
+                self.lay(added, cards);
+                added.pop();
+            }
+        }
+    }
+
     /// What is missing, or wrong, on a board with signs added.
     fn lacks(&self, trial: &Trial) -> Vec<Finding> {
         if !trial.found.is_empty() {
@@ -278,19 +323,23 @@ impl Hunt<'_, '_> {
         };
         let mut found = wanted(self.judge, added, cards, trial, lack);
         let structural = !is_lack(lack) || lack.rule.starts_with("ending-");
+        let mut more = Vec::new();
         let closes = structural || lack.rule == "to-coda-unused" && trial.laid.jumps.is_empty();
         if closes {
             let mut signs = vec![Sign::EndRepeat(EndRepeat::default())];
             if is_error(lack) && !is_curable(lack) {
                 signs.push(Sign::StartRepeat);
             }
-            if structural {
-                signs.extend(jumps(self.judge, added));
-            }
-            for sign in signs {
-                if found.iter().all(|card| card.sign != sign) {
-                    found.push(plain(sign));
-                }
+            more.extend(signs);
+        }
+        // A D.C. or D.S. comes again to an ending, and may be what another sign lacks besides.
+        let calls = matches!(lack.rule, "to-coda-unused" | "fine-unused" | "segno-unused");
+        if structural || calls && self.comes_again {
+            more.extend(jumps(self.judge, added));
+        }
+        for sign in more {
+            if found.iter().all(|card| card.sign != sign) {
+                found.push(plain(sign));
             }
         }
         found

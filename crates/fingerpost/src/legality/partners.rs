@@ -245,6 +245,8 @@ impl<'j, 'b> Search<'j, 'b> {
                 }
             }
         }
+        // An ending that nothing closes lacks its end repeat or not, by where the returns lead: no pair shows that.
+        let uneasy = judge.sections.list.iter().any(|it| it.ends.is_empty());
         if let ([card], [spots]) = (way, spots.as_mut_slice()) {
             // What the pairs do not show (three signs that hang together, a landing in an ending) shows at once, or is looked for at each.
             let lands = |measure| {
@@ -259,9 +261,20 @@ impl<'j, 'b> Search<'j, 'b> {
             let lands = |measure| anywhere.unwrap_or_else(|| lands(measure));
             let mut fits = |measure| self.fits(marking, card, Place::at(measure));
             let first = spots.first().is_none_or(|&(measure, _)| fits(measure));
-            spots.retain(|&(measure, _)| first && !lands(measure) || fits(measure));
+            spots.retain(|&(measure, _)| first && !uneasy && !lands(measure) || fits(measure));
+        } else if uneasy {
+            let all = spots.clone();
+            for (index, spots) in spots.iter_mut().enumerate() {
+                spots.retain(|spot| {
+                    let mut these = all.clone();
+                    if let Some(this) = these.get_mut(index) {
+                        *this = vec![*spot];
+                    }
+                    self.stands(marking, way, &these, &jumps, false)
+                });
+            }
         }
-        if spots.iter().any(Vec::is_empty) || !self.stands(marking, way, &spots, &jumps) {
+        if spots.iter().any(Vec::is_empty) || !self.stands(marking, way, &spots, &jumps, true) {
             return None;
         }
         let partner = |(card, spots): (&Card, Vec<(u16, PartIndex)>)| Partner {
@@ -274,13 +287,14 @@ impl<'j, 'b> Search<'j, 'b> {
         Some(way.iter().zip(spots).map(partner).collect())
     }
 
-    /// Whether some arrangement of several cards is found that can be walked and lacks nothing.
+    /// Whether some arrangement of several cards is found that lacks nothing, and, when asked, that can be walked.
     fn stands(
         &self,
         marking: &Marking,
         way: &[Card],
         spots: &[Vec<(u16, PartIndex)>],
         jumps: &[Sign],
+        walked: bool,
     ) -> bool {
         if way.len() < 2 {
             return true;
@@ -312,7 +326,7 @@ impl<'j, 'b> Search<'j, 'b> {
                         .iter()
                         .map(|&(sign, measure, _)| Marking::new(sign.clone(), Place::at(measure))),
                 );
-                if self.is_whole(&added) {
+                if self.is_whole(&added, walked) {
                     return true;
                 }
                 tried += 1;
@@ -324,10 +338,11 @@ impl<'j, 'b> Search<'j, 'b> {
         false
     }
 
-    /// Whether the board with these signs has no new error, and no sign that newly lacks its partner.
-    fn is_whole(&self, added: &[Marking]) -> bool {
+    /// Whether the board with these signs has no new error, none that walking shows when that is asked, and no sign that newly lacks its
+    /// partner.
+    fn is_whole(&self, added: &[Marking], walked: bool) -> bool {
         let trial = self.judge.trial(added);
-        let walks = self.judge.may_land_wrongly(added);
+        let walks = walked && self.judge.may_land_wrongly(added);
         let walks = !walks || self.judge.walks(&trial).is_ok();
         walks && self.judge.fresh(trial.found).is_empty()
     }
@@ -374,11 +389,17 @@ impl<'j, 'b> Search<'j, 'b> {
                 in_hand: None,
             });
         }
-        // Whether an end repeat is all that the sign itself lacks.
+        // Whether an end repeat is all that the sign itself lacks, and no section is open, or can be torn open, into which it could fall.
         let own = self.judge.board.markings().len();
         let own =
             |lack: &Finding| lack.rule == "ending-without-repeat" && lack.marking == Some(own);
-        let own = lacks.iter().all(own);
+        let sections = &self.judge.sections;
+        let all_closed = sections.unclosed.is_empty()
+            && sections.list.iter().all(|section| !section.ends.is_empty());
+        let laid = &self.judge.laid;
+        let mut endings = laid.endings.iter();
+        let torn = endings.any(|ending| laid.starts.iter().any(|it| it.part == ending.first));
+        let own = all_closed && !torn && lacks.iter().all(own);
         let mut ways = Vec::new();
         for card in cards {
             let places: Vec<Place> = self
@@ -397,7 +418,7 @@ impl<'j, 'b> Search<'j, 'b> {
     fn sites_for(&self, sign: &Sign, marking: &Marking, own: bool) -> Vec<Place> {
         let measures = self.judge.board.measures();
         if !sign.spans() {
-            // An end repeat that stands further before an ending than right before it belongs to another section.
+            // Where no section is open, an end repeat further before an ending than right before it belongs to another one.
             let first = match (sign, marking.sign()) {
                 (Sign::EndRepeat(_), Sign::Ending(_)) if own => marking.measure().max(2) - 1,
                 _ => 1,
@@ -450,7 +471,7 @@ impl<'j, 'b> Search<'j, 'b> {
         if let Some(&known) = self.pairs.get(&pair) {
             return known;
         }
-        let fits = self.is_whole(&[marking.clone(), partner]);
+        let fits = self.is_whole(&[marking.clone(), partner], true);
         self.pairs.insert(pair, fits);
         fits
     }

@@ -215,6 +215,8 @@ pub(super) fn is_idle(rule: &str) -> bool {
 enum Kind {
     Decided(Verdict),
     Lacking,
+    /// The order stays as it is, and passes are counted otherwise: marks that sound then hold or not, by the measure at which they stand.
+    Listened,
 }
 
 /// The verdicts on a sign that has a part in the order of the measures.
@@ -241,6 +243,7 @@ fn directing(
         let verdict = match kind {
             Kind::Decided(verdict) => verdict,
             Kind::Lacking => lacking(judge, &mut search, &marking),
+            Kind::Listened => verdict_heard(route.is_none_or(|it| changes(judge, it, &marking))),
         };
         verdicts.push(PlaceVerdict { place, verdict });
     }
@@ -270,21 +273,32 @@ fn kind_of(judge: &Judge<'_>, route: Option<&Roadmap>, marking: &Marking) -> Kin
             });
         }
     };
-    let changes = route.is_none_or(|route| {
-        if route.compiled.length != walked.compiled.length {
-            return true;
-        }
-        let alike = route.compiled == walked.compiled;
-        if alike && route.plan.sections.same_as(&trial.sections) {
-            return false;
-        }
-        changes(judge, route, marking)
-    });
-    Kind::Decided(if changes {
+    let Some(route) = route.filter(|it| it.compiled.length == walked.compiled.length) else {
+        return Kind::Decided(verdict_heard(true));
+    };
+    if route.compiled == walked.compiled && route.plan.sections.same_as(&trial.sections) {
+        return Kind::Decided(verdict_heard(false));
+    }
+    let sounds = |it: &Marking| {
+        matches!(
+            it.sign(),
+            Sign::Octave(_) | Sign::Fermata(_) | Sign::Only(_)
+        )
+    };
+    if judge.board.markings().iter().any(sounds) {
+        Kind::Listened
+    } else {
+        Kind::Decided(verdict_heard(changes(judge, route, marking)))
+    }
+}
+
+/// The verdict on a place where nothing is wrong.
+fn verdict_heard(changes: bool) -> Verdict {
+    if changes {
         Verdict::Legal { route: true }
     } else {
         Verdict::Idle
-    })
+    }
 }
 
 /// Whether a sign changes what is heard of a route, its length apart.
