@@ -87,7 +87,7 @@ pub fn fixes(board: &Board, finding: &Finding) -> Vec<Fix> {
     fixes_with(board, finding, &CheckOptions::default())
 }
 
-/// As [`fixes`], for a finding of [`check_with`] with these options.
+/// As [`fixes`], for a finding of [`check_with`](crate::check_with) with these options.
 pub fn fixes_with(board: &Board, finding: &Finding, options: &CheckOptions) -> Vec<Fix> {
     Ward::new(board, options).fixes(finding)
 }
