@@ -2,10 +2,9 @@
 
 use clap::{ArgMatches, Args, Command, ValueEnum};
 
-use super::{Entry, parsed};
+use super::{Entry, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw::{self, drawn};
-use crate::input::Input;
 use crate::outcome::{Failure, Outcome};
 use crate::report;
 
@@ -48,14 +47,8 @@ enum Form {
 
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: BoardArgs = parsed(matches)?;
-    let input = match Input::open(&args.board, streams) {
-        Ok(input) => input,
-        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
-    };
-    let read = match input.read() {
-        Ok(read) => read,
-        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
-    };
+    let input = opened(&args.board, streams, args.json)?;
+    let read = read_board(&input, streams, args.json)?;
     if args.json {
         let answer = fingerpost_json::both_forms(&read.board);
         report::answer(streams, &answer)?;

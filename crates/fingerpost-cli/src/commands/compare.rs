@@ -9,10 +9,9 @@ use fingerpost::{
 use fingerpost_json::BoardRead;
 
 use super::unroll::{no_route, no_route_json};
-use super::{Entry, TermsArgs, parsed};
+use super::{Entry, TermsArgs, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw::{self, drawn};
-use crate::input::Input;
 use crate::outcome::{Failure, Outcome};
 use crate::report;
 use crate::text::{counted, listed, wrapped};
@@ -54,14 +53,8 @@ const MOST_IN_LINE: u16 = 40;
 
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: CompareArgs = parsed(matches)?;
-    let input = match Input::open(&args.board, streams) {
-        Ok(input) => input,
-        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
-    };
-    let read = match input.read() {
-        Ok(read) => read,
-        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
-    };
+    let input = opened(&args.board, streams, args.json)?;
+    let read = read_board(&input, streams, args.json)?;
     if args.json {
         return match fingerpost_json::compare(&read, &args.terms.terms(), args.limit) {
             Ok(answer) => {

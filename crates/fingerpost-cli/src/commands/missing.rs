@@ -4,10 +4,9 @@ use clap::{ArgMatches, Args, Command};
 use fingerpost::{Board, MissingSet, Phrasebook, Roadmap, Terms};
 use fingerpost_json::{ErrorAnswer, ErrorKind};
 
-use super::{Entry, parsed};
+use super::{Entry, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw::{self, drawn};
-use crate::input::Input;
 use crate::outcome::{Failure, Outcome, refuse_with};
 use crate::report;
 use crate::text::{counted, wrapped};
@@ -44,14 +43,8 @@ const MOST_IN_LINE: u16 = 40;
 
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: MissingArgs = parsed(matches)?;
-    let input = match Input::open(&args.board, streams) {
-        Ok(input) => input,
-        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
-    };
-    let read = match input.read() {
-        Ok(read) => read,
-        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
-    };
+    let input = opened(&args.board, streams, args.json)?;
+    let read = read_board(&input, streams, args.json)?;
     if args.json {
         return match fingerpost_json::missing(&read) {
             Ok(answer) => {

@@ -13,8 +13,12 @@ mod unroll;
 
 use clap::{ArgMatches, Args, Command};
 
+use fingerpost_json::BoardRead;
+
 use crate::Streams;
+use crate::input::Input;
 use crate::outcome::{Failure, Outcome};
+use crate::report;
 
 /// A command.
 pub(crate) struct Entry {
@@ -96,6 +100,22 @@ pub(crate) fn dispatch(
 fn parsed<A: Args>(matches: &ArgMatches) -> Result<A, Failure> {
     // cannot fail: clap has accepted these matches for these very arguments.
     A::from_arg_matches(matches).map_err(|_| Failure::Refused)
+}
+
+/// The text of the one board that a command is about, or its refusal.
+fn opened(argument: &str, streams: &mut Streams<'_>, json: bool) -> Result<Input, Failure> {
+    Input::open(argument, streams).map_err(|unread| report::refuse(streams, &unread, json))
+}
+
+/// The board in it, or its refusal.
+fn read_board<'a>(
+    input: &'a Input,
+    streams: &mut Streams<'_>,
+    json: bool,
+) -> Result<BoardRead<'a>, Failure> {
+    input
+        .read()
+        .map_err(|unread| report::refuse(streams, &unread, json))
 }
 
 // The terms on which a board is read: the same flags for every command that reads one. No doc comment: clap would print it.

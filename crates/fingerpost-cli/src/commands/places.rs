@@ -4,10 +4,9 @@ use clap::{ArgMatches, Args, Command};
 use fingerpost::{Phrasebook, Places, Verdict, sign_words};
 use fingerpost_json::{ErrorAnswer, ErrorKind, VerdictName};
 
-use super::{Entry, parsed};
+use super::{Entry, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw::{self, drawn};
-use crate::input::Input;
 use crate::outcome::{Failure, Outcome, refuse_with};
 use crate::report;
 use crate::text::{counted, wrapped};
@@ -48,14 +47,8 @@ const LONGEST_LIST: usize = 600;
 
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: WhereArgs = parsed(matches)?;
-    let input = match Input::open(&args.board, streams) {
-        Ok(input) => input,
-        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
-    };
-    let read = match input.read() {
-        Ok(read) => read,
-        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
-    };
+    let input = opened(&args.board, streams, args.json)?;
+    let read = read_board(&input, streams, args.json)?;
     let sign = args.sign.as_deref();
     if args.json {
         return match fingerpost_json::places(&read, sign) {

@@ -4,7 +4,7 @@ use clap::{ArgMatches, Args, Command};
 use fingerpost::{Comparison, Phrasebook, Refusal, Roadmap, Terms};
 use fingerpost_json::{BoardRead, ErrorAnswer, ErrorKind, ReadingAnswer, Window};
 
-use super::{Entry, TermsArgs, parsed};
+use super::{Entry, TermsArgs, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw::{self, drawn};
 use crate::input::Input;
@@ -58,14 +58,8 @@ const CLAUSES: &str =
 
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: UnrollArgs = parsed(matches)?;
-    let input = match Input::open(&args.board, streams) {
-        Ok(input) => input,
-        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
-    };
-    let read = match input.read() {
-        Ok(read) => read,
-        Err(unread) => return Err(report::refuse(streams, &unread, args.json)),
-    };
+    let input = opened(&args.board, streams, args.json)?;
+    let read = read_board(&input, streams, args.json)?;
     let window = Window {
         limit: args.limit,
         from: args.from,
