@@ -6,19 +6,11 @@ use std::collections::BTreeSet;
 
 use fingerpost::{
     Al, Board, CheckOptions, EndRepeat, Ending, Fine, Jump, Landing, Marking, MissingSet, Passes,
-    Place, Severity, Sign, ToCoda, check_with, missing, sign_words,
+    Severity, Sign, ToCoda, check_with, missing, sign_words,
 };
 use proptest::prelude::*;
 use support::boards::any_laid_board;
-
-const LACKS: [&str; 6] = [
-    "segno-unused",
-    "coda-unused",
-    "to-coda-unused",
-    "fine-unused",
-    "start-repeat-unclosed",
-    "ending-without-repeat",
-];
+use support::laying::{LACKS, places_of, with};
 
 /// Whether a board has no error, and no sign that lacks its partner.
 fn is_whole(board: &Board) -> bool {
@@ -29,21 +21,6 @@ fn is_whole(board: &Board) -> bool {
     let found = check_with(board, &options);
     let bad = |it: &fingerpost::Finding| it.severity == Severity::Error || LACKS.contains(&it.rule);
     !found.iter().any(bad)
-}
-
-fn with(board: &Board, added: &[Marking]) -> Board {
-    let builder = board.to_builder().markings(added.iter().cloned());
-    builder.build().expect("it stands on the board")
-}
-
-fn places_of(board: &Board, sign: &Sign) -> Vec<Place> {
-    let measures = board.measures();
-    let rows = |first| (first..=measures).map(move |last| Place::over(first, last));
-    if sign.spans() {
-        (1..=measures).flat_map(rows).collect()
-    } else {
-        (1..=measures).map(Place::at).collect()
-    }
 }
 
 /// Every sign that a lesson uses.

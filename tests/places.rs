@@ -15,6 +15,7 @@ use fingerpost::{
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
 use support::boards::any_laid_board;
+use support::laying::{LACKS, places_of, with};
 use walker::{Outcome, PlainStep, walk};
 
 /// Errors that something is missing.
@@ -25,15 +26,6 @@ const CURABLE: [&str; 6] = [
     "coda-missing",
     "ending-gap",
     "ending-not-closed",
-];
-/// Warnings that a sign lacks its partner.
-const LACKS: [&str; 6] = [
-    "segno-unused",
-    "coda-unused",
-    "to-coda-unused",
-    "fine-unused",
-    "start-repeat-unclosed",
-    "ending-without-repeat",
 ];
 /// How many boards and signs are tried.
 const CASES: u32 = 1_200;
@@ -75,21 +67,6 @@ fn fresh(before: &[Finding], after: Vec<Finding>) -> Vec<Finding> {
         None => true,
     });
     new
-}
-
-fn with(board: &Board, added: &[Marking]) -> Board {
-    let builder = board.to_builder().markings(added.iter().cloned());
-    builder.build().expect("it stands on the board")
-}
-
-fn places_of(board: &Board, sign: &Sign) -> Vec<Place> {
-    let measures = board.measures();
-    let rows = |first| (first..=measures).map(move |last| Place::over(first, last));
-    if sign.spans() {
-        (1..=measures).flat_map(rows).collect()
-    } else {
-        (1..=measures).map(Place::at).collect()
-    }
 }
 
 /// What is heard of a route, by the second walker.

@@ -2,6 +2,7 @@
 #![allow(dead_code, unreachable_pub)] // Each test takes what it needs.
 
 pub mod boards;
+pub mod laying;
 pub mod pages;
 pub mod words;
 
