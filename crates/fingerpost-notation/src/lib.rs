@@ -19,6 +19,7 @@
 mod abc;
 mod error;
 mod lay;
+mod mnx;
 mod musicxml;
 mod notices;
 mod passes;
@@ -40,6 +41,8 @@ pub enum Format {
     CompressedMusicXml,
     /// ABC 2.1, a tune or a book of tunes.
     Abc,
+    /// MNX, a draft (JSON).
+    Mnx,
 }
 
 /// The format of a file, told by its content; `None` for a board, a board line, or anything else.
@@ -48,6 +51,8 @@ pub fn format_of(bytes: &[u8]) -> Option<Format> {
         Some(Format::CompressedMusicXml)
     } else if musicxml::is_xml(bytes) {
         Some(Format::MusicXml)
+    } else if mnx::is_mnx(bytes) {
+        Some(Format::Mnx)
     } else if abc::is_abc(bytes) {
         Some(Format::Abc)
     } else {
@@ -66,6 +71,10 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Score>, NotationError> {
             let (written, notices) = musicxml::read(bytes)?;
             Ok(vec![lay::lay(&written, notices)?])
         }
+        Some(Format::Mnx) => {
+            let (written, notices) = mnx::read(bytes)?;
+            Ok(vec![lay::lay(&written, notices)?])
+        }
         Some(Format::Abc) => abc::read(bytes)?
             .into_iter()
             .map(|(written, notices)| lay::lay(&written, notices))
@@ -73,7 +82,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Score>, NotationError> {
         None => Err(NotationError::new(
             NotationErrorKind::UnknownFormat,
             1,
-            "this is no score in a format that is read: MusicXML, plain or compressed, and ABC",
+            "this is no score in a format that is read: MusicXML, plain or compressed, MNX and ABC",
         )),
     }
 }
