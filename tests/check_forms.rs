@@ -10,6 +10,7 @@ use std::sync::LazyLock;
 use fingerpost::{Board, Severity, check, rules};
 use fingerpost_cli::{Streams, run};
 use fingerpost_json::{CheckedBoard, FindingAnswer, PlaceAnswer, azure_lines, github_lines};
+use fingerpost_notation::Rule;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -118,7 +119,13 @@ fn a_log_has_every_rule_with_its_page() {
     let log = sarif(&out);
     let driver = &log["runs"][0]["tool"]["driver"];
     let descriptors = driver["rules"].as_array().unwrap();
-    assert_eq!(descriptors.len(), rules().count());
+    assert_eq!(descriptors.len(), rules().count() + Rule::ALL.len());
+    let notices = descriptors.iter().skip(rules().count());
+    for (rule, descriptor) in Rule::ALL.iter().zip(notices) {
+        assert_eq!(descriptor["id"], rule.name());
+        let help = descriptor["help"]["text"].as_str().unwrap();
+        assert!(help.contains("What to do"), "{help}");
+    }
     for (rule, descriptor) in rules().zip(descriptors) {
         assert_eq!(descriptor["id"], rule.name);
         assert_eq!(descriptor["shortDescription"]["text"], rule.summary);
@@ -384,6 +391,7 @@ fn finding(rule: &str, message: &str, severity: Severity) -> CheckedBoard {
             fixes: Vec::new(),
         }],
         error: None,
+        tune: None,
         made: Vec::new(),
         text: None,
     }

@@ -401,9 +401,10 @@ fn bad_input_is_complained_of_and_leaves_no_result() {
         ("pass 0", b"{ \"board\": 1, \"systems\": [4], \"markings\": [{ \"mark\": \"ending\", \"measures\": [1, 2], \"passes\": [0] }] }".to_vec(), "0"),
         ("an empty system", b"{ \"board\": 1, \"systems\": [4, 0] }".to_vec(), "-:1:"),
         ("no system", b"{ \"board\": 1, \"systems\": [] }".to_vec(), "system"),
-        ("XML", b"<?xml version=\"1.0\"?><score-partwise/>".to_vec(), "not read yet"),
-        ("ABC", b"X:1\nT:Hut\nK:C\n|: A B :|\n".to_vec(), "not read yet"),
-        ("an archive", b"PK\x03\x04\xff\xfe".to_vec(), "not read yet"),
+        ("other XML", b"<?xml version=\"1.0\"?><hut/>".to_vec(), "no MusicXML score"),
+        ("a score cut short", b"<score-partwise><part id=\"P1\"><measure".to_vec(), "-:1: "),
+        ("a tune without music", b"X:1\nT:Hut\nK:C\n".to_vec(), "no tune with a measure"),
+        ("an archive", b"PK\x03\x04\xff\xfe".to_vec(), "cannot be opened"),
     ];
     for (what, bytes, words) in cases {
         for command in ["unroll", "compare", "check", "board"] {

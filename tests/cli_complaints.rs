@@ -77,11 +77,6 @@ fn a_text_of_no_form_is_refused_with_its_place_and_what_would_be_accepted() {
         ("[]", "1:1", "this is no board"),
         ("", "1:1", "the text is empty"),
         ("\n \n  hut", "3:3", "this is no board"),
-        (
-            "<score/>",
-            "1:1",
-            "this looks like XML, a format that is not read yet",
-        ),
     ] {
         let (status, out, err) = ran_on(&["check", "-"], text.as_bytes());
         assert_eq!((status, out.as_str()), (2, ""), "{text}");

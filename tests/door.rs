@@ -500,14 +500,29 @@ fn a_bad_request_is_an_answer() {
         ),
         (r#"{"verb":"unroll","text":""}"#, "no-board", "empty"),
         (
-            r#"{"verb":"unroll","text":"<score-partwise/>"}"#,
+            r#"{"verb":"unroll","text":"<hut/>"}"#,
             "format-not-read",
-            "not read yet",
+            "no MusicXML score",
         ),
         (
-            r#"{"verb":"unroll","text":"X:1\nK:C\n|: A :|"}"#,
+            r#"{"verb":"unroll","score":"1 | 2 |"}"#,
             "format-not-read",
-            "ABC",
+            "MusicXML",
+        ),
+        (
+            r#"{"verb":"unroll","score":"X:1\nK:C\n|: A :|\n\nX:2\nK:C\n|: A :|"}"#,
+            "several-tunes",
+            "2 tunes",
+        ),
+        (
+            r#"{"verb":"unroll","score":"X:1\nK:C\n|: A :|","tune":2}"#,
+            "unknown-name",
+            "no tune `2`",
+        ),
+        (
+            r#"{"verb":"check","line":"1 | 2 |","part":"P1"}"#,
+            "request",
+            "this is a board",
         ),
         (
             r#"{"verb":"unroll","board":{"board":1,"systems":[0]}}"#,

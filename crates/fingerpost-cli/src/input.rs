@@ -1,16 +1,23 @@
 //! What a command is given: a file, a board line, or standard input; told apart by content.
 
+use std::borrow::Cow;
 use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use fingerpost::Complaint;
-use fingerpost_json::{BoardRead, ComplaintAnswer, ErrorAnswer, ErrorKind, NoBoard, Source};
+use fingerpost_json::{
+    BoardRead, ComplaintAnswer, ErrorAnswer, ErrorKind, NoBoard, ScoreAsked, Source,
+};
+use fingerpost_notation::{format_of, text_of};
 
 use crate::Streams;
 
 /// One byte more than the largest board: enough to know that a text is too long.
 const MOST: u64 = fingerpost::LARGEST_FILE as u64 + 1;
+
+/// The most bytes of a score, packed or not: many times those of a symphony.
+const LARGEST_SCORE: u64 = 256 << 20;
 
 /// The text of an input, with the name by which reports call it.
 #[derive(Debug)]
@@ -19,6 +26,8 @@ pub(crate) struct Input {
     /// The path of its file; none of a board line and of standard input.
     pub(crate) path: Option<PathBuf>,
     pub(crate) text: String,
+    /// The bytes of a score whose text is another, being in another encoding, or that has none, being compressed.
+    pub(crate) bytes: Option<Vec<u8>>,
 }
 
 /// An input that is no board, or cannot be read at all.
@@ -44,6 +53,7 @@ impl Input {
                 name: "line".to_owned(),
                 path: None,
                 text: argument.to_owned(),
+                bytes: None,
             });
         }
         Input::open_file(Path::new(argument))
@@ -86,40 +96,79 @@ impl Input {
 
     fn take(name: &str, stream: &mut dyn Read) -> Result<Input, Box<Unread>> {
         let mut bytes = Vec::new();
-        if let Err(error) = stream.take(MOST).read_to_end(&mut bytes) {
+        let mut read = stream.take(MOST).read_to_end(&mut bytes);
+        let is_score = format_of(&bytes).is_some();
+        if is_score && read.is_ok() && bytes.len() as u64 == MOST {
+            let rest = LARGEST_SCORE - MOST + 1;
+            read = stream.take(rest).read_to_end(&mut bytes);
+        }
+        if let Err(error) = read {
             let message = format!("it cannot be read: {}", reason(&error));
             return Err(Unread::new(name, message));
         }
-        if bytes.starts_with(b"PK\x03\x04") {
-            return Err(Unread::with(
-                name,
-                ErrorAnswer::new(
-                    ErrorKind::FormatNotRead,
-                    "this looks like a compressed file, a format that is not read yet; what is read: a board file (JSON) or a board line",
-                ),
-            ));
+        if is_score {
+            if bytes.len() as u64 > LARGEST_SCORE {
+                let most = LARGEST_SCORE >> 20;
+                let message = format!("the score is larger than {most} MiB, the most that is read");
+                return Err(Unread::new(name, message));
+            }
+            let text = match text_of(&bytes) {
+                None => Some(String::new()),
+                Some(Cow::Owned(text)) => Some(text),
+                Some(Cow::Borrowed(_)) => None,
+            };
+            if let Some(text) = text {
+                return Ok(Input {
+                    name: name.to_owned(),
+                    path: None,
+                    text,
+                    bytes: Some(bytes),
+                });
+            }
         }
         match String::from_utf8(bytes) {
             Ok(text) => Ok(Input {
                 name: name.to_owned(),
                 path: None,
                 text,
+                bytes: None,
             }),
             Err(error) => Err(Box::new(not_text(name, error.as_bytes()))),
         }
     }
 
-    /// Reads the board.
-    pub(crate) fn read(&self) -> Result<BoardRead<'_>, Box<Unread>> {
-        Source::text(self.text.as_str()).read().map_err(|no_board| {
-            let NoBoard { answer, complaints } = *no_board;
-            Box::new(Unread {
-                name: self.name.clone(),
-                path: self.path.clone(),
-                text: self.text.clone(),
-                answer,
-                complaints,
-            })
+    /// Reads the one board that is asked for.
+    pub(crate) fn read(&self, asked: &ScoreAsked) -> Result<BoardRead<'_>, Box<Unread>> {
+        let read = self.source().read_as(asked);
+        read.map_err(|none| self.unread(*none))
+    }
+
+    /// Reads every board in it: of a book of tunes each tune.
+    pub(crate) fn read_all(&self, asked: &ScoreAsked) -> Result<Vec<BoardRead<'_>>, Box<Unread>> {
+        let read = self.source().read_all(asked);
+        read.map_err(|none| self.unread(*none))
+    }
+
+    fn source(&self) -> Source<'_> {
+        match &self.bytes {
+            Some(bytes) => Source::score_file(bytes, &self.text),
+            None => Source::text(self.text.as_str()),
+        }
+    }
+
+    fn unread(&self, none: NoBoard) -> Box<Unread> {
+        let NoBoard { answer, complaints } = none;
+        Box::new(Unread {
+            name: self.name.clone(),
+            path: self.path.clone(),
+            // It is there for the complaints to be drawn into it.
+            text: if complaints.is_empty() {
+                String::new()
+            } else {
+                self.text.clone()
+            },
+            answer,
+            complaints,
         })
     }
 }
@@ -127,10 +176,6 @@ impl Input {
 impl Unread {
     /// An input of which nothing can be read.
     pub(crate) fn new(name: &str, message: String) -> Box<Unread> {
-        Unread::with(name, ErrorAnswer::new(ErrorKind::NoBoard, message))
-    }
-
-    fn with(name: &str, answer: ErrorAnswer) -> Box<Unread> {
         Box::new(Unread {
             name: if name.is_empty() {
                 "an empty name".to_owned()
@@ -139,7 +184,7 @@ impl Unread {
             },
             path: None,
             text: String::new(),
-            answer,
+            answer: ErrorAnswer::new(ErrorKind::NoBoard, message),
             complaints: Vec::new(),
         })
     }

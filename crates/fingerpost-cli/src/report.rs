@@ -1,18 +1,23 @@
 //! Findings and complaints as people read them.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use fingerpost::{Complaint, Position};
-use fingerpost_json::{BoardRead, FindingAnswer};
+use fingerpost_json::{BoardRead, ErrorBody, ErrorKind, FindingAnswer, Form};
 
 use crate::Streams;
 use crate::input::Unread;
-use crate::text::counted;
+use crate::text::{counted, wrapped};
 
 /// How many bytes on either side of a place are looked at: more than are drawn.
 const AROUND: usize = 400;
 /// The most findings on one board that are shown.
 const MOST_FINDINGS: usize = 100;
+/// The longest line of a score that is shown, in bytes.
+const LONGEST_LINE: usize = 400;
+/// The most of what was noticed in reading a score that is told beside its board.
+const MOST_NOTICES: usize = 8;
 /// The most complaints about one text that are shown.
 const MOST_COMPLAINTS: usize = 20;
 
@@ -20,6 +25,9 @@ const MOST_COMPLAINTS: usize = 20;
 /// what to do. Of more findings than anyone reads the gravest are shown, and the others counted.
 pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer]) -> String {
     let name = shown_name(name);
+    let tune = read.tune().map(|tune| format!(", tune {}", tune.words()));
+    let of_tune = tune.unwrap_or_default();
+    let whole = format!("{name}{of_tune}");
     let places = if findings.is_empty() {
         Vec::new()
     } else {
@@ -27,19 +35,23 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
     };
     let mut text = String::new();
     let shown = gravest(findings);
+    let lines = lines_of(read, &shown);
     for finding in &shown {
         let place = match (finding.line, finding.column) {
             (Some(line), Some(column)) => format!("{name}:{line}:{column}"),
-            _ => name.clone(),
+            (Some(line), None) => format!("{name}:{line}"),
+            (None, _) => whole.clone(),
         };
         let severity = severity(finding.severity);
         let (rule, message) = (&finding.rule, &finding.message);
         text.push_str(&format!("{place}: {severity}[{rule}]: {message}\n"));
         if let Some(place) = &finding.place {
-            text.push_str(&format!("  {}\n", place.words));
+            text.push_str(&format!("  {}{of_tune}\n", place.words));
         }
         if let Some(bytes) = finding.marking.and_then(|index| places.get(index)) {
             text.push_str(&indented(&marked_in(read.text(), bytes)));
+        } else if let Some(line) = finding.line.and_then(|line| lines.get(&line)) {
+            text.push_str(&indented(&marked_in(line, &(0..line.len()))));
         }
         text.push_str(&format!("  help: {}\n", finding.help));
         for (at, fix) in finding.fixes.iter().enumerate() {
@@ -55,6 +67,52 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
             "{name}: and {more} more; `fingerpost check --json` tells of all\n"
         ));
     }
+    text
+}
+
+/// The lines of a score's file of which the findings are, without the blanks around them. A file in one long line has none to show.
+fn lines_of<'a>(read: &'a BoardRead, findings: &[&FindingAnswer]) -> BTreeMap<u32, &'a str> {
+    let mut lines = BTreeMap::new();
+    if read.form != Form::Score {
+        return lines;
+    }
+    let wanted: BTreeSet<u32> = findings.iter().filter_map(|it| it.line).collect();
+    let last = wanted.last().copied().unwrap_or(0);
+    for (number, line) in (1..=last).zip(read.text().lines()) {
+        let line = line.trim();
+        if wanted.contains(&number) && !line.is_empty() && line.len() <= LONGEST_LINE {
+            lines.insert(number, line);
+        }
+    }
+    lines
+}
+
+/// How a score was read, where that was not plain: once below the drawing of its board.
+pub(crate) fn how_read(read: &BoardRead, width: usize) -> String {
+    let notices = read.notices();
+    if notices.is_empty() {
+        return String::new();
+    }
+    let mut text = String::from("How the score was read\n");
+    for notice in notices.iter().take(MOST_NOTICES) {
+        let place = notice.place.as_ref().map(|place| place.words.clone());
+        let line = notice.line.map(|line| format!("line {line}"));
+        let place: Vec<String> = place.into_iter().chain(line).collect();
+        let place = match place.join(", ") {
+            place if place.is_empty() => place,
+            place => format!("{place}: "),
+        };
+        let (message, help, rule) = (&notice.message, &notice.help, &notice.rule);
+        let line = format!("{place}{message}; {help}. [{rule}]");
+        text.push_str(&wrapped(&line, width, "  ", "    "));
+    }
+    let more = notices.len().saturating_sub(MOST_NOTICES) as u64;
+    if more > 0 {
+        text.push_str(&format!(
+            "  … {more} more; `fingerpost check` tells of all.\n"
+        ));
+    }
+    text.push('\n');
     text
 }
 
@@ -127,7 +185,7 @@ pub(crate) fn shown_name(name: &str) -> String {
 pub(crate) fn unread(unread: &Unread) -> String {
     let name = shown_name(&unread.name);
     if unread.complaints.is_empty() {
-        return format!("{name}: {}\n", unread.answer.error.message);
+        return in_words(&name, &unread.answer.error);
     }
     let mut text = String::new();
     for complaint in unread.complaints.iter().take(MOST_COMPLAINTS) {
@@ -145,6 +203,24 @@ pub(crate) fn unread(unread: &Unread) -> String {
     let more = unread.complaints.len().saturating_sub(MOST_COMPLAINTS);
     if more > 0 {
         text.push_str(&format!("{name}: and {more} complaints more\n"));
+    }
+    text
+}
+
+/// A complaint that is drawn into no text: that of the reader of scores, or one about the choice of a tune or part.
+fn in_words(name: &str, error: &ErrorBody) -> String {
+    let Some(complaint) = error.complaints.first() else {
+        return format!("{name}: {}\n", error.message);
+    };
+    let line = complaint.line.map(|line| format!(":{line}"));
+    let line = line.unwrap_or_default();
+    let mut text = format!("{name}{line}: {}\n", complaint.message);
+    if let Some(accepted) = &complaint.accepted {
+        let option = match error.kind {
+            ErrorKind::SeveralTunes => "--tune with ",
+            _ => "",
+        };
+        text.push_str(&format!("  accepted: {option}{accepted}\n"));
     }
     text
 }

@@ -5,6 +5,7 @@ use fingerpost::Severity;
 use crate::VERSION;
 use crate::error::{ErrorAnswer, ErrorBody};
 use crate::findings::FindingAnswer;
+use crate::score::TuneAnswer;
 use crate::source::BoardRead;
 
 /// The findings on one board or on many.
@@ -32,12 +33,16 @@ pub struct CheckedBoard {
     /// The name it was given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub file: Option<String>,
-    /// Its findings, in board order.
+    /// The tune, when the file is a book of tunes in ABC: each tune is a board of its own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tune: Option<TuneAnswer>,
+    /// Its findings, in board order; before them what was noticed in reading a score.
     pub findings: Vec<FindingAnswer>,
     /// Why it could not be read; such a board has no findings.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub error: Option<ErrorBody>,
-    /// The safe fixes that the command made (`check --fix`), in order. The findings are those that are left.
+    /// The safe fixes that the command made (`check --fix`), in order. The findings are those that are left. A score is never written: none
+    /// is made of it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub made: Vec<String>,
     /// The text of the board with these fixes made, when it was not written into its file: of a board line, or of a text from standard input.
@@ -48,9 +53,12 @@ pub struct CheckedBoard {
 impl CheckedBoard {
     /// Checks a board.
     pub fn of(file: Option<String>, read: &BoardRead) -> CheckedBoard {
+        let mut findings = read.notices();
+        findings.extend(read.findings(&fingerpost::check(&read.board)));
         CheckedBoard {
             file,
-            findings: read.findings(&fingerpost::check(&read.board)),
+            tune: read.tune().cloned(),
+            findings,
             error: None,
             made: Vec::new(),
             text: None,
@@ -61,6 +69,7 @@ impl CheckedBoard {
     pub fn unread(file: Option<String>, error: ErrorAnswer) -> CheckedBoard {
         CheckedBoard {
             file,
+            tune: None,
             findings: Vec::new(),
             error: Some(error.error),
             made: Vec::new(),
@@ -94,15 +103,19 @@ impl FromIterator<CheckedBoard> for CheckAnswer {
     }
 }
 
-/// Checks boards, each with its name.
+/// Checks boards, each file with its name and all the boards in it.
 pub fn check<'a>(
-    boards: impl IntoIterator<Item = (Option<String>, Result<BoardRead<'a>, ErrorAnswer>)>,
+    files: impl IntoIterator<Item = (Option<String>, Result<Vec<BoardRead<'a>>, ErrorAnswer>)>,
 ) -> CheckAnswer {
-    boards
-        .into_iter()
-        .map(|(file, read)| match read {
-            Ok(read) => CheckedBoard::of(file, &read),
-            Err(error) => CheckedBoard::unread(file, error),
-        })
-        .collect()
+    let mut checked = Vec::new();
+    for (file, read) in files {
+        match read {
+            Ok(boards) => {
+                let boards = boards.iter();
+                checked.extend(boards.map(|read| CheckedBoard::of(file.clone(), read)));
+            }
+            Err(error) => checked.push(CheckedBoard::unread(file, error)),
+        }
+    }
+    checked.into_iter().collect()
 }

@@ -5,6 +5,7 @@ use fingerpost::{Alternative, Comparison, Phrasebook, Question, Terms};
 use crate::VERSION;
 use crate::error::ErrorAnswer;
 use crate::findings::FindingAnswer;
+use crate::score::ScoreAnswer;
 use crate::source::BoardRead;
 use crate::terms::{ReadingAnswer, TermsAsked};
 
@@ -30,6 +31,9 @@ pub struct CompareAnswer {
     pub left_out: Vec<LeftOutAnswer>,
     /// What to write on the board so that it is settled and keeps its first route, in order; each comes on top of those before.
     pub settling: Vec<SettlingAnswer>,
+    /// The score that the board was read from, when it was read from one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub score: Option<ScoreAnswer>,
 }
 
 /// A question of the reading that changes the route.
@@ -148,6 +152,7 @@ pub fn compare(
                 line: it.board.to_line(),
             })
             .collect(),
+        score: read.score(),
     })
 }
 

@@ -1,4 +1,4 @@
-//! Telling a board file, a board line and what is neither apart by content.
+//! Telling a board file, a board line, a score and what is none of them apart by content.
 
 /// What a text looks like.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -7,12 +7,8 @@ pub enum Content {
     Json,
     /// A board line.
     Line,
-    /// Markup, such as `MusicXML`: not read yet.
-    Xml,
-    /// An ABC tune: not read yet.
-    Abc,
-    /// A compressed file, such as compressed `MusicXML`: not read yet.
-    Archive,
+    /// A score: MusicXML, MNX or ABC; or XML at all, which the reader of scores has to look into.
+    Score,
     /// Nothing of these.
     Other,
 }
@@ -20,15 +16,19 @@ pub enum Content {
 /// Tells what a text is.
 ///
 /// A board file begins with `{` and a quote (or is an empty object); a board line holds a barline `|`. The braces of a board line hold
-/// words without quotes.
+/// words without quotes. A score is told by `fingerpost_notation::format_of`.
 ///
 /// ```
 /// use fingerpost_json::{Content, told_apart};
 /// assert_eq!(told_apart(r#"{ "board": 1, "systems": [4] }"#), Content::Json);
 /// assert_eq!(told_apart("{meter 4/4} |: 1 | 2 :|"), Content::Line);
-/// assert_eq!(told_apart("<score-partwise/>"), Content::Xml);
+/// assert_eq!(told_apart("<score-partwise/>"), Content::Score);
+/// assert_eq!(told_apart("X:1\nK:C\n|: C D :|"), Content::Score);
 /// ```
 pub fn told_apart(text: &str) -> Content {
+    if fingerpost_notation::format_of(text.as_bytes()).is_some() {
+        return Content::Score;
+    }
     let body = text.strip_prefix('\u{feff}').unwrap_or(text).trim_start();
     if let Some(inside) = body.strip_prefix('{') {
         let inside = inside.trim_start();
@@ -39,16 +39,9 @@ pub fn told_apart(text: &str) -> Content {
             Content::Line
         };
     }
-    if body.starts_with('<') {
-        return Content::Xml;
-    }
-    if body.starts_with("PK\u{3}\u{4}") {
-        return Content::Archive;
-    }
-    // An ABC tune opens with its number (`X:1`) and names its key (`K:`), each on a line of its own.
-    let field = |name: &str| body.lines().any(|line| line.starts_with(name));
-    if body.starts_with("%abc") || field("X:") && field("K:") {
-        return Content::Abc;
+    // A book of tunes may say what it is before it has a tune.
+    if body.starts_with("%abc") {
+        return Content::Score;
     }
     let array = body
         .strip_prefix('[')
@@ -83,9 +76,12 @@ mod tests {
     }
 
     #[test]
-    fn formats_that_are_not_read_yet_are_known() {
-        assert_eq!(told_apart("<?xml version='1.0'?>"), Content::Xml);
-        assert_eq!(told_apart("X:1\nT:Stile\nK:C\n|: A | B :|"), Content::Abc);
-        assert_eq!(told_apart("PK\u{3}\u{4}rest"), Content::Archive);
+    fn scores_are_told_by_the_reader_of_scores() {
+        assert_eq!(told_apart("<?xml version='1.0'?>"), Content::Score);
+        let tune = "X:1\nT:Stile\nK:C\n|: A | B :|";
+        assert_eq!(told_apart(tune), Content::Score);
+        assert_eq!(told_apart("PK\u{3}\u{4}rest"), Content::Score);
+        let mnx = r#"{ "mnx": { "version": 1 }, "global": { "measures": [] } }"#;
+        assert_eq!(told_apart(mnx), Content::Score);
     }
 }

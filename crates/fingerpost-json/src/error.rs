@@ -41,23 +41,26 @@ pub enum ErrorKind {
     Request,
     /// The text of the board is no board; the complaints say where.
     NoBoard,
-    /// The text is of a format that is not read yet.
+    /// The text is of a format that is not read.
     FormatNotRead,
+    /// The score is a book of several tunes: `tune` has to say which is meant.
+    SeveralTunes,
     /// The board has errors, so that it has no route; the findings say which.
     BoardErrors,
     /// A section is played until a signal: `plays` has to say how many times.
     OpenSection,
-    /// No rule, clause, question, reading or schema has this name.
+    /// No rule, clause, question, reading, schema, tune or part has this name.
     UnknownName,
 }
 
 impl ErrorKind {
     /// All of them.
     #[cfg(test)]
-    const ALL: [ErrorKind; 6] = [
+    const ALL: [ErrorKind; 7] = [
         ErrorKind::Request,
         ErrorKind::NoBoard,
         ErrorKind::FormatNotRead,
+        ErrorKind::SeveralTunes,
         ErrorKind::BoardErrors,
         ErrorKind::OpenSection,
         ErrorKind::UnknownName,
@@ -69,6 +72,7 @@ impl ErrorKind {
             ErrorKind::Request => "request",
             ErrorKind::NoBoard => "no-board",
             ErrorKind::FormatNotRead => "format-not-read",
+            ErrorKind::SeveralTunes => "several-tunes",
             ErrorKind::BoardErrors => "board-errors",
             ErrorKind::OpenSection => "open-section",
             ErrorKind::UnknownName => "unknown-name",

@@ -1,10 +1,12 @@
 //! The verb `explain`.
 
 use fingerpost::{Category, NamedReading, Phrasebook, Question, RuleInfo, Severity, rules};
+use fingerpost_notation::Rule;
 use serde::Deserialize;
 
 use crate::VERSION;
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
+use crate::notices;
 
 /// The clauses of the rulebook, generated from spec/rulebook and proved fresh by a test.
 const CLAUSES: &str = include_str!("clauses.json");
@@ -27,12 +29,12 @@ pub struct ExplainAnswer {
     pub name: String,
     /// What it says or asks, in one sentence.
     pub title: String,
-    /// The text of its clause, as it stands in the rulebook.
+    /// The text of its clause, as it stands in the rulebook; for a notice, what it says of a score.
     pub text: String,
     /// The number of that clause.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clause: Option<String>,
-    /// For a rule: how grave its findings are.
+    /// For a rule and a notice: how grave its findings are.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub severity: Option<Severity>,
     /// For a rule: its page.
@@ -44,7 +46,13 @@ pub struct ExplainAnswer {
     /// For a question: what an author can write so that it does not arise.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub settle: Option<String>,
-    /// On whose word the clause stands.
+    /// For a notice: what to do about it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub todo: Option<String>,
+    /// For a notice: a score that gives it, or a board that gives it when it is written as a score.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub score: Option<String>,
+    /// On whose word the clause, or the notice, stands.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub source: Option<String>,
     /// Boards from the clause.
@@ -93,6 +101,8 @@ struct PageText {
 pub enum ExplainKind {
     /// A rule by which findings are made.
     Rule,
+    /// What is noticed in reading or writing a score.
+    Notice,
     /// A clause of the rulebook.
     Clause,
     /// A question of the reading.
@@ -137,7 +147,7 @@ struct Clause {
     examples: Vec<Example>,
 }
 
-/// Explains a rule, a clause, a question or a named reading.
+/// Explains a rule, a notice, a clause, a question or a named reading.
 ///
 /// ```
 /// let answer = fingerpost_json::explain("3.2")?;
@@ -151,19 +161,22 @@ pub fn explain(name: &str) -> Result<ExplainAnswer, ErrorAnswer> {
     let clauses = clauses();
     let asked = name.trim();
     of_rule(asked, &clauses)
+        .or_else(|| of_notice(asked))
         .or_else(|| of_question(asked, &clauses))
         .or_else(|| of_reading(asked, &clauses))
         .or_else(|| of_clause(asked, &clauses))
         .ok_or_else(|| unknown(name))
 }
 
-/// Every name that can be explained: rules, questions, readings, clauses.
+/// Every name that can be explained: rules, what is noticed in reading and writing scores, questions, readings, clauses.
 pub fn names() -> Vec<String> {
     let rules = rules().map(|rule| rule.name.to_owned());
+    let notices = Rule::ALL.map(|rule| rule.name().to_owned());
     let questions = Question::ALL.map(|question| question.name().to_owned());
     let readings = NamedReading::ALL.map(|named| named.name().to_owned());
     let clauses = clauses().into_iter().map(|clause| clause.number);
     rules
+        .chain(notices)
         .chain(questions)
         .chain(readings)
         .chain(clauses)
@@ -195,6 +208,8 @@ fn from_clause(
         page: None,
         answers: Vec::new(),
         settle: None,
+        todo: None,
+        score: None,
         source: clause.and_then(|clause| clause.source.clone()),
         examples: examples.into_iter().flatten().collect(),
     }
@@ -212,6 +227,19 @@ fn of_rule(name: &str, clauses: &[Clause]) -> Option<ExplainAnswer> {
             rule.clause,
             clauses,
         )
+    })
+}
+
+fn of_notice(name: &str) -> Option<ExplainAnswer> {
+    let (rule, page) = notices::pages().find(|(rule, _)| rule.name() == name)?;
+    Some(ExplainAnswer {
+        title: page.title,
+        text: page.what,
+        severity: Some(rule.severity()),
+        todo: Some(page.todo),
+        score: Some(page.example),
+        source: Some(page.sources.join("; ")),
+        ..from_clause(ExplainKind::Notice, rule.name(), "", "", &[])
     })
 }
 

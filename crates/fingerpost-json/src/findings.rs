@@ -18,7 +18,7 @@ pub struct FindingAnswer {
     pub message: String,
     /// What to do about it.
     pub help: String,
-    /// The clause of the rulebook on which the rule stands.
+    /// The clause of the rulebook on which the rule stands; absent for what was noticed in reading a score.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clause: Option<String>,
     /// The page of the rule, in the repository of fingerpost; the verb `explain` gives what it says.
@@ -39,10 +39,10 @@ pub struct FindingAnswer {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub related: Vec<usize>,
     /// The line of the text where the marking stands, counted from 1: of the request for a board given as `board`, else of the board's own
-    /// text.
+    /// text. Of a score it is the line from which the marking was read; a compressed score has no lines of its own.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub line: Option<u32>,
-    /// The column in characters, counted from 1.
+    /// The column in characters, counted from 1; absent for a score, of which the line is all that is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub column: Option<u32>,
     /// Edits of the board that cure it, the best first; none where no edit of signs can, and for all but the first findings of a very large
@@ -82,7 +82,8 @@ impl BoardRead<'_> {
         }
         let places = self.places();
         let (whole, base) = self.within();
-        let positions = Positions::new(whole);
+        // Of a score no places are looked up, and its text may be long.
+        let positions = Positions::new(if places.is_empty() { "" } else { whole });
         let answer = |(finding, fixes): (&Finding, Vec<FixAnswer>)| {
             let marking = finding
                 .marking
@@ -91,6 +92,8 @@ impl BoardRead<'_> {
                 .marking
                 .and_then(|index| places.get(index))
                 .map(|place| positions.of(base + place.start));
+            let line = place.map(|place| place.line);
+            let line = line.or_else(|| self.line(finding.marking));
             FindingAnswer {
                 rule: finding.rule.to_owned(),
                 severity: finding.severity,
@@ -105,7 +108,7 @@ impl BoardRead<'_> {
                 marking: finding.marking,
                 id: marking.and_then(|marking| marking.id()).map(str::to_owned),
                 related: finding.related.clone(),
-                line: place.map(|place| place.line),
+                line,
                 column: place.map(|place| place.column),
                 fixes,
             }

@@ -18,7 +18,7 @@ pub struct FixAnswer {
     /// Whether it leaves what is played as it is, or somebody has to choose it.
     pub kind: FixKind,
     /// The edits as a JSON Patch (RFC 6902) of the board file. For a board given as a line they are those of a board file whose markings
-    /// stand in the order of the line.
+    /// stand in the order of the line; for a score, of one whose markings stand in the order in which they were read.
     pub edits: Vec<PatchAnswer>,
     /// The board line with the fix made; for a board given as a line.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -78,7 +78,7 @@ impl BoardRead<'_> {
             kind: fix.kind,
             edits: patch(&self.board, &fix.edits),
             line: match self.form {
-                Form::Json => None,
+                Form::Json | Form::Score => None,
                 Form::Line => fix.apply(&self.board).ok().map(|board| board.to_line()),
             },
             fix,
@@ -89,8 +89,11 @@ impl BoardRead<'_> {
     }
 
     /// This board with its safe fixes made, one after the other until none is left or a hundred are made (fewer on a board of more than
-    /// 2000 measures and markings); `None` when it has none.
+    /// 2000 measures and markings); `None` when it has none, and for a score, which is never written.
     pub fn mended(&self) -> Option<Mended> {
+        if self.form == Form::Score {
+            return None;
+        }
         let mut mended = Mended {
             text: self.text().to_owned(),
             titles: Vec::new(),
@@ -108,7 +111,7 @@ impl BoardRead<'_> {
                     Ok(text) => text,
                     Err(_) => break,
                 },
-                Form::Line => edited.to_line(),
+                Form::Line | Form::Score => edited.to_line(),
             };
             mended
                 .titles

@@ -2,7 +2,7 @@
 //!
 //! Every program that is not written in Rust comes through [`answer`]; the command's `--json` gives the same answers. A request is a JSON
 //! object with a `verb`; what else it holds is in `spec/request.schema.json`. A board is given as `board` (the JSON of a board file), as
-//! `line` (a board line) or as `text` (either, told apart by content).
+//! `line` (a board line), as `score` (the text of a score in MusicXML, MNX or ABC) or as `text` (any of them, told apart by content).
 //!
 //! ```
 //! let answer = fingerpost_json::answer(r#"{ "verb": "unroll", "line": "|: 1 | 2 :| 3 |]" }"#);
@@ -24,12 +24,14 @@ mod explain;
 mod findings;
 mod fixes;
 mod missing;
+mod notices;
 mod places;
 mod positions;
 mod reports;
 mod request;
 #[cfg(feature = "schema")]
 mod schema;
+mod score;
 mod source;
 mod terms;
 mod unroll;
@@ -59,6 +61,7 @@ pub use reports::{
 };
 #[cfg(feature = "schema")]
 pub use schema::{SCHEMAS, SchemaAnswer, schema};
+pub use score::{FormatName, ScoreAnswer, ScoreAsked, TuneAnswer, TuneAsked};
 pub use source::{BoardRead, Form, NoBoard, Source};
 pub use terms::{ReadingAnswer, ReadingAsked, TermsAsked};
 pub use unroll::{StepAnswer, Truncated, UnrollAnswer, Window, unroll};

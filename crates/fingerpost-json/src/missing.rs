@@ -6,6 +6,7 @@ use crate::VERSION;
 use crate::error::{ErrorAnswer, ErrorKind};
 use crate::findings::FindingAnswer;
 use crate::places::{PartnerAnswer, RoadAnswer, measures};
+use crate::score::ScoreAnswer;
 use crate::source::BoardRead;
 
 /// What a board lacks, and which signs would make it legal.
@@ -24,6 +25,9 @@ pub struct MissingAnswer {
     /// Whether everything was tried up to the size of these sets. Else the board is too large for that: smaller sets there may be, and more
     /// arrangements.
     pub complete: bool,
+    /// The score that the board was read from, when it was read from one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub score: Option<ScoreAnswer>,
 }
 
 /// Signs that together make a board legal.
@@ -58,6 +62,7 @@ pub fn missing(read: &BoardRead) -> Result<MissingAnswer, ErrorAnswer> {
         sets: missing.sets.iter().map(|set| answer(read, set)).collect(),
         in_the_way: read.findings(&missing.in_the_way),
         complete: missing.complete,
+        score: read.score(),
     })
 }
 

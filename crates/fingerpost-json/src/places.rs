@@ -5,6 +5,7 @@ use fingerpost::{Partner, Place, PlaceVerdict, Places, Question, Roadmap, Sign, 
 use crate::VERSION;
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind};
 use crate::findings::FindingAnswer;
+use crate::score::ScoreAnswer;
 use crate::source::BoardRead;
 
 /// The most measures of an order that are written out.
@@ -18,6 +19,9 @@ pub struct WhereAnswer {
     pub version: u32,
     /// The signs asked about: the one named in the request, or each sign in the board's hand.
     pub signs: Vec<SignPlacesAnswer>,
+    /// The score that the board was read from, when it was read from one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub score: Option<ScoreAnswer>,
 }
 
 /// The places of one sign.
@@ -155,6 +159,7 @@ pub fn places(read: &BoardRead, sign: Option<&str>) -> Result<WhereAnswer, Error
     Ok(WhereAnswer {
         version: VERSION,
         signs,
+        score: read.score(),
     })
 }
 

@@ -4,34 +4,65 @@ use serde::Deserialize;
 use serde_json::value::RawValue;
 
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, shown};
+use crate::score::{ScoreAsked, TuneAsked};
 use crate::source::Source;
 use crate::terms::{ReadingAsked, TermsAsked};
 use crate::unroll::Window;
 
-/// The board of a request, in one of three forms.
+/// The board of a request, in one of four forms, with the tune or part of a score.
 #[derive(Debug)]
 pub(crate) struct Forms<'a> {
     pub(crate) board: Option<&'a RawValue>,
     pub(crate) line: Option<String>,
     pub(crate) text: Option<String>,
+    pub(crate) score: Option<String>,
+    pub(crate) asked: ScoreAsked,
 }
+
+/// The forms of a request that has them among its fields.
+macro_rules! forms {
+    ($request:expr) => {
+        $crate::request::Forms {
+            board: $request.board,
+            line: $request.line,
+            text: $request.text,
+            score: $request.score,
+            asked: $crate::score::ScoreAsked {
+                tune: $request.tune,
+                part: $request.part,
+            },
+        }
+    };
+}
+pub(crate) use forms;
 
 impl<'a> Forms<'a> {
     /// The one form that is given.
-    pub(crate) fn source(self, request: &'a str) -> Result<Source<'a>, ErrorAnswer> {
-        match (self.board, self.line, self.text) {
-            (Some(board), None, None) => Ok(Source::inside(request, board.get())),
-            (None, Some(line), None) => Ok(Source::line(line)),
-            (None, None, Some(text)) => Ok(Source::text(text)),
-            (None, None, None) => Err(ErrorAnswer::new(
+    pub(crate) fn source(self, request: &'a str) -> Result<(Source<'a>, ScoreAsked), ErrorAnswer> {
+        let board = self.board.map(|board| Source::inside(request, board.get()));
+        let given = [
+            board,
+            self.line.map(Source::line),
+            self.text.map(Source::text),
+            self.score.map(Source::score),
+        ];
+        let mut given = given.into_iter().flatten();
+        match (given.next(), given.next()) {
+            (Some(source), None) => Ok((source, self.asked)),
+            (None, _) => Err(ErrorAnswer::new(
                 ErrorKind::Request,
-                "the request has no board: give it as `board`, `line` or `text`",
+                "the request has no board: give it as `board`, `line`, `text` or `score`",
             )),
-            _ => Err(ErrorAnswer::new(
+            (Some(_), Some(_)) => Err(ErrorAnswer::new(
                 ErrorKind::Request,
-                "the request has more than one board: give one of `board`, `line` and `text`",
+                "the request has more than one board: give one of `board`, `line`, `text` and `score`",
             )),
         }
+    }
+
+    /// Whether there is a board at all.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.board.is_none() && self.line.is_none() && self.text.is_none() && self.score.is_none()
     }
 }
 
@@ -53,9 +84,18 @@ pub(crate) struct CheckRequest<'a> {
     /// A board line.
     #[serde(default)]
     pub(crate) line: Option<String>,
-    /// A board file or a board line, told apart by content.
+    /// A board file, a board line or a score, told apart by content.
     #[serde(default)]
     pub(crate) text: Option<String>,
+    /// The text of a score: MusicXML, MNX or ABC. Of a book of tunes each tune is checked.
+    #[serde(default)]
+    pub(crate) score: Option<String>,
+    /// The one tune of an ABC book that is meant, by its number or its title.
+    #[serde(default)]
+    pub(crate) tune: Option<TuneAsked>,
+    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
+    #[serde(default)]
+    pub(crate) part: Option<String>,
     /// Many boards, in place of one.
     #[serde(default)]
     pub(crate) boards: Option<Vec<OneOfMany<'a>>>,
@@ -79,9 +119,18 @@ pub(crate) struct OneOfMany<'a> {
     /// A board line.
     #[serde(default)]
     pub(crate) line: Option<String>,
-    /// A board file or a board line, told apart by content.
+    /// A board file, a board line or a score, told apart by content.
     #[serde(default)]
     pub(crate) text: Option<String>,
+    /// The text of a score: MusicXML, MNX or ABC. Of a book of tunes each tune is checked.
+    #[serde(default)]
+    pub(crate) score: Option<String>,
+    /// The one tune of an ABC book that is meant, by its number or its title.
+    #[serde(default)]
+    pub(crate) tune: Option<TuneAsked>,
+    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
+    #[serde(default)]
+    pub(crate) part: Option<String>,
 }
 
 /// `unroll`: the order in which the measures of a board are played.
@@ -102,9 +151,18 @@ pub(crate) struct UnrollRequest<'a> {
     /// A board line.
     #[serde(default)]
     pub(crate) line: Option<String>,
-    /// A board file or a board line, told apart by content.
+    /// A board file, a board line or a score, told apart by content.
     #[serde(default)]
     pub(crate) text: Option<String>,
+    /// The text of a score: MusicXML, MNX or ABC.
+    #[serde(default)]
+    pub(crate) score: Option<String>,
+    /// The tune of an ABC book, by its number or its title; a book of several needs it.
+    #[serde(default)]
+    pub(crate) tune: Option<TuneAsked>,
+    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
+    #[serde(default)]
+    pub(crate) part: Option<String>,
     /// The reading; the board's own answers outrank it.
     #[serde(default)]
     pub(crate) reading: ReadingAsked,
@@ -163,9 +221,18 @@ pub(crate) struct CompareRequest<'a> {
     /// A board line.
     #[serde(default)]
     pub(crate) line: Option<String>,
-    /// A board file or a board line, told apart by content.
+    /// A board file, a board line or a score, told apart by content.
     #[serde(default)]
     pub(crate) text: Option<String>,
+    /// The text of a score: MusicXML, MNX or ABC.
+    #[serde(default)]
+    pub(crate) score: Option<String>,
+    /// The tune of an ABC book, by its number or its title; a book of several needs it.
+    #[serde(default)]
+    pub(crate) tune: Option<TuneAsked>,
+    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
+    #[serde(default)]
+    pub(crate) part: Option<String>,
     /// The reading whose route comes first; the board's own answers outrank it.
     #[serde(default)]
     pub(crate) reading: ReadingAsked,
@@ -209,9 +276,18 @@ pub(crate) struct BoardRequest<'a> {
     /// A board line.
     #[serde(default)]
     pub(crate) line: Option<String>,
-    /// A board file or a board line, told apart by content.
+    /// A board file, a board line or a score, told apart by content.
     #[serde(default)]
     pub(crate) text: Option<String>,
+    /// The text of a score: MusicXML, MNX or ABC.
+    #[serde(default)]
+    pub(crate) score: Option<String>,
+    /// The tune of an ABC book, by its number or its title; a book of several needs it.
+    #[serde(default)]
+    pub(crate) tune: Option<TuneAsked>,
+    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
+    #[serde(default)]
+    pub(crate) part: Option<String>,
 }
 
 /// `where`: every place of a board where a sign could stand, with its verdict.
@@ -232,9 +308,18 @@ pub(crate) struct WhereRequest<'a> {
     /// A board line.
     #[serde(default)]
     pub(crate) line: Option<String>,
-    /// A board file or a board line, told apart by content.
+    /// A board file, a board line or a score, told apart by content.
     #[serde(default)]
     pub(crate) text: Option<String>,
+    /// The text of a score: MusicXML, MNX or ABC.
+    #[serde(default)]
+    pub(crate) score: Option<String>,
+    /// The tune of an ABC book, by its number or its title; a book of several needs it.
+    #[serde(default)]
+    pub(crate) tune: Option<TuneAsked>,
+    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
+    #[serde(default)]
+    pub(crate) part: Option<String>,
     /// The sign in the notation of the board line: `D.S. al Coda`, `|:`, `[1.`; absent: each sign in the board's hand.
     #[serde(default)]
     pub(crate) sign: Option<String>,
@@ -258,12 +343,21 @@ pub(crate) struct MissingRequest<'a> {
     /// A board line.
     #[serde(default)]
     pub(crate) line: Option<String>,
-    /// A board file or a board line, told apart by content.
+    /// A board file, a board line or a score, told apart by content.
     #[serde(default)]
     pub(crate) text: Option<String>,
+    /// The text of a score: MusicXML, MNX or ABC.
+    #[serde(default)]
+    pub(crate) score: Option<String>,
+    /// The tune of an ABC book, by its number or its title; a book of several needs it.
+    #[serde(default)]
+    pub(crate) tune: Option<TuneAsked>,
+    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
+    #[serde(default)]
+    pub(crate) part: Option<String>,
 }
 
-/// `explain`: a rule, a clause of the rulebook, a question of the reading or a named reading.
+/// `explain`: a rule, a notice of the reading of scores, a clause of the rulebook, a question of the reading or a named reading.
 #[derive(Debug, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]

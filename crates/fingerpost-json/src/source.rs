@@ -2,12 +2,14 @@
 
 use std::borrow::Cow;
 use std::ops::Range;
+use std::sync::Arc;
 
 use fingerpost::{Board, Complaint, ReadError, json_places, line_places};
 
 use crate::content::{Content, told_apart};
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind};
 use crate::positions::Positions;
+use crate::score::{self, ScoreAsked, ScoreRead};
 
 /// The form of a board's text.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -16,15 +18,26 @@ pub enum Form {
     Json,
     /// A board line.
     Line,
+    /// A score: MusicXML, MNX or ABC.
+    Score,
 }
 
 /// The text of a board, not read yet.
 #[derive(Clone, Debug)]
 pub struct Source<'a> {
-    text: Cow<'a, str>,
+    text: Text<'a>,
+    /// The bytes of the file, where they are not those of the text.
+    bytes: Option<&'a [u8]>,
     form: Option<Form>,
     /// The request in which it stands, and where in it.
     within: Option<(&'a str, usize)>,
+}
+
+/// A text that all tunes of a book share.
+#[derive(Clone, Debug)]
+enum Text<'a> {
+    Borrowed(&'a str),
+    Shared(Arc<str>),
 }
 
 /// A board that has been read, with its text.
@@ -34,6 +47,7 @@ pub struct BoardRead<'a> {
     pub board: Board,
     /// The form of its text.
     pub form: Form,
+    pub(crate) score: Option<ScoreRead>,
     source: Source<'a>,
 }
 
@@ -50,9 +64,29 @@ impl<'a> Source<'a> {
     /// A text that is told apart by content.
     pub fn text(text: impl Into<Cow<'a, str>>) -> Source<'a> {
         Source {
-            text: text.into(),
+            text: match text.into() {
+                Cow::Borrowed(text) => Text::Borrowed(text),
+                Cow::Owned(text) => Text::Shared(text.into()),
+            },
+            bytes: None,
             form: None,
             within: None,
+        }
+    }
+
+    /// The bytes of a score's file, in any encoding or compressed, and its text: what `fingerpost_notation::text_of` gives, or nothing.
+    pub fn score_file(bytes: &'a [u8], text: &'a str) -> Source<'a> {
+        Source {
+            bytes: Some(bytes),
+            ..Source::score(text)
+        }
+    }
+
+    /// The text of a score.
+    pub fn score(text: impl Into<Cow<'a, str>>) -> Source<'a> {
+        Source {
+            form: Some(Form::Score),
+            ..Source::text(text)
         }
     }
 
@@ -77,45 +111,79 @@ impl<'a> Source<'a> {
 
     /// The board's own text.
     pub fn as_str(&self) -> &str {
-        &self.text
+        match &self.text {
+            Text::Borrowed(text) => text,
+            Text::Shared(text) => text,
+        }
     }
 
     /// Reads the board.
     ///
     /// # Errors
-    /// Everything that is wrong with the text; or that its format is not read yet.
+    /// Everything that is wrong with the text; or that its format is not read; a book of several tunes.
     pub fn read(self) -> Result<BoardRead<'a>, Box<NoBoard>> {
+        self.read_as(&ScoreAsked::default())
+    }
+
+    /// Reads the board of the tune or part that is asked for.
+    ///
+    /// # Errors
+    /// As [`Source::read`]; no such tune or part, or no choice of them.
+    pub fn read_as(self, asked: &ScoreAsked) -> Result<BoardRead<'a>, Box<NoBoard>> {
+        let tune = |read: &BoardRead<'_>| read.tune().cloned();
+        score::only(self.read_all(asked)?, tune, asked)
+    }
+
+    /// Reads every board there is: of a book that of each tune, or of the one that is asked for.
+    ///
+    /// # Errors
+    /// As [`Source::read_as`], but for a book of several tunes.
+    pub fn read_all(self, asked: &ScoreAsked) -> Result<Vec<BoardRead<'a>>, Box<NoBoard>> {
+        let text = self.as_str();
         let form = match self.form {
             Some(form) => form,
-            None => form_of(&self.text)
-                .map_err(|(kind, message)| Box::new(self.no_form(kind, message)))?,
+            None => {
+                form_of(text).map_err(|(kind, message)| Box::new(self.no_form(kind, message)))?
+            }
         };
         let read = match form {
-            Form::Json => Board::from_json(&self.text),
-            Form::Line => Board::from_line(&self.text),
+            Form::Score => {
+                let bytes = self.bytes.unwrap_or(text.as_bytes());
+                let read = score::read(bytes, asked)?.into_iter();
+                let boards = read.map(|(board, score)| BoardRead {
+                    board,
+                    form,
+                    score: Some(score),
+                    source: self.clone(),
+                });
+                return Ok(boards.collect());
+            }
+            Form::Json => Board::from_json(text),
+            Form::Line => Board::from_line(text),
         };
-        match read {
-            Ok(board) => Ok(BoardRead {
-                board,
-                form,
-                source: self,
-            }),
-            Err(error) => Err(Box::new(self.no_board(&error))),
+        let board = read.map_err(|error| Box::new(self.no_board(&error)))?;
+        if let Some(refusal) = score::no_choice(asked) {
+            return Err(refusal.into());
         }
+        Ok(vec![BoardRead {
+            board,
+            form,
+            score: None,
+            source: self,
+        }])
     }
 
     /// A text of which not even the form is known: told at its first character.
     fn no_form(&self, kind: ErrorKind, message: String) -> NoBoard {
-        let start = self
-            .text
-            .find(|c: char| !c.is_whitespace() && c != '\u{feff}');
+        let text = self.as_str();
+        let start = text.find(|c: char| !c.is_whitespace() && c != '\u{feff}');
         let start = start.unwrap_or(0);
-        let length = self.text.get(start..).and_then(|rest| rest.chars().next());
+        let length = text.get(start..).and_then(|rest| rest.chars().next());
         let complaint = Complaint {
             message,
             accepted: Some(FORMS.to_owned()),
             pointer: None,
-            position: fingerpost::Position::of_byte(&self.text, start),
+            position: fingerpost::Position::of_byte(text, start),
             bytes: start..start + length.map_or(0, char::len_utf8),
         };
         self.complained(kind, &[complaint])
@@ -166,12 +234,18 @@ impl BoardRead<'_> {
         self.source.as_str()
     }
 
-    /// The bytes of each marking in the board's own text, by index.
+    /// The bytes of each marking in the board's own text, by index; none of a score, of whose marks only the lines are known.
     pub fn places(&self) -> Vec<Range<usize>> {
         match self.form {
             Form::Json => json_places(self.text()),
             Form::Line => line_places(self.text()),
+            Form::Score => Vec::new(),
         }
+    }
+
+    /// The line of the score on which a marking stands; none of a board file and a board line.
+    pub(crate) fn line(&self, marking: Option<usize>) -> Option<u32> {
+        self.score.as_ref()?.line(marking?)
     }
 
     /// The text whose lines are counted, and the place of the board's own text in it.
@@ -181,20 +255,14 @@ impl BoardRead<'_> {
 }
 
 /// What a text may be.
-const FORMS: &str = "a board file, which is a JSON object and begins with `{`, or a board line, which has a barline `|`";
+const FORMS: &str = "a board file, which is a JSON object and begins with `{`, a board line, which has a barline `|`, or a score in MusicXML, MNX or ABC";
 
-/// Whether a text is a board file or a board line; else what is wrong with it.
+/// What a text is; else what is wrong with it.
 fn form_of(text: &str) -> Result<Form, (ErrorKind, String)> {
-    let not_read = |what: &str| {
-        let message = format!("this looks like {what}, a format that is not read yet");
-        (ErrorKind::FormatNotRead, message)
-    };
     match told_apart(text) {
         Content::Json => Ok(Form::Json),
         Content::Line => Ok(Form::Line),
-        Content::Xml => Err(not_read("XML")),
-        Content::Abc => Err(not_read("an ABC tune")),
-        Content::Archive => Err(not_read("a compressed file")),
+        Content::Score => Ok(Form::Score),
         Content::Other => {
             let message = if text.trim().is_empty() {
                 "the text is empty"

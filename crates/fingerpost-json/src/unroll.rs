@@ -4,6 +4,7 @@ use fingerpost::{Cause, Comparison, Held, Octaves, Question, Roadmap, Step, Term
 
 use crate::VERSION;
 use crate::error::{ErrorAnswer, ErrorKind};
+use crate::score::ScoreAnswer;
 use crate::source::BoardRead;
 use crate::terms::{ReadingAnswer, TermsAsked};
 
@@ -48,6 +49,9 @@ pub struct UnrollAnswer {
     /// There when `order` and `steps` do not hold the whole route: what they hold.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub truncated: Option<Truncated>,
+    /// The score that the board was read from, when it was read from one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub score: Option<ScoreAnswer>,
 }
 
 // The signature is serde's.
@@ -103,6 +107,9 @@ pub struct StepAnswer {
     /// The id of that marking, when it has one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub id: Option<String>,
+    /// The line of the score from which that marking was read.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line: Option<u32>,
     /// The clause of the rulebook by which the road comes here.
     pub clause: String,
 }
@@ -127,6 +134,7 @@ impl StepAnswer {
             cause: step.cause,
             marking: step.marking,
             id: marking.and_then(|marking| marking.id()).map(str::to_owned),
+            line: read.line(step.marking.and_then(|index| usize::try_from(index).ok())),
             clause: step.cause.clause().to_owned(),
         }
     }
@@ -175,6 +183,7 @@ fn unrolled(
         plays: asked.plays,
         omit_repeats: terms.omit_repeats,
         truncated,
+        score: read.score(),
     })
 }
 

@@ -5,8 +5,9 @@ use serde::Serialize;
 use crate::error::{ErrorAnswer, ErrorKind};
 use crate::request::{
     BoardRequest, CheckRequest, CompareRequest, ExplainRequest, Forms, MissingRequest,
-    SchemaRequest, UnrollRequest, WhereRequest, parse, unknown_verb, verb_of,
+    SchemaRequest, UnrollRequest, WhereRequest, forms, parse, unknown_verb, verb_of,
 };
+use crate::score::ScoreAsked;
 use crate::source::{BoardRead, Source};
 use crate::{check, compare, explain, missing, places, unroll};
 
@@ -36,29 +37,29 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
         "unroll" => {
             let asked: UnrollRequest = parse(request)?;
             let (terms, window) = (asked.terms(), asked.window());
-            let read = read(request, asked.board, asked.line, asked.text)?;
+            let read = read(request, forms!(asked))?;
             unroll::unroll(&read, &terms, &window).map(|answer| text_of(&answer))
         }
         "compare" => {
             let asked: CompareRequest = parse(request)?;
             let (terms, limit) = (asked.terms(), asked.limit);
-            let read = read(request, asked.board, asked.line, asked.text)?;
+            let read = read(request, forms!(asked))?;
             compare::compare(&read, &terms, limit).map(|answer| text_of(&answer))
         }
         "where" => {
             let asked: WhereRequest = parse(request)?;
-            let read = read(request, asked.board, asked.line, asked.text)?;
+            let read = read(request, forms!(asked))?;
             places::places(&read, asked.sign.as_deref()).map(|answer| text_of(&answer))
         }
         "missing" => {
             let asked: MissingRequest = parse(request)?;
-            let read = read(request, asked.board, asked.line, asked.text)?;
+            let read = read(request, forms!(asked))?;
             missing::missing(&read).map(|answer| text_of(&answer))
         }
         "board" => {
             let asked: BoardRequest = parse(request)?;
-            let read = read(request, asked.board, asked.line, asked.text)?;
-            Ok(text_of(&crate::board::both_forms(&read.board)))
+            let read = read(request, forms!(asked))?;
+            Ok(text_of(&crate::board::both_forms(&read)))
         }
         "explain" => {
             let asked: ExplainRequest = parse(request)?;
@@ -69,54 +70,38 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
     }
 }
 
-fn read<'a>(
-    request: &'a str,
-    board: Option<&'a serde_json::value::RawValue>,
-    line: Option<String>,
-    text: Option<String>,
-) -> Result<BoardRead<'a>, ErrorAnswer> {
-    let forms = Forms { board, line, text };
-    let source = forms.source(request)?;
-    source.read().map_err(|no_board| no_board.answer)
+fn read<'a>(request: &'a str, forms: Forms<'a>) -> Result<BoardRead<'a>, ErrorAnswer> {
+    let (source, asked) = forms.source(request)?;
+    source.read_as(&asked).map_err(|no_board| no_board.answer)
 }
 
 fn to_check(request: &str) -> Result<String, ErrorAnswer> {
     let asked: CheckRequest = parse(request)?;
-    let one = Forms {
-        board: asked.board,
-        line: asked.line,
-        text: asked.text,
-    };
+    let one = forms!(asked);
     let Some(many) = asked.boards else {
         // A lone board that cannot be read leaves nothing to answer with.
-        let read = one
-            .source(request)?
-            .read()
-            .map_err(|no_board| no_board.answer)?;
+        let (source, asked) = one.source(request)?;
+        let read = source.read_all(&asked).map_err(|none| none.answer)?;
         return Ok(text_of(&check::check([(None, Ok(read))])));
     };
-    if one.board.is_some() || one.line.is_some() || one.text.is_some() {
+    if !one.is_empty() {
         return Err(ErrorAnswer::new(
             ErrorKind::Request,
             "the request has `boards` and one board more: give either",
         ));
     }
-    let mut sources: Vec<(Option<String>, Source)> = Vec::with_capacity(many.len());
+    let mut sources: Vec<(Option<String>, (Source, ScoreAsked))> = Vec::with_capacity(many.len());
     for (index, item) in many.into_iter().enumerate() {
-        let forms = Forms {
-            board: item.board,
-            line: item.line,
-            text: item.text,
-        };
-        let source = forms.source(request).map_err(|mut error| {
+        let source = forms!(item).source(request).map_err(|mut error| {
             error.error.message = format!("board {index} of `boards`: {}", error.error.message);
             error
         })?;
         sources.push((item.file, source));
     }
-    let read = sources
-        .into_iter()
-        .map(|(file, source)| (file, source.read().map_err(|no_board| no_board.answer)));
+    let read = sources.into_iter().map(|(file, (source, asked))| {
+        let read = source.read_all(&asked);
+        (file, read.map_err(|no_board| no_board.answer))
+    });
     Ok(text_of(&check::check(read)))
 }
 

@@ -25,6 +25,8 @@ pub enum NotationErrorKind {
     TooLarge,
     /// The format is right, and no music is in it.
     NoMusic,
+    /// The part asked for is not in the score, or its format has no parts to choose from.
+    NoSuchPart,
 }
 
 impl NotationError {

@@ -26,6 +26,8 @@ mod passes;
 mod words;
 mod written;
 
+use std::borrow::Cow;
+
 pub use error::{NotationError, NotationErrorKind};
 pub use lay::Score;
 pub use musicxml::{WrittenScore, write_musicxml};
@@ -60,15 +62,53 @@ pub fn format_of(bytes: &[u8]) -> Option<Format> {
     }
 }
 
+/// What is asked of a reader besides the signs of a score.
+#[derive(Clone, Default, PartialEq, Eq, Debug)]
+#[non_exhaustive]
+pub struct ReadOptions {
+    /// The one part of a MusicXML score that is read, by its `id` or its name; when absent all are, and held against each other.
+    pub part: Option<String>,
+}
+
+/// The text of a file, whatever its encoding: the one whose lines are counted. `None` for a compressed file, which has none of its own.
+pub fn text_of(bytes: &[u8]) -> Option<Cow<'_, str>> {
+    match format_of(bytes) {
+        Some(Format::CompressedMusicXml) => None,
+        Some(Format::MusicXml) => Some(musicxml::text_of(bytes)),
+        Some(Format::Abc) => Some(abc::decoded(bytes)),
+        _ => Some(String::from_utf8_lossy(bytes)),
+    }
+}
+
 /// Reads every score of a file: a MusicXML file holds one, a tune book may hold many.
 ///
 /// # Errors
 /// A text in none of the formats, one that breaks its format or is cut short, one beyond the limits of a board (65 535 measures,
 /// 100 000 marks) or of unpacking (512 MiB); each with its line where it has one.
 pub fn read(bytes: &[u8]) -> Result<Vec<Score>, NotationError> {
-    match format_of(bytes) {
+    read_with(bytes, &ReadOptions::default())
+}
+
+/// The same, with what is asked of it.
+///
+/// # Errors
+/// Those of [`read`]; a part that the score does not have, with those that it has; a part asked of a format that has none to choose from.
+pub fn read_with(bytes: &[u8], options: &ReadOptions) -> Result<Vec<Score>, NotationError> {
+    let format = format_of(bytes);
+    let has_parts = matches!(
+        format,
+        None | Some(Format::MusicXml | Format::CompressedMusicXml)
+    );
+    if options.part.is_some() && !has_parts {
+        return Err(NotationError::new(
+            NotationErrorKind::NoSuchPart,
+            None,
+            "only a MusicXML score has parts with signs of their own to choose from",
+        ));
+    }
+    match format {
         Some(Format::MusicXml | Format::CompressedMusicXml) => {
-            let (written, notices) = musicxml::read(bytes)?;
+            let (written, notices) = musicxml::read(bytes, options.part.as_deref())?;
             Ok(vec![lay::lay(&written, notices)?])
         }
         Some(Format::Mnx) => {

@@ -39,6 +39,25 @@ pub enum Rule {
 }
 
 impl Rule {
+    /// All of them.
+    pub const ALL: [Rule; 15] = [
+        Rule::WordsRead,
+        Rule::WordsAgainstSound,
+        Rule::PartsDisagree,
+        Rule::EndingWithoutNumber,
+        Rule::EndingWithoutEnd,
+        Rule::PlaysOutOfRange,
+        Rule::InsideMeasure,
+        Rule::CodaSignGuessed,
+        Rule::FineImplied,
+        Rule::PieceImplied,
+        Rule::PartsOrder,
+        Rule::NotPrinted,
+        Rule::LineWithoutEnd,
+        Rule::NotWritten,
+        Rule::LeftOut,
+    ];
+
     /// Its name, for ever.
     pub fn name(self) -> &'static str {
         match self {

@@ -7,6 +7,8 @@ use fingerpost::{Fraction, Hands, Meter, Passes};
 pub(crate) struct Written {
     pub(crate) title: Option<String>,
     pub(crate) composer: Option<String>,
+    /// Its number in its book, where the format has one.
+    pub(crate) number: Option<u32>,
     pub(crate) measures: Vec<Measure>,
     /// In the order of the measures, and within one in the order of the file.
     pub(crate) marks: Vec<Mark>,

@@ -2,7 +2,7 @@
 
 use clap::{ArgMatches, Args, Command, ValueEnum};
 
-use super::{Entry, opened, parsed, read_board};
+use super::{Entry, ScoreArgs, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw::{self, drawn};
 use crate::outcome::{Failure, Outcome};
@@ -24,12 +24,14 @@ A board is printed whether it has errors or not; `fingerpost check` tells them."
 
 #[derive(Args, Debug)]
 struct BoardArgs {
-    /// A board file, a board line, or - for standard input
+    /// A board file, a score, a board line, or - for standard input
     #[arg(value_name = "FILE|LINE|-")]
     board: String,
     /// The form in which it is printed
     #[arg(long, value_enum, default_value_t = Form::Drawn)]
     form: Form,
+    #[command(flatten)]
+    score: ScoreArgs,
     /// Print one JSON object that holds it as a file and as a line
     #[arg(long, conflicts_with = "form")]
     json: bool,
@@ -48,9 +50,9 @@ enum Form {
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: BoardArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
-    let read = read_board(&input, streams, args.json)?;
+    let read = read_board(&input, &args.score, streams, args.json)?;
     if args.json {
-        let answer = fingerpost_json::both_forms(&read.board);
+        let answer = fingerpost_json::both_forms(&read);
         report::answer(streams, &answer)?;
         return Ok(Outcome::Clean);
     }

@@ -11,10 +11,10 @@ use clap::{ArgMatches, Args, Command, ValueEnum};
 use fingerpost::Severity;
 use fingerpost_json::{
     BoardRead, CheckAnswer, CheckedBoard, ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind,
-    Form as BoardForm, Mended, Source,
+    Form as BoardForm, Mended, ScoreAsked, Source,
 };
 
-use super::{Entry, parsed};
+use super::{Entry, ScoreArgs, parsed};
 use crate::Streams;
 use crate::forms::{Form, Kept, Part, Seen};
 use crate::input::{Input, Unread, is_line, reason};
@@ -33,12 +33,14 @@ Examples:
   fingerpost check --fix over-the-stile.json
   fingerpost check '|: 1 | 2 :| 3 D.C. al Fine |]'
 
-Of a folder every *.json file is checked, those in folders below it included.
+Of a folder every *.json, *.musicxml, *.mxl, *.mnx and *.abc file is checked, those in folders
+below it included; what a file is is told by its content. Of a book of tunes each tune is checked.
 Below a finding stand its fixes, the best first; each has been tried. A safe one changes nothing
 that is played, or restores the only meaning that the signs can have; at the end of a board stands
 what the safe ones would change. --fix makes them, again and again until none is left or a hundred
 are made, fewer on a very large board. It writes board files, and leaves everything else in them as
-it is; of a board line and of standard input it prints the new text and writes nothing.
+it is; of a board line and of standard input it prints the new text and writes nothing. A score is
+never written: its fixes are told in words, to be made in the program that wrote it.
 A board that cannot be read does not stop the others; they are counted at the end, and the exit
 status is 2.",
     args: <CheckArgs as Args>::augment_args as fn(Command) -> Command,
@@ -47,7 +49,7 @@ status is 2.",
 
 #[derive(Args, Debug)]
 struct CheckArgs {
-    /// Board files, folders of them, board lines, or - for standard input
+    /// Board files, scores, folders of them, board lines, or - for standard input
     #[arg(value_name = "FILES", required = true)]
     boards: Vec<String>,
     /// The form in which to say what was found
@@ -62,6 +64,8 @@ struct CheckArgs {
     /// Make the safe fixes, and say what is left
     #[arg(long)]
     fix: bool,
+    #[command(flatten)]
+    score: ScoreArgs,
 }
 
 /// The level of findings that the exit status is about.
@@ -93,6 +97,13 @@ enum Job {
     Unread(Box<Unread>),
 }
 
+/// How the boards are checked.
+struct How {
+    form: Form,
+    fix: bool,
+    asked: ScoreAsked,
+}
+
 /// A checked board and what is printed of it.
 struct Checked {
     board: CheckedBoard,
@@ -101,6 +112,9 @@ struct Checked {
     /// Whether its file could not be written.
     unwritten: bool,
 }
+
+/// How the names of the files end that are checked of a folder.
+const EXTENSIONS: [&str; 5] = ["json", "musicxml", "mxl", "mnx", "abc"];
 
 /// After this time without an end, progress is shown.
 const PATIENCE: Duration = Duration::from_secs(1);
@@ -115,7 +129,12 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     number_lines(&mut jobs);
     let many = jobs.len() != 1;
     let mut checked = Vec::with_capacity(jobs.len());
-    check_all(&jobs, form, args.fix, streams, &mut checked)?;
+    let how = How {
+        form,
+        fix: args.fix,
+        asked: args.score.asked(),
+    };
+    check_all(&jobs, &how, streams, &mut checked)?;
     let complaints: String = checked.iter().map(|one| one.complaint.as_str()).collect();
     let unwritten = checked.iter().filter(|one| one.unwritten).count() as u64;
     let (boards, kept): (Vec<CheckedBoard>, Vec<Kept>) = checked
@@ -217,7 +236,7 @@ fn gather(argument: &str, jobs: &mut Vec<Job>, streams: &mut Streams<'_>) {
         let fault = match files_below(path, &mut files) {
             Err(error) => Some(format!("the folder cannot be read: {}", reason(&error))),
             Ok(()) if files.is_empty() => {
-                Some("there is no board file (*.json) in this folder".to_owned())
+                Some("there is no board file (*.json) and no score (*.musicxml, *.mxl, *.mnx, *.abc) in this folder".to_owned())
             }
             Ok(()) => None,
         };
@@ -245,7 +264,7 @@ fn number_lines(jobs: &mut [Job]) {
     }
 }
 
-/// The board files of a folder and the folders below it, in order of their names. Links to folders are not followed, so that the search
+/// The board files and scores of a folder and the folders below it, in order of their names. Links to folders are not followed, so that the search
 /// ends; names that begin with a dot are passed over.
 fn files_below(folder: &Path, files: &mut Vec<PathBuf>) -> std::io::Result<()> {
     let mut entries = std::fs::read_dir(folder)?.collect::<Result<Vec<_>, _>>()?;
@@ -259,7 +278,7 @@ fn files_below(folder: &Path, files: &mut Vec<PathBuf>) -> std::io::Result<()> {
             files_below(&path, files)?;
         } else if path
             .extension()
-            .is_some_and(|extension| extension == "json")
+            .is_some_and(|extension| EXTENSIONS.iter().any(|it| extension == *it))
         {
             files.push(path);
         }
@@ -270,8 +289,7 @@ fn files_below(folder: &Path, files: &mut Vec<PathBuf>) -> std::io::Result<()> {
 /// Checks every board, on all cores, and prints the findings of each in the order of the jobs as soon as its turn has come.
 fn check_all(
     jobs: &[Job],
-    form: Form,
-    fix: bool,
+    how: &How,
     streams: &mut Streams<'_>,
     checked: &mut Vec<Checked>,
 ) -> Result<(), Failure> {
@@ -287,7 +305,7 @@ fn check_all(
                 loop {
                     let index = next.fetch_add(1, Ordering::Relaxed);
                     let Some(job) = jobs.get(index) else { return };
-                    if sender.send((index, check_one(job, form, fix))).is_err() {
+                    if sender.send((index, check_one(job, how))).is_err() {
                         // Nobody listens any more: printing has failed.
                         return;
                     }
@@ -296,22 +314,20 @@ fn check_all(
         }
         drop(sender);
         let mut waiting = BTreeMap::new();
-        let mut shown = started;
-        for (index, one) in receiver {
-            waiting.insert(index, one);
-            while let Some(one) = waiting.remove(&checked.len()) {
-                streams.stdout.write_all(one.part.now.as_bytes())?;
-                checked.push(one);
+        let (mut shown, mut done) = (started, 0);
+        for (index, boards) in receiver {
+            waiting.insert(index, boards);
+            while let Some(boards) = waiting.remove(&done) {
+                done += 1;
+                for one in boards {
+                    streams.stdout.write_all(one.part.now.as_bytes())?;
+                    checked.push(one);
+                }
             }
             let now = Instant::now();
             if streams.progress && now - started > PATIENCE && now - shown > PATIENCE / 5 {
                 shown = now;
-                write!(
-                    streams.stderr,
-                    "\rchecked {} of {}",
-                    checked.len(),
-                    jobs.len()
-                )?;
+                write!(streams.stderr, "\rchecked {done} of {}", jobs.len())?;
                 streams.stderr.flush()?;
             }
         }
@@ -323,26 +339,30 @@ fn check_all(
     })
 }
 
-fn check_one(job: &Job, form: Form, fix: bool) -> Checked {
+/// Checks what is in a file: a board, or each tune of a book.
+fn check_one(job: &Job, how: &How) -> Vec<Checked> {
+    let form = how.form;
     let opened;
     let input = match job {
         Job::Input(input) => input,
-        Job::Unread(unread) => return none(unread, form),
+        Job::Unread(unread) => return vec![none(unread, form)],
         Job::File(path) => match Input::open_file(path) {
             Ok(input) => {
                 opened = input;
                 &opened
             }
-            Err(unread) => return none(&unread, form),
+            Err(unread) => return vec![none(&unread, form)],
         },
     };
-    match input.read() {
-        Ok(read) => match fix.then(|| read.mended()).flatten() {
-            Some(mended) => check_mended(input, form, &read, mended),
-            None => seen(input, form, &read, answered(input, &read)),
-        },
-        Err(unread) => none(&unread, form),
-    }
+    let boards = match input.read_all(&how.asked) {
+        Ok(boards) => boards,
+        Err(unread) => return vec![none(&unread, form)],
+    };
+    let check = |read: &BoardRead<'_>| match how.fix.then(|| read.mended()).flatten() {
+        Some(mended) => check_mended(input, form, read, mended),
+        None => seen(input, form, read, answered(input, read)),
+    };
+    boards.iter().map(check).collect()
 }
 
 /// Checks a board with its safe fixes made, and writes them into its file.

@@ -9,7 +9,7 @@ use fingerpost::{
 use fingerpost_json::BoardRead;
 
 use super::unroll::{no_route, no_route_json};
-use super::{Entry, TermsArgs, opened, parsed, read_board};
+use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw::{self, drawn};
 use crate::outcome::{Failure, Outcome};
@@ -32,11 +32,13 @@ A board is settled when every reading gives the same route. `fingerpost explain 
 
 #[derive(Args, Debug)]
 struct CompareArgs {
-    /// A board file, a board line, or - for standard input
+    /// A board file, a score, a board line, or - for standard input
     #[arg(value_name = "FILE|LINE|-")]
     board: String,
     #[command(flatten)]
     terms: TermsArgs,
+    #[command(flatten)]
+    score: ScoreArgs,
     /// Print one JSON object instead of text
     #[arg(long)]
     json: bool,
@@ -54,7 +56,7 @@ const MOST_IN_LINE: u16 = 40;
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: CompareArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
-    let read = read_board(&input, streams, args.json)?;
+    let read = read_board(&input, &args.score, streams, args.json)?;
     if args.json {
         return match fingerpost_json::compare(&read, &args.terms.terms(), args.limit) {
             Ok(answer) => {
@@ -78,6 +80,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     };
     let mut text = drawn(&read.board, page.width);
     text.push('\n');
+    text.push_str(&report::how_read(&read, page.width));
     text.push_str(&page.written());
     streams.stdout.write_all(text.as_bytes())?;
     Ok(Outcome::Clean)

@@ -12,7 +12,7 @@ use crate::text::{prose, wrapped};
 
 pub(super) const ENTRY: Entry = Entry {
     name: "explain",
-    about: "Explain a rule, a clause of the rulebook, a question or a reading by its name",
+    about: "Explain a rule, a notice on a score, a clause of the rulebook, a question or a reading by its name",
     after: "\
 Examples:
   fingerpost explain fine-missing
@@ -29,7 +29,7 @@ const PASSES: &str = "1.4";
 
 #[derive(Args, Debug)]
 struct ExplainArgs {
-    /// A rule, the number of a clause, a question or a reading; `names` lists them all
+    /// A rule, a notice, the number of a clause, a question or a reading; `names` lists them all
     #[arg(value_name = "NAME")]
     name: String,
     /// Print one JSON object instead of text
@@ -61,6 +61,9 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
 fn explained(answer: &ExplainAnswer, width: usize) -> String {
     let head = match (answer.kind, answer.severity) {
         (ExplainKind::Rule, Some(level)) => format!("{} ({})", answer.name, severity(level)),
+        (ExplainKind::Notice, Some(level)) => {
+            format!("{} ({}, of a score)", answer.name, severity(level))
+        }
         (ExplainKind::Clause, _) => format!("Clause {}", answer.name),
         (ExplainKind::Question, _) => format!("{} (a question of the reading)", answer.name),
         (ExplainKind::Reading, _) => format!("{} (a reading)", answer.name),
@@ -76,6 +79,9 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
             text.push_str(&wrapped(&line, width, "", "  "));
         }
         return text;
+    }
+    if answer.kind == ExplainKind::Notice {
+        text.push_str(&notice_text(answer, width));
     }
     let question = answer.kind == ExplainKind::Question;
     if !answer.answers.is_empty() {
@@ -119,6 +125,20 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
     if let Some(source) = &answer.source {
         text.push('\n');
         text.push_str(&wrapped(&format!("Source: {source}"), width, "", "  "));
+    }
+    text
+}
+
+/// The page of what is noticed of a score, from its first heading on.
+fn notice_text(answer: &ExplainAnswer, width: usize) -> String {
+    let todo = answer.todo.as_deref().unwrap_or_default();
+    let mut text = String::new();
+    for (heading, prose) in [("What", answer.text.as_str()), ("What to do", todo)] {
+        text.push_str(&format!("\n{heading}\n{}", indented(prose, width)));
+    }
+    text.push_str("\nFor example\n");
+    for line in answer.score.iter().flat_map(|score| score.lines()) {
+        text.push_str(&format!("    {line}\n"));
     }
     text
 }

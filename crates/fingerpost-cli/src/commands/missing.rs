@@ -4,7 +4,7 @@ use clap::{ArgMatches, Args, Command};
 use fingerpost::{Board, MissingSet, Phrasebook, Roadmap, Terms};
 use fingerpost_json::{ErrorAnswer, ErrorKind};
 
-use super::{Entry, opened, parsed, read_board};
+use super::{Entry, ScoreArgs, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw::{self, drawn};
 use crate::outcome::{Failure, Outcome, refuse_with};
@@ -28,9 +28,11 @@ something is missing.",
 
 #[derive(Args, Debug)]
 struct MissingArgs {
-    /// A board file, a board line, or - for standard input
+    /// A board file, a score, a board line, or - for standard input
     #[arg(value_name = "FILE|LINE|-")]
     board: String,
+    #[command(flatten)]
+    score: ScoreArgs,
     /// Print one JSON object instead of text
     #[arg(long)]
     json: bool,
@@ -44,7 +46,7 @@ const MOST_IN_LINE: u16 = 40;
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: MissingArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
-    let read = read_board(&input, streams, args.json)?;
+    let read = read_board(&input, &args.score, streams, args.json)?;
     if args.json {
         return match fingerpost_json::missing(&read) {
             Ok(answer) => {
@@ -64,6 +66,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let (book, width) = (Phrasebook::default(), draw::width(streams));
     let mut text = drawn(&read.board, width);
     text.push('\n');
+    text.push_str(&report::how_read(&read, width));
     text.push_str(&wrapped(&book.missing(&missing), width, "", "  "));
     for set in missing.sets.iter().take(MOST_SETS) {
         text.push_str(&told(&read.board, set, width));

@@ -55,6 +55,7 @@ Examples:
   fingerpost compare '1 | 2 :| 3 D.C. |]'
 
 A board is a file (JSON), a board line (an argument with a barline `|` in it), or `-` for standard input.
+A score is read as the board of its signs: MusicXML, plain or compressed, MNX, or a tune in ABC, told by what is in the file.
 
 Exit status: 0 done and nothing wrong; 1 findings of the level asked for; 2 the request could not be carried out.
 With --json an answer is one JSON object on standard output, and a complaint is one on standard error.";
@@ -110,12 +111,37 @@ fn opened(argument: &str, streams: &mut Streams<'_>, json: bool) -> Result<Input
 /// The board in it, or its refusal.
 fn read_board<'a>(
     input: &'a Input,
+    asked: &ScoreArgs,
     streams: &mut Streams<'_>,
     json: bool,
 ) -> Result<BoardRead<'a>, Failure> {
     input
-        .read()
+        .read(&asked.asked())
         .map_err(|unread| report::refuse(streams, &unread, json))
+}
+
+// The choice of a tune and of a part: the same flags for every command that reads a board. No doc comment: clap would print it.
+#[derive(Args, Debug)]
+pub(crate) struct ScoreArgs {
+    /// The tune of a book of tunes (ABC), by its number or its title
+    #[arg(long, value_name = "N|TITLE")]
+    tune: Option<String>,
+    /// The one part of a MusicXML score to read, by its id or its name [default: all, held against each other]
+    #[arg(long, value_name = "PART")]
+    part: Option<String>,
+}
+
+impl ScoreArgs {
+    fn asked(&self) -> fingerpost_json::ScoreAsked {
+        let tune = self.tune.as_ref().map(|tune| match tune.trim().parse() {
+            Ok(number) => fingerpost_json::TuneAsked::Number(number),
+            Err(_) => fingerpost_json::TuneAsked::Title(tune.clone()),
+        });
+        fingerpost_json::ScoreAsked {
+            tune,
+            part: self.part.clone(),
+        }
+    }
 }
 
 // The terms on which a board is read: the same flags for every command that reads one. No doc comment: clap would print it.

@@ -4,7 +4,7 @@ use clap::{ArgMatches, Args, Command};
 use fingerpost::{Phrasebook, Places, Verdict, sign_words};
 use fingerpost_json::{ErrorAnswer, ErrorKind, VerdictName};
 
-use super::{Entry, opened, parsed, read_board};
+use super::{Entry, ScoreArgs, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw::{self, drawn};
 use crate::outcome::{Failure, Outcome, refuse_with};
@@ -29,12 +29,14 @@ The exit status is 1 when a sign asked about may go nowhere now, by itself.",
 
 #[derive(Args, Debug)]
 struct WhereArgs {
-    /// A board file, a board line, or - for standard input
+    /// A board file, a score, a board line, or - for standard input
     #[arg(value_name = "FILE|LINE|-")]
     board: String,
     /// The sign as a board line writes it: 'D.S. al Coda', '|:', '[1.', 8va; without it each sign in the board's hand
     #[arg(value_name = "SIGN")]
     sign: Option<String>,
+    #[command(flatten)]
+    score: ScoreArgs,
     /// Print one JSON object instead of text
     #[arg(long)]
     json: bool,
@@ -48,7 +50,7 @@ const LONGEST_LIST: usize = 600;
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: WhereArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
-    let read = read_board(&input, streams, args.json)?;
+    let read = read_board(&input, &args.score, streams, args.json)?;
     let sign = args.sign.as_deref();
     if args.json {
         return match fingerpost_json::places(&read, sign) {
@@ -70,6 +72,12 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     };
     let width = draw::width(streams);
     let mut text = drawn(&read.board, width);
+    let how = report::how_read(&read, width);
+    if !how.is_empty() {
+        text.push('\n');
+        text.push_str(how.trim_end_matches('\n'));
+        text.push('\n');
+    }
     let mut all = true;
     let mut rests_on = String::new();
     for (in_hand, sign) in &signs {

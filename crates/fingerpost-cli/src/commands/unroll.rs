@@ -4,7 +4,7 @@ use clap::{ArgMatches, Args, Command};
 use fingerpost::{Comparison, Phrasebook, Refusal, Roadmap, Terms};
 use fingerpost_json::{BoardRead, ErrorAnswer, ErrorKind, ReadingAnswer, Window};
 
-use super::{Entry, TermsArgs, opened, parsed, read_board};
+use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw::{self, drawn};
 use crate::input::Input;
@@ -30,11 +30,13 @@ A board with errors has no route: its findings are printed instead, and the exit
 
 #[derive(Args, Debug)]
 struct UnrollArgs {
-    /// A board file, a board line, or - for standard input
+    /// A board file, a score, a board line, or - for standard input
     #[arg(value_name = "FILE|LINE|-")]
     board: String,
     #[command(flatten)]
     terms: TermsArgs,
+    #[command(flatten)]
+    score: ScoreArgs,
     /// Print one JSON object instead of text
     #[arg(long)]
     json: bool,
@@ -59,7 +61,7 @@ const CLAUSES: &str =
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: UnrollArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
-    let read = read_board(&input, streams, args.json)?;
+    let read = read_board(&input, &args.score, streams, args.json)?;
     let window = Window {
         limit: args.limit,
         from: args.from,
@@ -93,6 +95,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let width = draw::width(streams);
     let mut text = drawn(&read.board, width);
     text.push('\n');
+    text.push_str(&report::how_read(&read, width));
     text.push_str(&route(&read, &first.roadmap, width));
     text.push('\n');
     text.push_str(&order.written(&read, &first.roadmap, width));
@@ -117,6 +120,8 @@ pub(super) fn no_route(
         let name = report::shown_name(&input.name);
         let more = report::more(&answer.error.findings);
         write!(streams.stdout, "{name}: {}\n{more}", answer.error.message)?;
+        let how = report::how_read(read, draw::width(streams));
+        streams.stdout.write_all(how.as_bytes())?;
         return Ok(Outcome::Found);
     }
     let mut answer = answer;

@@ -1,6 +1,6 @@
 //! Text for people: findings as soon as they are known, and a summary.
 
-use fingerpost_json::{CheckAnswer, FixAnswer};
+use fingerpost_json::{CheckAnswer, FixAnswer, Form};
 
 use super::{Kept, Make, Part, Seen};
 use crate::Streams;
@@ -9,6 +9,11 @@ use crate::{mend, report};
 
 pub(super) struct Text;
 
+/// What stands below the findings of a score that have fixes.
+const NEVER_WRITTEN: &str = "\
+The fixes are for you to make in the score: --fix writes board files, and never a score.
+";
+
 impl Make for Text {
     fn part(&self, seen: &Seen<'_>) -> Part {
         // Complaints of boards that cannot be read go to standard error.
@@ -16,6 +21,9 @@ impl Make for Text {
         if let Some(read) = seen.read {
             let findings = &seen.board.findings;
             now.push_str(&report::findings(seen.name, read, findings));
+            if read.form == Form::Score && findings.iter().any(|it| !it.fixes.is_empty()) {
+                now.push_str(NEVER_WRITTEN);
+            }
             let firsts = findings.iter().filter_map(|finding| finding.fixes.first());
             if firsts.into_iter().any(FixAnswer::is_safe) {
                 now.push_str(&mend::would_change(seen.name, read));

@@ -18,11 +18,7 @@ pub(super) struct Annotation<'a> {
 
 /// The marks of a board: one for each finding, or for each complaint of a board that cannot be read.
 pub(super) fn of_board<'a>(path: Option<&'a str>, board: &'a CheckedBoard) -> Vec<Annotation<'a>> {
-    // A board that is no file can only be named in the message.
-    let name = match (path, &board.file) {
-        (None, Some(name)) => format!("{name}: "),
-        _ => String::new(),
-    };
+    let name = super::name(path, board);
     let findings = board.findings.iter().map(|finding| {
         let place = finding.place.as_ref();
         let place = place.map_or_else(String::new, |place| format!(", {}", place.words));

@@ -57,7 +57,7 @@ pub struct QualityLines {
 /// A board's findings, or why it cannot be read, as issues.
 pub fn quality_issues(path: Option<&str>, board: &CheckedBoard) -> Vec<QualityIssue> {
     let file = path.or(board.file.as_deref()).unwrap_or("board");
-    let mut fingerprints = fingerprints(Some(file), &board.findings).into_iter();
+    let mut fingerprints = fingerprints(Some(file), board).into_iter();
     let issue = |(index, mark): (usize, super::annotations::Annotation<'_>)| QualityIssue {
         check_name: mark.code,
         // A complaint of a reader has no place on the board: what tells it from others is what it says.

@@ -12,7 +12,9 @@ mod sarif;
 
 use std::collections::HashMap;
 
+use crate::check::CheckedBoard;
 use crate::findings::FindingAnswer;
+use crate::score::TuneAnswer;
 
 pub use azure::azure_lines;
 pub use github::github_lines;
@@ -21,9 +23,23 @@ pub use gitlab::{
 };
 pub use sarif::*;
 
+/// The name of a board in words, before a message: of one that is no file, and of a tune in a book.
+fn name(path: Option<&str>, board: &CheckedBoard) -> String {
+    // A board that is no file can only be named in words.
+    let file = board.file.as_ref().filter(|_| path.is_none());
+    let tune = board.tune.as_ref().map(TuneAnswer::words);
+    match (file, tune) {
+        (Some(file), Some(tune)) => format!("{file}, tune {tune}: "),
+        (Some(file), None) => format!("{file}: "),
+        (None, Some(tune)) => format!("tune {tune}: "),
+        (None, None) => String::new(),
+    }
+}
+
 /// A name for each finding of a board that stays the same when lines are added above it: made from the rule, the marking and where on the
 /// board it stands, and from how often the same came before.
-fn fingerprints(path: Option<&str>, findings: &[FindingAnswer]) -> Vec<String> {
+fn fingerprints(path: Option<&str>, board: &CheckedBoard) -> Vec<String> {
+    let tune = board.tune.as_ref().map(TuneAnswer::words);
     let mut seen: HashMap<u128, u32> = HashMap::new();
     let name = |finding: &FindingAnswer| {
         let mut parts = vec![path.unwrap_or_default(), &finding.rule];
@@ -32,6 +48,7 @@ fn fingerprints(path: Option<&str>, findings: &[FindingAnswer]) -> Vec<String> {
             Some(id) => parts.push(id),
             None => parts.extend(finding.place.as_ref().map(|place| place.words.as_str())),
         }
+        parts.extend(tune.as_deref());
         let hash = parts.iter().fold(OFFSET, |hash, part| {
             fnv_1a(fnv_1a(hash, part.as_bytes()), &[0])
         });
@@ -40,7 +57,7 @@ fn fingerprints(path: Option<&str>, findings: &[FindingAnswer]) -> Vec<String> {
         *before += 1;
         format!("{:032x}", fnv_1a(hash, &number.to_le_bytes()))
     };
-    findings.iter().map(name).collect()
+    board.findings.iter().map(name).collect()
 }
 
 /// What the hash of nothing is: the offset basis of FNV-1a with 128 bits.

@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use crate::explain::RulePage;
+use crate::notices::NoticePage;
 
 /// The page as plain text.
 pub(super) fn plain(page: &RulePage) -> String {
@@ -36,4 +37,16 @@ pub(super) fn markdown(page: &RulePage) -> String {
         "\n## What to tell a beginner\n\n{beginner}\n\n## Sources\n\n- {sources}\n"
     );
     text
+}
+
+/// The page of a notice as plain text.
+pub(super) fn plain_notice(page: &NoticePage) -> String {
+    let (what, todo, sources) = (&page.what, &page.todo, page.sources.join("; "));
+    format!("{what}\n\nWhat to do\n{todo}\n\nSources: {sources}\n")
+}
+
+/// The page of a notice as Markdown.
+pub(super) fn markdown_notice(page: &NoticePage) -> String {
+    let (what, todo, sources) = (&page.what, &page.todo, page.sources.join("\n- "));
+    format!("{what}\n\n## What to do\n\n{todo}\n\n## Sources\n\n- {sources}\n")
 }

@@ -7,25 +7,39 @@ use std::fmt::Write;
 use std::ops::Range;
 
 use fingerpost::{Severity, edit_json, rules};
+use fingerpost_notation::Rule;
 use serde_json::json;
 
-use super::{fingerprints, pages};
+use super::{fingerprints, name, pages};
 use crate::check::CheckedBoard;
 use crate::error::{ComplaintAnswer, ErrorKind};
 use crate::explain::{self, RulePage};
 use crate::findings::{FindingAnswer, PlaceAnswer};
 use crate::fixes::FixAnswer;
+use crate::notices::{self, NoticePage};
 use crate::positions::Positions;
-use crate::source::BoardRead;
+use crate::source::{BoardRead, Form};
 
 pub use model::*;
 
 /// The kinds of fault for which a board cannot be read.
-const UNREADABLE: [(ErrorKind, &str); 2] = [
+const UNREADABLE: [(ErrorKind, &str); 5] = [
     (ErrorKind::NoBoard, "The text is no board."),
     (
         ErrorKind::FormatNotRead,
-        "The text is of a format that is not read yet.",
+        "The text is of a format that is not read.",
+    ),
+    (
+        ErrorKind::SeveralTunes,
+        "The score is a book of several tunes, and one is wanted.",
+    ),
+    (
+        ErrorKind::UnknownName,
+        "The tune or the part that is asked for is not in the score.",
+    ),
+    (
+        ErrorKind::Request,
+        "A tune or a part is asked for of a board that has none.",
     ),
 ];
 
@@ -39,17 +53,14 @@ pub fn sarif_board(
     board: &CheckedBoard,
     read: Option<&BoardRead<'_>>,
 ) -> SarifBoard {
-    let names = fingerprints(path, &board.findings);
+    let names = fingerprints(path, board);
     let regions = read.filter(|_| !board.findings.is_empty()).map(regions);
     let regions = regions.unwrap_or_default();
     let at = |region| physical(path, region);
-    // A board that is no file can only be named in words.
-    let board_name = match (path, &board.file) {
-        (None, Some(name)) => format!("{name}: "),
-        _ => String::new(),
-    };
+    let board_name = name(path, board);
     let findings = board.findings.iter().zip(names);
-    let fixes = read.zip(path).map(|(read, path)| Fixes::new(path, read));
+    let fixes = read.filter(|read| read.form == Form::Json).zip(path);
+    let fixes = fixes.map(|(read, path)| Fixes::new(path, read));
     let results = findings.map(|(finding, name)| {
         let region = match finding.marking.and_then(|index| regions.get(index)) {
             Some(&region) => Some(region),
@@ -59,7 +70,7 @@ pub fn sarif_board(
         let related = related.filter_map(|&index| at(Some(*regions.get(index)?)));
         SarifResult {
             rule_id: finding.rule.clone(),
-            rule_index: rules().position(|rule| rule.name == finding.rule),
+            rule_index: rule_index(&finding.rule),
             level: level(finding.severity),
             message: message(finding),
             locations: location(at(region), finding.place.as_ref(), &board_name),
@@ -132,6 +143,7 @@ pub fn sarif_log(boards: impl IntoIterator<Item = SarifBoard>) -> SarifLog {
                     language: "en",
                     rules: explain::pages()
                         .map(|(rule, page)| descriptor(&rule, &page))
+                        .chain(notices::pages().map(|(rule, page)| noticed(rule, &page)))
                         .collect(),
                     notifications: unreadable.collect(),
                 },
@@ -164,6 +176,31 @@ fn descriptor(rule: &fingerpost::RuleInfo, page: &RulePage) -> SarifDescriptor {
             "clause": rule.clause,
             "since": rule.since,
         })),
+    }
+}
+
+/// The rules of the catalogue come first, then those of reading and writing scores.
+fn rule_index(name: &str) -> Option<usize> {
+    let mut notices = Rule::ALL.iter();
+    let notice = notices.position(|rule| rule.name() == name);
+    rules()
+        .position(|rule| rule.name == name)
+        .or_else(|| Some(rules().count() + notice?))
+}
+
+fn noticed(rule: Rule, page: &NoticePage) -> SarifDescriptor {
+    SarifDescriptor {
+        id: rule.name().to_owned(),
+        short_description: text(&page.title),
+        full_description: Some(text(&page.what)),
+        help: Some(SarifText {
+            text: pages::plain_notice(page),
+            markdown: Some(pages::markdown_notice(page)),
+        }),
+        default_configuration: SarifConfiguration {
+            level: level(rule.severity()),
+        },
+        properties: Some(json!({ "tags": ["score"] })),
     }
 }
 
@@ -318,7 +355,7 @@ impl<'a> Fixes<'a> {
         let replacement = SarifReplacement {
             deleted_region: SarifRegion {
                 start_line: start.line,
-                start_column: start.column,
+                start_column: Some(start.column),
                 end_line: Some(end.line),
                 end_column: Some(end.column),
             },
@@ -363,7 +400,7 @@ fn regions(read: &BoardRead<'_>) -> Vec<SarifRegion> {
         let end = positions.of(base + bytes.end);
         SarifRegion {
             start_line: start.line,
-            start_column: start.column,
+            start_column: Some(start.column),
             // 3.30.8: the column after the last character.
             end_line: Some(end.line),
             end_column: Some(end.column),
@@ -375,7 +412,7 @@ fn regions(read: &BoardRead<'_>) -> Vec<SarifRegion> {
 fn start(line: Option<u32>, column: Option<u32>) -> Option<SarifRegion> {
     Some(SarifRegion {
         start_line: line?,
-        start_column: column?,
+        start_column: column,
         end_line: None,
         end_column: None,
     })

@@ -8,6 +8,8 @@ mod music;
 mod order;
 mod tune;
 
+use std::borrow::Cow;
+
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::Notice;
 use crate::written::Written;
@@ -41,7 +43,7 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Vec<(Written, Vec<Notice>)>, Notation
         let number = u32::try_from(index + 1).unwrap_or(u32::MAX);
         if line.starts_with("X:") {
             tunes.extend(tune.take());
-            tune = Some(Tune::new(number));
+            tune = Some(Tune::new(line, number));
             continue;
         }
         // An empty line ends a tune (2.2.1); what stands between tunes is text.
@@ -70,10 +72,10 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Vec<(Written, Vec<Notice>)>, Notation
 }
 
 /// The text in UTF-8; a book that is not in it is in the older Latin 1 (2.2.2).
-fn decoded(bytes: &[u8]) -> String {
+pub(crate) fn decoded(bytes: &[u8]) -> Cow<'_, str> {
     match std::str::from_utf8(bytes) {
-        Ok(text) => text.strip_prefix('\u{feff}').unwrap_or(text).to_owned(),
-        Err(_) => encoding_rs::WINDOWS_1252.decode(bytes).0.into_owned(),
+        Ok(text) => Cow::Borrowed(text.strip_prefix('\u{feff}').unwrap_or(text)),
+        Err(_) => encoding_rs::WINDOWS_1252.decode(bytes).0,
     }
 }
 

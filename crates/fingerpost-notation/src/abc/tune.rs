@@ -17,6 +17,8 @@ use crate::written::{At, Mark, Measure, What, Written};
 pub(super) struct Tune {
     /// The line of its `X:`.
     first_line: u32,
+    /// Its number in the book.
+    number: Option<u32>,
     title: Option<String>,
     composer: Option<String>,
     /// The order of the parts, with the line of the field.
@@ -42,9 +44,12 @@ pub(super) struct Tune {
 }
 
 impl Tune {
-    pub(super) fn new(first_line: u32) -> Tune {
+    /// A tune that begins with this line, its `X:`.
+    pub(super) fn new(line: &str, first_line: u32) -> Tune {
+        let number = line.strip_prefix("X:").map(without_comment);
         Tune {
             first_line,
+            number: number.and_then(|number| number.trim().parse().ok()),
             title: None,
             composer: None,
             order: None,
@@ -216,6 +221,7 @@ impl Tune {
         let mut written = Written {
             title: self.title,
             composer: self.composer,
+            number: self.number,
             measures: self.measures,
             marks: self.marks,
         };

@@ -219,7 +219,7 @@ impl<'a> Laying<'a> {
             Rule::WordsRead,
             mark,
             format!("{name} stands here in words only"),
-            "it was read from the words; a sound element beside them would say it to every program",
+            "it was read from the words; the file says nothing for playing here",
         );
     }
 

@@ -22,6 +22,8 @@ use crate::written::{At, Mark, Measure, What, Written};
 pub struct Score {
     /// The board.
     pub board: Board,
+    /// Its number in its book: the `X:` of a tune in ABC; no other format has one.
+    pub number: Option<u32>,
     /// For each marking of the board, the line of the file that it was read from.
     pub lines: Vec<Option<u32>>,
     /// What was noticed in reading, in the order of the measures.
@@ -211,6 +213,7 @@ impl Laying<'_> {
         match builder.build() {
             Ok(board) => Ok(Score {
                 board,
+                number: self.written.number,
                 lines,
                 notices: self.notices,
             }),

@@ -16,6 +16,8 @@ const CODA: char = '\u{1d10c}';
 impl Part {
     pub(super) fn direction<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
         let line = xml.line();
+        // The line of the first words or sign: what a reader of the file looks for.
+        let mut said = None;
         let mut words = String::new();
         let mut signs = Vec::new();
         let mut octaves = Vec::new();
@@ -27,24 +29,29 @@ impl Part {
         while inside > 0 {
             match xml.next()? {
                 Next::Start(name @ (Name::Words | Name::Rehearsal)) => {
+                    said = said.or(Some(xml.line()));
                     add(&mut words, &xml.text(name)?);
                 }
                 Next::Start(name @ Name::Symbol) => {
+                    said = said.or(Some(xml.line()));
                     if let Some(sign) = symbol(xml.text(name)?.trim()) {
                         add(&mut words, sign.encode_utf8(&mut [0; 4]));
                     }
                 }
                 Next::Start(name @ Name::Segno) => {
+                    said = said.or(Some(xml.line()));
                     xml.pass_over(name)?;
                     signs.push(What::SegnoSign);
                     add(&mut words, SEGNO.encode_utf8(&mut [0; 4]));
                 }
                 Next::Start(name @ Name::Coda) => {
+                    said = said.or(Some(xml.line()));
                     xml.pass_over(name)?;
                     signs.push(What::CodaSign);
                     add(&mut words, CODA.encode_utf8(&mut [0; 4]));
                 }
                 Next::Start(name @ Name::OctaveShift) => {
+                    said = said.or(Some(xml.line()));
                     octaves.extend(octave(xml));
                     xml.pass_over(name)?;
                 }
@@ -60,6 +67,7 @@ impl Part {
                 Next::Eof => return Err(xml.cut_short(Name::Direction)),
             }
         }
+        let line = said.unwrap_or(line);
         let drawn = self.moved(offset);
         let only_signs = words.chars().all(|c| c == SEGNO || c == CODA || c == ' ');
         if only_signs {

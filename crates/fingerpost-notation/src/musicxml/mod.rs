@@ -10,6 +10,7 @@ mod parts;
 mod write;
 mod xml;
 
+use std::borrow::Cow;
 use std::io::{BufRead, Read};
 
 use crate::error::{NotationError, NotationErrorKind};
@@ -32,18 +33,32 @@ pub(crate) fn is_xml(bytes: &[u8]) -> bool {
 }
 
 /// The signs of a score.
-pub(crate) fn read(bytes: &[u8]) -> Result<(Written, Vec<Notice>), NotationError> {
+pub(crate) fn read(
+    bytes: &[u8],
+    part: Option<&str>,
+) -> Result<(Written, Vec<Notice>), NotationError> {
     if is_zip(bytes) {
-        return unpacked(bytes, |stream| score(decoded(stream)?));
+        return unpacked(bytes, |stream| score(decoded(stream)?, part));
     }
     if encoding(bytes)? == encoding_rs::UTF_8 {
-        return score(bytes);
+        return score(bytes, part);
     }
     let stream: Box<dyn Read + '_> = Box::new(bytes);
-    score(decoded(stream)?)
+    score(decoded(stream)?, part)
 }
 
-fn score(source: impl BufRead) -> Result<(Written, Vec<Notice>), NotationError> {
+/// The text of a file that is not compressed.
+pub(crate) fn text_of(bytes: &[u8]) -> Cow<'_, str> {
+    match encoding(bytes) {
+        Ok(encoding) => encoding.decode(bytes).0,
+        Err(_) => String::from_utf8_lossy(bytes),
+    }
+}
+
+fn score(
+    source: impl BufRead,
+    part: Option<&str>,
+) -> Result<(Written, Vec<Notice>), NotationError> {
     let mut xml = Xml::new(source);
     let mut title = None;
     let mut work = None;
@@ -84,13 +99,13 @@ fn score(source: impl BufRead) -> Result<(Written, Vec<Notice>), NotationError> 
                     composer = Some(name);
                 }
             }
-            Next::Start(name @ Name::PartList) => xml.pass_over(name)?,
+            Next::Start(Name::PartList) => parts.list(&mut xml)?,
             Next::End(Name::Partwise | Name::Timewise) => break,
             Next::Eof => return Err(xml.cut_short(Name::Partwise)),
             _ => {}
         }
     }
-    let (mut written, notices) = parts.joined(xml.line())?;
+    let (mut written, notices) = parts.joined(part, xml.line())?;
     written.title = title.filter(|title| !title.trim().is_empty()).or(work);
     written.composer = composer;
     Ok((written, notices))

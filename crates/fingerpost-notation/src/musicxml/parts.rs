@@ -7,14 +7,87 @@ use super::measure::Part;
 use super::xml::{Name, Next, Xml};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::{Notice, Rule};
+use crate::passes::shortened;
 use crate::written::{Mark, What, Written};
 
 #[derive(Default)]
 pub(super) struct Parts {
     parts: Vec<Part>,
+    /// The id and the name of each part that the list of parts holds.
+    names: Vec<(String, String)>,
 }
 
+/// The most parts that a message names.
+const MOST_NAMED: usize = 20;
+
 impl Parts {
+    /// The list of parts, for their names.
+    pub(super) fn list<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
+        loop {
+            match xml.next()? {
+                Next::Start(Name::ScorePart) => {
+                    let id = xml.attribute("id").unwrap_or_default();
+                    self.names.push((id, String::new()));
+                }
+                Next::Start(Name::Called) => {
+                    let text = xml.text(Name::Called)?;
+                    if let Some((_, name)) = self.names.last_mut() {
+                        text.trim().clone_into(name);
+                    }
+                }
+                Next::End(Name::PartList) => return Ok(()),
+                Next::Eof => return Err(xml.cut_short(Name::PartList)),
+                _ => {}
+            }
+        }
+    }
+
+    /// The one part asked for, by its id or its name.
+    fn choose(&mut self, wanted: &str) -> Result<(), NotationError> {
+        let same = |name: &str| name.to_lowercase() == wanted.trim().to_lowercase();
+        let named = self.names.iter().find(|(_, name)| same(name));
+        let by_name = named.map(|(id, _)| id.as_str());
+        let is_part = |part: &Part| part.id == wanted.trim();
+        let by_id = self.parts.iter().position(is_part);
+        let by_name = || {
+            let id = by_name?;
+            self.parts.iter().position(|part| part.id == id)
+        };
+        if let Some(at) = by_id.or_else(by_name) {
+            self.parts = vec![self.parts.swap_remove(at)];
+            return Ok(());
+        }
+        let mut known: Vec<String> = self
+            .parts
+            .iter()
+            .take(MOST_NAMED)
+            .map(|part| self.named(part))
+            .collect();
+        if self.parts.len() > MOST_NAMED {
+            known.push(format!("{} in all", self.parts.len()));
+        }
+        Err(NotationError::new(
+            NotationErrorKind::NoSuchPart,
+            None,
+            format!(
+                "there is no part {} in this score; its parts are {}",
+                quoted(&shortened(wanted)),
+                known.join(", ")
+            ),
+        ))
+    }
+
+    /// A part as a message names it.
+    fn named(&self, part: &Part) -> String {
+        let name = self.names.iter().find(|(id, _)| *id == part.id);
+        match name {
+            Some((_, name)) if !name.is_empty() => {
+                format!("{} ({})", quoted(&part.id), shortened(name))
+            }
+            _ => quoted(&part.id),
+        }
+    }
+
     /// One part with all its measures.
     pub(super) fn partwise<R: BufRead>(
         &mut self,
@@ -64,7 +137,14 @@ impl Parts {
     }
 
     /// One list of marks for the score: the barlines of the first part that has any, the words and instructions of all.
-    pub(super) fn joined(self, line: u32) -> Result<(Written, Vec<Notice>), NotationError> {
+    pub(super) fn joined(
+        mut self,
+        part: Option<&str>,
+        line: u32,
+    ) -> Result<(Written, Vec<Notice>), NotationError> {
+        if let Some(part) = part {
+            self.choose(part)?;
+        }
         let mut notices = Vec::new();
         let most = self.parts.iter().map(|part| part.measures.len()).max();
         if most.unwrap_or(0) == 0 {

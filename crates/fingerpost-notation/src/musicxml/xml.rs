@@ -67,6 +67,8 @@ names! {
     MovementTitle = "movement-title",
     Creator = "creator",
     PartList = "part-list",
+    ScorePart = "score-part",
+    Called = "part-name",
     Partwise = "score-partwise",
     Timewise = "score-timewise",
     RootFile = "rootfile",

@@ -128,6 +128,18 @@ impl Phrasebook {
         places::finding_place(self.phrases, board, finding)
     }
 
+    /// In a measure, in words: `in measure 4`, `in measure 4 (printed "12")`.
+    ///
+    /// ```
+    /// use fingerpost::{Board, Phrasebook};
+    /// let board: Board = "1 | 2 |".parse()?;
+    /// assert_eq!(Phrasebook::default().in_measure(&board, 2), "in measure 2");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn in_measure(&self, board: &Board, measure: u16) -> String {
+        places::in_measure(self.phrases, board, measure)
+    }
+
     /// A length in words: `3/8 of a whole note`, `1 whole note`, `2 whole notes`.
     pub fn length(&self, length: Fraction) -> String {
         places::length(self.phrases, length)

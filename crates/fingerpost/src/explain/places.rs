@@ -63,15 +63,7 @@ pub(super) fn start_place(
 /// name that is another stands beside the number.
 pub(super) fn finding_place(phrases: &Phrases, board: &Board, finding: &Finding) -> Option<String> {
     let (place, words) = (finding.place(board)?, &phrases.findings);
-    let counted = |measure: u16| {
-        let (number, name) = (measure.to_string(), board.measure_name(measure));
-        if number == name {
-            number
-        } else {
-            fill(words.printed, &[("measure", &number), ("name", &name)])
-        }
-    };
-    let (from, to) = (counted(place.from), counted(place.to));
+    let [from, to] = [place.from, place.to].map(|measure| counted(phrases, board, measure));
     let mark = finding
         .marking
         .and_then(|index| board.markings().get(index));
@@ -91,6 +83,22 @@ pub(super) fn finding_place(phrases: &Phrases, board: &Board, finding: &Finding)
         (FindingSide::Over, ..) => (words.over_many, String::new()),
     };
     Some(fill(template, &[("from", &from), ("to", &to), ("at", &at)]))
+}
+
+/// In a measure.
+pub(super) fn in_measure(phrases: &Phrases, board: &Board, measure: u16) -> String {
+    let measure = counted(phrases, board, measure);
+    fill(phrases.findings.in_one, &[("from", &measure)])
+}
+
+/// A measure's number, and its printed name beside it where that is another.
+fn counted(phrases: &Phrases, board: &Board, measure: u16) -> String {
+    let (number, name) = (measure.to_string(), board.measure_name(measure));
+    if number == name {
+        return number;
+    }
+    let words = phrases.findings.printed;
+    fill(words, &[("measure", &number), ("name", &name)])
 }
 
 /// What to play in a run.

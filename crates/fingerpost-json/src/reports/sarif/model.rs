@@ -219,8 +219,9 @@ pub struct SarifArtifact {
 pub struct SarifRegion {
     /// The line of the first character.
     pub start_line: u32,
-    /// Its column.
-    pub start_column: u32,
+    /// Its column; absent where the whole line is meant.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub start_column: Option<u32>,
     /// The line of the last character.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub end_line: Option<u32>,

@@ -1,0 +1,374 @@
+//! The command on scores: MusicXML, plain and compressed, MNX and ABC, told by their content, as files and from standard input. All scores
+//! are invented.
+
+mod support {
+    pub(crate) mod answers;
+}
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use fingerpost_cli::{Streams, run};
+use serde_json::{Value, json};
+use support::answers::valid;
+
+/// The exit status, standard output and standard error of a run.
+fn ran_on(args: &[&str], mut stdin: impl std::io::Read) -> (u8, String, String) {
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let status = run(
+        std::iter::once("fingerpost").chain(args.iter().copied()),
+        Streams {
+            stdin: &mut stdin,
+            stdout: &mut out,
+            stderr: &mut err,
+            width: None,
+            progress: false,
+        },
+    );
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (status, text(out), text(err))
+}
+
+fn ran(args: &[&str]) -> (u8, String, String) {
+    ran_on(args, std::io::empty())
+}
+
+fn folder(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+/// Measures of one whole rest; for each what stands after its rest.
+fn score(measures: &[&str]) -> String {
+    let measures = measures.iter().enumerate().map(|(index, after)| {
+        let number = index + 1;
+        format!("<measure number=\"{number}\"><note><rest/><duration>4</duration></note>\n{after}\n</measure>\n")
+    });
+    format!(
+        "<score-partwise version=\"4.0\"><part-list><score-part id=\"P1\"><part-name>Flute</part-name></score-part></part-list>\n<part id=\"P1\">\n{}</part></score-partwise>\n",
+        measures.collect::<String>()
+    )
+}
+
+const BACK: &str = "<barline location=\"right\"><repeat direction=\"backward\"/></barline>";
+const DC: &str =
+    "<direction><direction-type><words>D.C. al Fine</words></direction-type></direction>";
+const FINE: &str = "<sound fine=\"yes\"/>";
+
+const BOOK: &str =
+    "X:1\nT:The Stile\nK:G\n|: G4 | A4 :|\n\nX:2\nT:The Hut\nK:G\nG4 | \"^D.C. al Fine\" A4 |]\n";
+
+const MNX: &str = r#"{ "mnx": { "version": 1 }, "global": { "measures": [{}, { "repeatEnd": {} }, {}] }, "parts": [] }"#;
+
+fn order(answer: &str) -> Value {
+    valid("unroll", answer)["order"].clone()
+}
+
+#[test]
+fn every_format_is_told_by_its_content_and_never_by_its_name() {
+    let folder = folder("told-by-content");
+    let text = score(&["", BACK, ""]);
+    let wide: Vec<u8> = text.encode_utf16().flat_map(u16::to_le_bytes).collect();
+    let files: [(&str, &[u8]); 5] = [
+        ("a-score.json", text.as_bytes()),
+        ("wide.abc", &wide),
+        ("tune.musicxml", b"X:1\nK:G\n|: G4 | A4 :| B4 |]\n"),
+        (
+            "latin.txt",
+            b"X:1\nT:Die H\xfctte\nK:G\n|: G4 | A4 :| B4 |]\n",
+        ),
+        ("draft.mxl", MNX.as_bytes()),
+    ];
+    for (name, bytes) in files {
+        let path = folder.join(name);
+        fs::write(&path, bytes).unwrap();
+        let path = path.to_str().unwrap();
+        for (source, stdin) in [(path, &[][..]), ("-", bytes)] {
+            let (status, out, err) = ran_on(&["unroll", "--json", source], stdin);
+            assert_eq!((status, err.as_str()), (0, ""), "{name}");
+            assert_eq!(order(&out), json!([1, 2, 1, 2, 3]), "{name}");
+        }
+        for command in ["compare", "board", "missing"] {
+            let (status, out, err) = ran(&[command, path]);
+            assert_eq!((status, err.as_str()), (0, ""), "{command} {name}");
+            assert!(out.contains("1     | 2"), "{command} {name}: {out}");
+        }
+        let (_, out, _) = ran(&["where", "--json", path, "segno"]);
+        let score = &valid("where", &out)["score"];
+        assert!(score["format"].is_string(), "{name}: {score}");
+    }
+}
+
+/// The compressed example was packed by another program than the one that reads it (Python's zipfile, deflated).
+#[test]
+fn a_compressed_score_is_the_same_board_without_lines() {
+    let plain = "examples/scores/over-the-hill.musicxml";
+    let packed = "examples/scores/over-the-hill.mxl";
+    let line = |path: &str| ran(&["board", "--form", "line", path]).1;
+    assert_eq!(line(plain), line(packed));
+    let findings = |path: &str| {
+        let (status, out, err) = ran(&["check", "--json", path]);
+        assert_eq!((status, err.as_str()), (0, ""));
+        valid("check", &out)["boards"][0]["findings"].clone()
+    };
+    let (plain, packed) = (findings(plain), findings(packed));
+    let all = plain.as_array().unwrap();
+    assert!(all.iter().any(|finding| finding["line"].is_u64()));
+    for (one, other) in all.iter().zip(packed.as_array().unwrap()) {
+        assert_eq!(one["rule"], other["rule"]);
+        assert_eq!(other["line"], Value::Null);
+    }
+}
+
+#[test]
+fn findings_and_steps_carry_the_line_of_the_score() {
+    let text = score(&["", FINE, BACK, DC]);
+    let (status, out, err) = ran_on(&["check", "-"], text.as_bytes());
+    assert_eq!((status, err.as_str()), (0, ""));
+    let said = "-:13: advice[words-read]: D.C. stands here in words only\n  in measure 4\n    <direction><direction-type><words>D.C. al Fine</words>";
+    assert!(out.starts_with(said), "{out}");
+    let (_, out, _) = ran_on(&["unroll", "--json", "-"], text.as_bytes());
+    let answer = valid("unroll", &out);
+    let steps = answer["steps"].as_array().unwrap();
+    let lines: Vec<&Value> = steps
+        .iter()
+        .filter(|step| step["marking"].is_u64())
+        .map(|step| &step["line"])
+        .collect();
+    assert_eq!(lines, [10, 13]);
+    let notice = &answer["score"]["notices"][0];
+    assert_eq!(
+        (&notice["rule"], &notice["line"]),
+        (&json!("words-read"), &json!(13))
+    );
+    // What only a person reads says it too.
+    let (_, out, _) = ran_on(&["unroll", "-"], text.as_bytes());
+    assert!(
+        out.contains("How the score was read\n  in measure 4, line 13: D.C."),
+        "{out}"
+    );
+}
+
+#[test]
+fn errors_of_a_score_are_named_with_their_lines() {
+    let text = score(&["", DC]);
+    let (status, out, _) = ran_on(&["unroll", "-"], text.as_bytes());
+    assert_eq!(status, 1);
+    assert!(out.starts_with("-:7: error[fine-missing]: "), "{out}");
+    let (status, out, _) = ran_on(&["unroll", "--json", "-"], text.as_bytes());
+    assert_eq!(status, 1);
+    let error = &valid("error", &out)["error"];
+    assert_eq!(error["findings"][0]["line"], 7);
+}
+
+#[test]
+fn a_file_in_one_long_line_has_no_line_to_show() {
+    let text = score(&["", DC, "", "", "", "", "", ""]).replace('\n', "");
+    let (_, out, _) = ran_on(&["check", "-"], text.as_bytes());
+    assert!(out.contains("-:1: error[fine-missing]"), "{out}");
+    assert!(!out.contains('^') && !out.contains("<measure"), "{out}");
+}
+
+#[test]
+fn a_tune_is_chosen_from_its_book() {
+    let folder = folder("book");
+    let path = folder.join("book.abc");
+    fs::write(&path, BOOK).unwrap();
+    let path = path.to_str().unwrap();
+    for command in ["unroll", "compare", "board", "missing", "where"] {
+        let (status, out, err) = ran(&[command, path]);
+        assert_eq!((status, out.as_str()), (2, ""), "{command}");
+        let said = format!(
+            "{path}: this book has 2 tunes, and one is wanted\n  accepted: --tune with the number or the title of one of them: 1 (The Stile), 2 (The Hut)\n"
+        );
+        assert_eq!(err, said);
+        let (_, _, err) = ran(&[command, "--json", path]);
+        assert_eq!(valid("error", &err)["error"]["kind"], "several-tunes");
+    }
+    for tune in ["1", "the stile"] {
+        let (status, out, _) = ran(&["unroll", "--json", "--tune", tune, path]);
+        assert_eq!(status, 0);
+        assert_eq!(order(&out), json!([1, 2, 1, 2]));
+        let tune = &valid("unroll", &out)["score"]["tune"];
+        assert_eq!(*tune, json!({ "number": 1, "title": "The Stile" }));
+    }
+    let (status, _, err) = ran(&["unroll", "--tune", "3", path]);
+    assert_eq!(status, 2);
+    assert!(err.contains("there is no tune `3` in this book"), "{err}");
+    let (status, _, err) = ran(&["unroll", "--tune", "3", "1 | 2 |"]);
+    assert_eq!(status, 2);
+    assert!(err.contains("and this is a board"), "{err}");
+}
+
+#[test]
+fn check_looks_at_every_tune_of_a_book() {
+    let folder = folder("check-book");
+    let path = folder.join("book.abc");
+    fs::write(&path, BOOK).unwrap();
+    let path = path.to_str().unwrap();
+    let (status, out, err) = ran(&["check", "--json", path]);
+    assert_eq!((status, err.as_str()), (1, ""));
+    let answer = valid("check", &out);
+    let boards = answer["boards"].as_array().unwrap();
+    assert_eq!(boards.len(), 2);
+    let found = |board: &Value| board["findings"].as_array().unwrap().len();
+    assert_eq!((found(&boards[0]), found(&boards[1])), (1, 2));
+    assert_eq!(boards[1]["tune"]["title"], "The Hut");
+    assert_eq!(boards[1]["findings"][1]["line"], 9);
+    let (_, out, _) = ran(&["check", path]);
+    assert!(out.contains("9: error[fine-missing]"), "{out}");
+    assert!(
+        out.contains("at the end of measure 2, tune 2 (The Hut)\n"),
+        "{out}"
+    );
+    assert!(out.contains("2 boards checked: 1 error"), "{out}");
+    let (_, out, _) = ran(&["check", "--tune", "1", path]);
+    assert!(out.contains("1 board checked"), "{out}");
+    // Of a folder the files are taken that may be scores.
+    let (_, out, _) = ran(&["check", folder.to_str().unwrap()]);
+    assert!(out.contains("2 boards checked"), "{out}");
+}
+
+/// Equal findings of two tunes are two issues.
+#[test]
+fn services_are_told_of_the_tune() {
+    let tune = |number: u32| format!("X:{number}\nK:G\nG4 | \"^D.C. al Fine\" A4 |]\n\n");
+    let folder = folder("services");
+    let path = folder.join("book.abc");
+    fs::write(&path, tune(1) + &tune(2)).unwrap();
+    let path = path.to_str().unwrap();
+    let (status, out, err) = ran(&["check", "--as", "gitlab", path]);
+    assert_eq!((status, err.as_str()), (1, ""));
+    let issues: Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(issues.as_array().unwrap().len(), 4);
+    assert_eq!(issues[3]["location"]["lines"]["begin"], 7);
+    let (_, out, _) = ran(&["check", "--as", "github", path]);
+    assert!(out.contains("line=3,title=fine-missing::tune 1: "), "{out}");
+    let (_, out, _) = ran(&["check", "--as", "azure", path]);
+    assert!(
+        out.contains("linenumber=7;code=fine-missing;]tune 2: "),
+        "{out}"
+    );
+    let (_, out, _) = ran(&["check", "--as", "sarif", path]);
+    let log: Value = serde_json::from_str(&out).unwrap();
+    let result = &log["runs"][0]["results"][0];
+    assert_eq!(result["ruleId"], "words-read");
+    let rules = &log["runs"][0]["tool"]["driver"]["rules"];
+    let index = usize::try_from(result["ruleIndex"].as_u64().unwrap()).unwrap();
+    assert_eq!(rules[index]["id"], "words-read");
+    let region = &result["locations"][0]["physicalLocation"]["region"];
+    assert_eq!(*region, json!({ "startLine": 3 }));
+}
+
+#[test]
+fn a_part_is_chosen_and_otherwise_all_are_held_against_each_other() {
+    let measure = |after: &str| {
+        format!("<measure><note><rest/><duration>4</duration></note>{after}</measure>")
+    };
+    let part = |id: &str, measures: [&str; 3]| {
+        let measures: String = measures.iter().map(|after| measure(after)).collect();
+        format!("<part id=\"{id}\">{measures}</part>\n")
+    };
+    let text = format!(
+        "<score-partwise><part-list><score-part id=\"P1\"><part-name>Flute</part-name></score-part><score-part id=\"P2\"><part-name>Drum</part-name></score-part></part-list>\n{}{}</score-partwise>",
+        part("P1", ["", BACK, ""]),
+        part("P2", ["", "", BACK])
+    );
+    let (status, out, _) = ran_on(&["check", "--level", "warning", "-"], text.as_bytes());
+    assert_eq!(status, 1);
+    assert!(out.contains("warning[parts-disagree]"), "{out}");
+    for (part, wanted) in [
+        ("P1", json!([1, 2, 1, 2, 3])),
+        ("P2", json!([1, 2, 3, 1, 2, 3])),
+        ("drum", json!([1, 2, 3, 1, 2, 3])),
+    ] {
+        let args = ["unroll", "--json", "--part", part, "-"];
+        let (status, out, _) = ran_on(&args, text.as_bytes());
+        assert_eq!((status, order(&out)), (0, wanted), "{part}");
+        let score = &valid("unroll", &out)["score"];
+        assert_eq!(
+            (&score["part"], &score["notices"]),
+            (&json!(part), &json!([]))
+        );
+    }
+    let (status, _, err) = ran_on(&["unroll", "--part", "Horn", "-"], text.as_bytes());
+    assert_eq!(status, 2);
+    assert!(
+        err.contains(
+            "there is no part `Horn` in this score; its parts are `P1` (Flute), `P2` (Drum)"
+        ),
+        "{err}"
+    );
+    let (status, _, err) = ran_on(&["unroll", "--part", "P1", "-"], BOOK.as_bytes());
+    assert_eq!(status, 2);
+    assert!(err.contains("only a MusicXML score has parts"), "{err}");
+}
+
+#[test]
+fn a_score_is_never_written() {
+    let folder = folder("never-written");
+    let path = folder.join("hut.musicxml");
+    let forward = "<barline location=\"left\"><repeat direction=\"forward\"/></barline>";
+    let text = score(&["", BACK]).replacen("<note>", &format!("{forward}<note>"), 1);
+    fs::write(&path, &text).unwrap();
+    let path = path.to_str().unwrap();
+    let (status, out, err) = ran(&["check", "--fix", path]);
+    assert_eq!((status, err.as_str()), (0, ""));
+    assert!(
+        out.contains("fix: Take the start repeat at measure 1 away (safe)"),
+        "{out}"
+    );
+    assert!(
+        out.contains("--fix writes board files, and never a score"),
+        "{out}"
+    );
+    assert!(!out.contains("made"), "{out}");
+    assert_eq!(fs::read_to_string(path).unwrap(), text);
+    let (_, out, _) = ran(&["check", "--fix", "--json", path]);
+    let board = &valid("check", &out)["boards"][0];
+    assert_eq!(board["made"], Value::Null);
+    assert_eq!(board["findings"][0]["fixes"][0]["kind"], "safe");
+}
+
+/// Larger than a board may be: a score has a limit of its own.
+#[test]
+fn a_score_may_be_larger_than_a_board_and_has_a_limit() {
+    let filler = format!("<!--{}-->", " ".repeat(17 << 20));
+    let text = score(&["", BACK]).replacen("<part id", &format!("{filler}<part id"), 1);
+    let (status, out, err) = ran_on(&["unroll", "--json", "-"], text.as_bytes());
+    assert_eq!((status, err.as_str()), (0, ""));
+    assert_eq!(order(&out), json!([1, 2, 1, 2]));
+    let endless = std::io::Read::chain(&b"<score-partwise><!--"[..], std::io::repeat(b' '));
+    let (status, _, err) = ran_on(&["unroll", "-"], endless);
+    assert_eq!(status, 2);
+    assert_eq!(
+        err,
+        "-: the score is larger than 256 MiB, the most that is read\n"
+    );
+}
+
+#[test]
+fn the_door_takes_a_score_as_text() {
+    let request = json!({ "verb": "unroll", "score": score(&["", BACK]) });
+    let answer = fingerpost_json::answer(&request.to_string());
+    assert_eq!(order(&answer), json!([1, 2, 1, 2]));
+    for key in ["score", "text"] {
+        let request = json!({ "verb": "check", key: BOOK });
+        let answer = valid("check", &fingerpost_json::answer(&request.to_string()));
+        assert_eq!(answer["boards"].as_array().unwrap().len(), 2);
+        let request = json!({ "verb": "board", key: BOOK, "tune": "The Hut" });
+        let answer = valid(
+            "board-answer",
+            &fingerpost_json::answer(&request.to_string()),
+        );
+        assert_eq!(answer["board"]["title"], "The Hut");
+        assert_eq!(answer["score"]["notices"][0]["rule"], "words-read");
+    }
+    let boards = json!([{ "file": "book", "score": BOOK, "tune": 2 }, { "line": "1 | 2 |" }]);
+    let request = json!({ "verb": "check", "boards": boards });
+    let answer = valid("check", &fingerpost_json::answer(&request.to_string()));
+    assert_eq!(answer["boards"][0]["tune"]["number"], 2);
+    assert_eq!(answer["boards"][1]["findings"], json!([]));
+}
