@@ -372,3 +372,39 @@ fn the_door_takes_a_score_as_text() {
     assert_eq!(answer["boards"][0]["tune"]["number"], 2);
     assert_eq!(answer["boards"][1]["findings"], json!([]));
 }
+
+/// "A pupil's piece to a board in one command", and back.
+#[test]
+fn a_score_becomes_a_board_and_a_board_a_score() {
+    let text = score(&["", FINE, BACK, DC]);
+    let (status, file, err) = ran_on(&["board", "--form", "file", "-"], text.as_bytes());
+    assert_eq!(status, 0);
+    // The board is alone on standard output; how it was read is told beside it.
+    let board = fingerpost::Board::from_json(&file).unwrap();
+    assert_eq!(board.to_line(), "1 | 2 Fine | 3 :| 4 D.C. al Fine |]");
+    assert!(
+        err.starts_with("How the score was read\n  in measure 4, line 13: D.C."),
+        "{err}"
+    );
+    let (status, written, err) = ran_on(&["board", "--form", "musicxml", "-"], file.as_bytes());
+    assert_eq!((status, err.as_str()), (0, ""));
+    let (status, line, err) = ran_on(&["board", "--form", "line", "-"], written.as_bytes());
+    assert_eq!((status, err.as_str()), (0, ""));
+    assert_eq!(line.trim_end(), board.to_line());
+    let only = "|: only(R.H., pass 1) 1 | 2 :|";
+    let (status, _, err) = ran(&["board", "--form", "musicxml", only]);
+    assert_eq!(status, 0);
+    assert!(
+        err.starts_with("What the score cannot say\n  in measure 1: "),
+        "{err}"
+    );
+    assert!(err.contains("[not-written]"), "{err}");
+    let request = json!({ "verb": "board", "line": only, "musicxml": true });
+    let answer = valid(
+        "board-answer",
+        &fingerpost_json::answer(&request.to_string()),
+    );
+    assert_eq!(answer["musicxml"]["notices"][0]["rule"], "not-written");
+    let text = answer["musicxml"]["text"].as_str().unwrap();
+    assert!(text.contains("<score-partwise"), "{text}");
+}

@@ -89,11 +89,15 @@ fn lines_of<'a>(read: &'a BoardRead, findings: &[&FindingAnswer]) -> BTreeMap<u3
 
 /// How a score was read, where that was not plain: once below the drawing of its board.
 pub(crate) fn how_read(read: &BoardRead, width: usize) -> String {
-    let notices = read.notices();
+    noticed("How the score was read", &read.notices(), width)
+}
+
+/// What was noticed in reading or writing a score, under a heading; nothing when there is nothing.
+pub(crate) fn noticed(heading: &str, notices: &[FindingAnswer], width: usize) -> String {
     if notices.is_empty() {
         return String::new();
     }
-    let mut text = String::from("How the score was read\n");
+    let mut text = format!("{heading}\n");
     for notice in notices.iter().take(MOST_NOTICES) {
         let place = notice.place.as_ref().map(|place| place.words.clone());
         let line = notice.line.map(|line| format!("line {line}"));
@@ -108,9 +112,7 @@ pub(crate) fn how_read(read: &BoardRead, width: usize) -> String {
     }
     let more = notices.len().saturating_sub(MOST_NOTICES) as u64;
     if more > 0 {
-        text.push_str(&format!(
-            "  … {more} more; `fingerpost check` tells of all.\n"
-        ));
+        text.push_str(&format!("  … {more} more; --json gives them all.\n"));
     }
     text.push('\n');
     text

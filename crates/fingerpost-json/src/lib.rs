@@ -37,7 +37,7 @@ mod terms;
 mod unroll;
 mod verbs;
 
-pub use board::{BoardAnswer, both_forms};
+pub use board::{BoardAnswer, MusicxmlAnswer, both_forms, musicxml};
 pub use check::{CheckAnswer, CheckedBoard, check};
 pub use compare::{
     AnswerWords, CompareAnswer, LeftOutAnswer, QuestionAnswer, RouteAnswer, SettlingAnswer, compare,

@@ -258,7 +258,7 @@ impl CompareRequest<'_> {
     }
 }
 
-/// `board`: a board in both its forms.
+/// `board`: a board in both its forms, and as a score when that is asked for.
 #[derive(Debug, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
@@ -288,6 +288,9 @@ pub(crate) struct BoardRequest<'a> {
     /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
     #[serde(default)]
     pub(crate) part: Option<String>,
+    /// Whether the board is wanted as a score in MusicXML too.
+    #[serde(default)]
+    pub(crate) musicxml: bool,
 }
 
 /// `where`: every place of a board where a sign could stand, with its verdict.

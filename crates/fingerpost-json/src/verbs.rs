@@ -58,8 +58,13 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
         }
         "board" => {
             let asked: BoardRequest = parse(request)?;
+            let wanted = asked.musicxml;
             let read = read(request, forms!(asked))?;
-            Ok(text_of(&crate::board::both_forms(&read)))
+            let musicxml = wanted.then(|| crate::board::musicxml(&read));
+            Ok(text_of(&crate::board::BoardAnswer {
+                musicxml,
+                ..crate::board::both_forms(&read)
+            }))
         }
         "explain" => {
             let asked: ExplainRequest = parse(request)?;
