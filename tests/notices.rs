@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 use fingerpost::Board;
 use fingerpost_conformance::SourceList;
-use fingerpost_notation::{Notice, Rule, read, write_musicxml};
+use fingerpost_notation::{Notice, ReadOptions, Rule, SignsFrom, read_with, write_musicxml};
 use serde_json::{Value, json};
 use support::pages::Page;
 use support::words::kind;
@@ -50,7 +50,12 @@ fn notices_of(format: &str, text: &str) -> Vec<Notice> {
         let board: Board = text.trim().parse().unwrap();
         return write_musicxml(&board).notices;
     }
-    let scores = read(text.as_bytes()).unwrap_or_else(|error| panic!("{error}: {text}"));
+    let mut options = ReadOptions::default();
+    if format.ends_with(" reading") {
+        options.signs_from = SignsFrom::Sound;
+    }
+    let scores =
+        read_with(text.as_bytes(), &options).unwrap_or_else(|error| panic!("{error}: {text}"));
     let notices = scores.into_iter().flat_map(|score| score.notices);
     notices.collect()
 }

@@ -344,9 +344,11 @@ fn unknown(name: &str) -> ErrorAnswer {
     let name = shown(name);
     let message = match near {
         Some(near) => {
-            format!("`{name}` is no rule, clause, question or reading; did you mean `{near}`?")
+            format!(
+                "`{name}` is no rule, notice, clause, question or reading; did you mean `{near}`?"
+            )
         }
-        None => format!("`{name}` is no rule, clause, question or reading"),
+        None => format!("`{name}` is no rule, notice, clause, question or reading"),
     };
     let numbers = "the number of a clause, such as 3.2";
     let words: Vec<&str> = known

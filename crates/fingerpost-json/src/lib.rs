@@ -46,6 +46,7 @@ pub use content::{Content, told_apart};
 pub use error::{ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind};
 pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, RulePage, explain, names};
 pub use findings::{FindingAnswer, PlaceAnswer};
+pub use fingerpost_notation::SignsFrom;
 pub use fixes::{FixAnswer, Mended, PatchAnswer};
 pub use missing::{MissingAnswer, MissingSetAnswer, missing};
 pub use places::{

@@ -30,6 +30,7 @@ macro_rules! forms {
             asked: $crate::score::ScoreAsked {
                 tune: $request.tune,
                 part: $request.part,
+                ..$crate::score::ScoreAsked::default()
             },
         }
     };
@@ -58,6 +59,12 @@ impl<'a> Forms<'a> {
                 "the request has more than one board: give one of `board`, `line`, `text` and `score`",
             )),
         }
+    }
+
+    /// The same, for a reading.
+    pub(crate) fn for_reading(mut self, reading: ReadingAsked) -> Forms<'a> {
+        self.asked = self.asked.for_reading(reading);
+        self
     }
 
     /// Whether there is a board at all.
@@ -163,7 +170,7 @@ pub(crate) struct UnrollRequest<'a> {
     /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
     #[serde(default)]
     pub(crate) part: Option<String>,
-    /// The reading; the board's own answers outrank it.
+    /// The reading; the board's own answers outrank it. For a score in MusicXML `musicxml` means its instructions for playing at their word.
     #[serde(default)]
     pub(crate) reading: ReadingAsked,
     /// How many times a section that is open ("until the signal") is played.
@@ -233,7 +240,8 @@ pub(crate) struct CompareRequest<'a> {
     /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
     #[serde(default)]
     pub(crate) part: Option<String>,
-    /// The reading whose route comes first; the board's own answers outrank it.
+    /// The reading whose route comes first; the board's own answers outrank it. For a score in MusicXML `musicxml` means its instructions
+    /// for playing at their word.
     #[serde(default)]
     pub(crate) reading: ReadingAsked,
     /// How many times a section that is open ("until the signal") is played.

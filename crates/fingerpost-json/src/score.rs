@@ -1,12 +1,15 @@
 //! Boards read from scores: which tune or part of a file, and what was noticed in reading it.
 
-use fingerpost::Phrasebook;
-use fingerpost_notation::{Format, NotationError, NotationErrorKind, Notice, ReadOptions, Score};
+use fingerpost::{NamedReading, Phrasebook};
+use fingerpost_notation::{
+    Format, NotationError, NotationErrorKind, Notice, ReadOptions, Score, SignsFrom,
+};
 use serde::{Deserialize, Serialize};
 
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, shown};
 use crate::findings::{FindingAnswer, PlaceAnswer};
 use crate::source::{BoardRead, NoBoard};
+use crate::terms::ReadingAsked;
 
 /// The most tunes of a book that a complaint names.
 const MOST_NAMED: usize = 30;
@@ -18,6 +21,19 @@ pub struct ScoreAsked {
     pub tune: Option<TuneAsked>,
     /// The part of a MusicXML score, by its id or its name; when absent all parts are held against each other.
     pub part: Option<String>,
+    /// From what the signs of a MusicXML score are read.
+    pub signs_from: SignsFrom,
+}
+
+impl ScoreAsked {
+    /// The same, for a reading: `musicxml` takes the instructions for playing at their word, and passes over words.
+    #[must_use]
+    pub fn for_reading(mut self, reading: ReadingAsked) -> ScoreAsked {
+        if reading == ReadingAsked::Named(NamedReading::MusicXml) {
+            self.signs_from = SignsFrom::Sound;
+        }
+        self
+    }
 }
 
 /// A tune of a book, by its number or its title.
@@ -203,6 +219,7 @@ pub(crate) fn read(
     let format = fingerpost_notation::format_of(bytes);
     let mut options = ReadOptions::default();
     options.part.clone_from(&asked.part);
+    options.signs_from = asked.signs_from;
     let scores = fingerpost_notation::read_with(bytes, &options);
     let mut scores = scores.map_err(|error| Box::new(unread(&error, format)))?;
     let is_book = format == Some(Format::Abc);

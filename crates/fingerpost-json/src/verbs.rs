@@ -37,13 +37,13 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
         "unroll" => {
             let asked: UnrollRequest = parse(request)?;
             let (terms, window) = (asked.terms(), asked.window());
-            let read = read(request, forms!(asked))?;
+            let read = read(request, forms!(asked).for_reading(terms.reading))?;
             unroll::unroll(&read, &terms, &window).map(|answer| text_of(&answer))
         }
         "compare" => {
             let asked: CompareRequest = parse(request)?;
             let (terms, limit) = (asked.terms(), asked.limit);
-            let read = read(request, forms!(asked))?;
+            let read = read(request, forms!(asked).for_reading(terms.reading))?;
             compare::compare(&read, &terms, limit).map(|answer| text_of(&answer))
         }
         "where" => {

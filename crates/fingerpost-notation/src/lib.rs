@@ -68,6 +68,20 @@ pub fn format_of(bytes: &[u8]) -> Option<Format> {
 pub struct ReadOptions {
     /// The one part of a MusicXML score that is read, by its `id` or its name; when absent all are, and held against each other.
     pub part: Option<String>,
+    /// From what the signs of a MusicXML score are read.
+    pub signs_from: SignsFrom,
+}
+
+/// From what the signs of a MusicXML score are read; other formats have no instructions for playing beside what is printed.
+#[derive(Clone, Copy, Default, PartialEq, Eq, Hash, Debug)]
+#[non_exhaustive]
+pub enum SignsFrom {
+    /// From the instructions for playing, and from words and drawn signs where these are alone or say more.
+    #[default]
+    SoundAndWords,
+    /// From the instructions for playing alone: what the format itself gives a meaning to (element `sound`, and `barline` with its children
+    /// `repeat` and `ending`).
+    Sound,
 }
 
 /// The text of a file, whatever its encoding: the one whose lines are counted. `None` for a compressed file, which has none of its own.
@@ -108,7 +122,7 @@ pub fn read_with(bytes: &[u8], options: &ReadOptions) -> Result<Vec<Score>, Nota
     }
     match format {
         Some(Format::MusicXml | Format::CompressedMusicXml) => {
-            let (written, notices) = musicxml::read(bytes, options.part.as_deref())?;
+            let (written, notices) = musicxml::read(bytes, options)?;
             Ok(vec![lay::lay(&written, notices)?])
         }
         Some(Format::Mnx) => {

@@ -10,6 +10,8 @@ pub enum Rule {
     WordsRead,
     /// The printed words say one thing, the instructions for playing another.
     WordsAgainstSound,
+    /// Words and drawn signs that were passed over, the instructions for playing being read at their word.
+    WordsPassedOver,
     /// Parts with different repeats or endings.
     PartsDisagree,
     /// An ending bracket without a number.
@@ -40,9 +42,10 @@ pub enum Rule {
 
 impl Rule {
     /// All of them.
-    pub const ALL: [Rule; 15] = [
+    pub const ALL: [Rule; 16] = [
         Rule::WordsRead,
         Rule::WordsAgainstSound,
+        Rule::WordsPassedOver,
         Rule::PartsDisagree,
         Rule::EndingWithoutNumber,
         Rule::EndingWithoutEnd,
@@ -63,6 +66,7 @@ impl Rule {
         match self {
             Rule::WordsRead => "words-read",
             Rule::WordsAgainstSound => "words-against-sound",
+            Rule::WordsPassedOver => "words-passed-over",
             Rule::PartsDisagree => "parts-disagree",
             Rule::EndingWithoutNumber => "ending-without-number",
             Rule::EndingWithoutEnd => "ending-without-end",
@@ -83,6 +87,7 @@ impl Rule {
     pub fn severity(self) -> Severity {
         match self {
             Rule::WordsAgainstSound
+            | Rule::WordsPassedOver
             | Rule::PartsDisagree
             | Rule::EndingWithoutNumber
             | Rule::PlaysOutOfRange

@@ -57,7 +57,7 @@ enum Form {
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: BoardArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
-    let read = read_board(&input, &args.score, streams, args.json)?;
+    let read = read_board(&input, &args.score.asked(), streams, args.json)?;
     if args.json {
         let answer = fingerpost_json::both_forms(&read);
         report::answer(streams, &answer)?;

@@ -56,7 +56,8 @@ const MOST_IN_LINE: u16 = 40;
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: CompareArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
-    let read = read_board(&input, &args.score, streams, args.json)?;
+    let asked = args.score.asked().for_reading(args.terms.reading);
+    let read = read_board(&input, &asked, streams, args.json)?;
     if args.json {
         return match fingerpost_json::compare(&read, &args.terms.terms(), args.limit) {
             Ok(answer) => {

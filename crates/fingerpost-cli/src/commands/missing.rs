@@ -46,7 +46,7 @@ const MOST_IN_LINE: u16 = 40;
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: MissingArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
-    let read = read_board(&input, &args.score, streams, args.json)?;
+    let read = read_board(&input, &args.score.asked(), streams, args.json)?;
     if args.json {
         return match fingerpost_json::missing(&read) {
             Ok(answer) => {

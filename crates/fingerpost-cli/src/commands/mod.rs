@@ -13,7 +13,7 @@ mod unroll;
 
 use clap::{ArgMatches, Args, Command};
 
-use fingerpost_json::BoardRead;
+use fingerpost_json::{BoardRead, ScoreAsked};
 
 use crate::Streams;
 use crate::input::Input;
@@ -111,12 +111,12 @@ fn opened(argument: &str, streams: &mut Streams<'_>, json: bool) -> Result<Input
 /// The board in it, or its refusal.
 fn read_board<'a>(
     input: &'a Input,
-    asked: &ScoreArgs,
+    asked: &ScoreAsked,
     streams: &mut Streams<'_>,
     json: bool,
 ) -> Result<BoardRead<'a>, Failure> {
     input
-        .read(&asked.asked())
+        .read(asked)
         .map_err(|unread| report::refuse(streams, &unread, json))
 }
 
@@ -132,14 +132,15 @@ pub(crate) struct ScoreArgs {
 }
 
 impl ScoreArgs {
-    fn asked(&self) -> fingerpost_json::ScoreAsked {
+    fn asked(&self) -> ScoreAsked {
         let tune = self.tune.as_ref().map(|tune| match tune.trim().parse() {
             Ok(number) => fingerpost_json::TuneAsked::Number(number),
             Err(_) => fingerpost_json::TuneAsked::Title(tune.clone()),
         });
-        fingerpost_json::ScoreAsked {
+        ScoreAsked {
             tune,
             part: self.part.clone(),
+            ..ScoreAsked::default()
         }
     }
 }
@@ -149,7 +150,8 @@ impl ScoreArgs {
 pub(crate) struct TermsArgs {
     /// The reading: handbook, musicxml, mnx, abc, all-repeats, examination, or answers such as repeats-on-return=play
     ///
-    /// What the board says for itself outranks it. Several answers are separated by commas.
+    /// What the board says for itself outranks it. Several answers are separated by commas. Of a score in MusicXML the reading musicxml takes
+    /// the instructions for playing at their word and passes over what is printed.
     #[arg(long, value_name = "NAME", default_value = "handbook", value_parser = reading)]
     reading: fingerpost_json::ReadingAsked,
     /// How many times an open section ("until the signal") is played

@@ -50,7 +50,7 @@ const LONGEST_LIST: usize = 600;
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: WhereArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
-    let read = read_board(&input, &args.score, streams, args.json)?;
+    let read = read_board(&input, &args.score.asked(), streams, args.json)?;
     let sign = args.sign.as_deref();
     if args.json {
         return match fingerpost_json::places(&read, sign) {

@@ -61,7 +61,8 @@ const CLAUSES: &str =
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: UnrollArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
-    let read = read_board(&input, &args.score, streams, args.json)?;
+    let asked = args.score.asked().for_reading(args.terms.reading);
+    let read = read_board(&input, &asked, streams, args.json)?;
     let window = Window {
         limit: args.limit,
         from: args.from,

@@ -5,6 +5,7 @@
 mod barline;
 mod container;
 mod direction;
+mod literal;
 mod measure;
 mod parts;
 mod write;
@@ -16,6 +17,7 @@ use std::io::{BufRead, Read};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::Notice;
 use crate::written::Written;
+use crate::{ReadOptions, SignsFrom};
 
 pub(crate) use container::is_zip;
 use container::{decoded, encoding, unpacked};
@@ -35,16 +37,16 @@ pub(crate) fn is_xml(bytes: &[u8]) -> bool {
 /// The signs of a score.
 pub(crate) fn read(
     bytes: &[u8],
-    part: Option<&str>,
+    options: &ReadOptions,
 ) -> Result<(Written, Vec<Notice>), NotationError> {
     if is_zip(bytes) {
-        return unpacked(bytes, |stream| score(decoded(stream)?, part));
+        return unpacked(bytes, |stream| score(decoded(stream)?, options));
     }
     if encoding(bytes)? == encoding_rs::UTF_8 {
-        return score(bytes, part);
+        return score(bytes, options);
     }
     let stream: Box<dyn Read + '_> = Box::new(bytes);
-    score(decoded(stream)?, part)
+    score(decoded(stream)?, options)
 }
 
 /// The text of a file that is not compressed.
@@ -57,7 +59,7 @@ pub(crate) fn text_of(bytes: &[u8]) -> Cow<'_, str> {
 
 fn score(
     source: impl BufRead,
-    part: Option<&str>,
+    options: &ReadOptions,
 ) -> Result<(Written, Vec<Notice>), NotationError> {
     let mut xml = Xml::new(source);
     let mut title = None;
@@ -105,7 +107,11 @@ fn score(
             _ => {}
         }
     }
-    let (mut written, notices) = parts.joined(part, xml.line())?;
+    let part = options.part.as_deref();
+    let (mut written, mut notices) = parts.joined(part, xml.line())?;
+    if options.signs_from == SignsFrom::Sound {
+        literal::pass_over_words(&mut written, &mut notices);
+    }
     written.title = title.filter(|title| !title.trim().is_empty()).or(work);
     written.composer = composer;
     Ok((written, notices))

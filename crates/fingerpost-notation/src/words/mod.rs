@@ -60,7 +60,7 @@ impl Return {
         self.repeats = self.repeats.or(more.repeats);
     }
 
-    fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         *self == Return::default()
     }
 }
