@@ -178,19 +178,81 @@ fn a_file_keeps_its_permissions_and_a_link_stays_a_link() {
 
 #[test]
 fn a_file_that_may_not_be_written_is_complained_of() {
-    let path = file("read-only", COMPACT);
-    let mut permissions = fs::metadata(&path).unwrap().permissions();
-    permissions.set_readonly(true);
-    fs::set_permissions(&path, permissions).unwrap();
+    for (name, text) in [("read-only", COMPACT), ("read-only-line", LINE)] {
+        let path = file(name, text);
+        let mut permissions = fs::metadata(&path).unwrap().permissions();
+        permissions.set_readonly(true);
+        fs::set_permissions(&path, permissions).unwrap();
+        let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+        assert_eq!(status, 2, "{out}");
+        assert_eq!(
+            shown(&path, &err),
+            "board.json: the fixes cannot be written into the file: it may not be written; allow it, or let `--fix -` print the text\n\
+            fingerpost: 1 file could not be written\n"
+        );
+        assert_eq!(fs::read_to_string(&path).unwrap(), text);
+        // What is wrong with the board is told all the same, and nothing is said to be made.
+        assert!(out.contains("fermata-never-held"), "{out}");
+        assert!(!out.contains("made"), "{out}");
+        let (status, _, err) = ran(&["check", "--fix", "--json", path.to_str().unwrap()], "");
+        let error = valid("error", &err);
+        assert_eq!(
+            (status, error["error"]["kind"].as_str()),
+            (2, Some("not-written"))
+        );
+        let complaint = &error["error"]["complaints"][0]["message"];
+        let complaint = shown(&path, complaint.as_str().unwrap());
+        assert!(complaint.starts_with("board.json: the fixes cannot be written"));
+    }
+}
+
+/// A board line in a file, with what editors leave around it.
+const LINE: &str = "\u{feff}  1 | 2 fermata(on return) | 3 |\r\n";
+
+#[test]
+fn a_board_line_in_a_file_is_mended_there() {
+    let path = file("line", LINE);
     let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()], "");
-    assert_eq!(status, 2, "{out}");
+    assert_eq!((status, err.as_str()), (0, ""));
     assert_eq!(
-        shown(&path, &err),
-        "board.json: the file cannot be written: it may not be read\nfingerpost: 1 file could not be written\n"
+        shown(&path, &out),
+        "board.json: made: Take the fermata over measure 2 away\n1 board checked: nothing wrong; 1 safe fix made\n"
     );
-    assert_eq!(fs::read_to_string(&path).unwrap(), COMPACT);
-    // What is wrong with the board is told all the same.
-    assert!(out.contains("same-sign-twice"), "{out}");
+    let mended = fs::read_to_string(&path).unwrap();
+    assert_eq!(mended, "\u{feff}  1 | 2 | 3 |]\r\n");
+}
+
+#[test]
+fn a_board_line_over_several_lines_is_left_alone() {
+    let text = "1 | 2 fermata(on return) |\n3 | 4 |\n";
+    let path = file("lines", text);
+    let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+    assert_eq!(status, 2);
+    assert!(err.contains("runs over several lines"), "{err}");
+    assert!(!out.contains("made"), "{out}");
+    assert_eq!(fs::read_to_string(&path).unwrap(), text);
+    let (_, out, _) = ran(&["check", "--fix", "-"], text);
+    assert_eq!(out, "1 | 2 | 3 | 4 |]\n");
+}
+
+#[test]
+fn the_board_of_standard_input_stands_alone_on_standard_output() {
+    let (status, out, err) = ran(&["check", "--fix", "-"], COMPACT);
+    assert_eq!(status, 0);
+    assert_eq!(
+        out,
+        r#"{"board":1,"systems":[4],"markings":[{"mark":"end-repeat","measure":4,"id":"e"}]}"#
+    );
+    assert!(err.starts_with("-: made: "), "{err}");
+    assert!(err.ends_with("2 safe fixes made\n"), "{err}");
+    // What has no safe fix is passed on as it is, and the status is that of its findings.
+    let board = "1 | 2 D.S. |\n";
+    let (status, out, err) = ran(&["check", "--fix", "-"], board);
+    assert_eq!((status, out.as_str()), (1, board));
+    assert!(err.contains("error[segno-missing]"), "{err}");
+    let (status, out, err) = ran(&["check", "--fix", "-"], "hello");
+    assert_eq!((status, out.as_str()), (2, ""));
+    assert!(err.starts_with("-:1:1: "), "{err}");
 }
 
 #[test]

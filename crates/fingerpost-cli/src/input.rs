@@ -137,6 +137,16 @@ impl Input {
         }
     }
 
+    /// Whether it is standard input.
+    pub(crate) fn is_standard(&self) -> bool {
+        self.path.is_none() && self.name == "-"
+    }
+
+    /// What was given, byte by byte.
+    pub(crate) fn given(&self) -> &[u8] {
+        self.bytes.as_deref().unwrap_or(self.text.as_bytes())
+    }
+
     /// Reads the one board that is asked for.
     pub(crate) fn read(&self, asked: &ScoreAsked) -> Result<BoardRead<'_>, Box<Unread>> {
         let read = self.source().read_as(asked);

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use fingerpost_json::{BoardRead, Form};
 use similar::TextDiff;
 
+use crate::input;
 use crate::report::shown_name;
 
 /// The longest difference that is printed, in bytes. A file in one long line would be printed twice.
@@ -40,6 +41,36 @@ pub(crate) fn would_change(name: &str, read: &BoardRead<'_>) -> String {
     let lines = diff.replace("\r\n", "\n");
     let lines: String = lines.chars().map(shown).collect();
     format!("With the safe fixes (--fix makes them):\n{lines}")
+}
+
+/// Why the safe fixes cannot be written into a file that holds a board line.
+const SEVERAL_LINES: &str = "its board line runs over several lines, which fixes would join; write it in one, or let `--fix -` print it";
+
+/// The text of a file with its board mended: of a board line everything around it stays, the mark of the byte order and the line end.
+pub(crate) fn text_of_file(read: &BoardRead<'_>, mended: String) -> Result<String, String> {
+    if read.form == Form::Json {
+        return Ok(mended);
+    }
+    let blank = |c: char| c.is_whitespace() || c == '\u{feff}';
+    let text = read.text();
+    let line = text.trim_matches(blank);
+    if line.contains(['\n', '\r']) {
+        return Err(SEVERAL_LINES.to_owned());
+    }
+    let before = text.len() - text.trim_start_matches(blank).len();
+    let (before, line_and_after) = text.split_at(before);
+    let after = line_and_after.get(line.len()..).unwrap_or_default();
+    Ok(format!("{before}{mended}{after}"))
+}
+
+/// Why a file could not be written, and what to do.
+pub(crate) fn reason(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
+            "it may not be written; allow it, or let `--fix -` print the text".to_owned()
+        }
+        _ => input::reason(error),
+    }
 }
 
 /// Writes a text into a file that is there: whoever reads the file finds the old text or the new one, and never a part of it.

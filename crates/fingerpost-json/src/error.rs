@@ -51,12 +51,14 @@ pub enum ErrorKind {
     OpenSection,
     /// No rule, clause, question, reading, schema, tune or part has this name.
     UnknownName,
+    /// A file cannot be written: nothing in it was changed.
+    NotWritten,
 }
 
 impl ErrorKind {
     /// All of them.
     #[cfg(test)]
-    const ALL: [ErrorKind; 7] = [
+    const ALL: [ErrorKind; 8] = [
         ErrorKind::Request,
         ErrorKind::NoBoard,
         ErrorKind::FormatNotRead,
@@ -64,6 +66,7 @@ impl ErrorKind {
         ErrorKind::BoardErrors,
         ErrorKind::OpenSection,
         ErrorKind::UnknownName,
+        ErrorKind::NotWritten,
     ];
 
     /// Its name in JSON.
@@ -76,6 +79,7 @@ impl ErrorKind {
             ErrorKind::BoardErrors => "board-errors",
             ErrorKind::OpenSection => "open-section",
             ErrorKind::UnknownName => "unknown-name",
+            ErrorKind::NotWritten => "not-written",
         }
     }
 }

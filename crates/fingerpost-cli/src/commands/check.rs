@@ -11,7 +11,7 @@ use clap::{ArgMatches, Args, Command, ValueEnum};
 use fingerpost::Severity;
 use fingerpost_json::{
     BoardRead, CheckAnswer, CheckedBoard, ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind,
-    Form as BoardForm, Mended, ScoreAsked, Source,
+    Mended, ScoreAsked, Source,
 };
 
 use super::{Entry, ScoreArgs, parsed};
@@ -31,6 +31,7 @@ Examples:
   fingerpost check over-the-stile.json ferry.json
   fingerpost check --level warning --as github examples/boards
   fingerpost check --fix over-the-stile.json
+  fingerpost check --fix - < over-the-stile.json > mended.json
   fingerpost check '|: 1 | 2 :| 3 D.C. al Fine |]'
 
 Of a folder every *.json, *.musicxml, *.mxl, *.mnx and *.abc file is checked, those in folders
@@ -39,8 +40,9 @@ Below a finding stand its fixes, the best first; each has been tried. A safe one
 that is played, or restores the only meaning that the signs can have; at the end of a board stands
 what the safe ones would change. --fix makes them, again and again until none is left or a hundred
 are made, fewer on a very large board. It writes board files, and leaves everything else in them as
-it is; of a board line and of standard input it prints the new text and writes nothing. A score is
-never written: its fixes are told in words, to be made in the program that wrote it.
+it is; a board line that is an argument is printed with the fixes made. Of standard input the board
+stands alone on standard output, mended or as it was, and what was found on standard error. A score
+is never written: its fixes are told in words, to be made in the program that wrote it.
 A board that cannot be read does not stop the others; they are counted at the end, and the exit
 status is 2.",
     args: <CheckArgs as Args>::augment_args as fn(Command) -> Command,
@@ -109,8 +111,10 @@ struct Checked {
     board: CheckedBoard,
     part: Part,
     complaint: String,
-    /// Whether its file could not be written.
-    unwritten: bool,
+    /// Why its file could not be written.
+    unwritten: Option<String>,
+    /// The board of standard input, mended or as it was: it is passed on.
+    passed_on: Option<Vec<u8>>,
 }
 
 /// How the names of the files end that are checked of a folder.
@@ -122,6 +126,33 @@ const PATIENCE: Duration = Duration::from_secs(1);
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: CheckArgs = parsed(matches)?;
     let form = if args.json { Form::Json } else { args.form };
+    let mut passed_on = Vec::new();
+    if !(args.fix && form == Form::Text && args.boards.iter().any(|it| it == "-")) {
+        return check(&args, form, streams, &mut passed_on);
+    }
+    // The board of standard input goes to standard output alone, everything else to standard error.
+    let (mut found, mut complaints) = (Vec::new(), Vec::new());
+    let inner = &mut Streams {
+        stdin: &mut *streams.stdin,
+        stdout: &mut found,
+        stderr: &mut complaints,
+        width: streams.width,
+        progress: false,
+    };
+    let outcome = check(&args, form, inner, &mut passed_on);
+    streams.stdout.write_all(&passed_on)?;
+    streams.stdout.flush()?;
+    streams.stderr.write_all(&found)?;
+    streams.stderr.write_all(&complaints)?;
+    outcome
+}
+
+fn check(
+    args: &CheckArgs,
+    form: Form,
+    streams: &mut Streams<'_>,
+    passed_on: &mut Vec<u8>,
+) -> Result<Outcome, Failure> {
     let mut jobs = Vec::new();
     for board in &args.boards {
         gather(board, &mut jobs, streams);
@@ -136,7 +167,12 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     };
     check_all(&jobs, &how, streams, &mut checked)?;
     let complaints: String = checked.iter().map(|one| one.complaint.as_str()).collect();
-    let unwritten = checked.iter().filter(|one| one.unwritten).count() as u64;
+    passed_on.extend(
+        checked
+            .iter()
+            .flat_map(|one| one.passed_on.iter().flatten()),
+    );
+    let unwritten: Vec<ComplaintAnswer> = checked.iter().filter_map(unwritten).collect();
     let (boards, kept): (Vec<CheckedBoard>, Vec<Kept>) = checked
         .into_iter()
         .map(|one| (one.board, one.part.kept))
@@ -162,11 +198,12 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         }
         return Err(Failure::Refused);
     }
-    if unwritten > 0 {
-        let files = counted(unwritten, "file", "files");
+    if !unwritten.is_empty() {
+        let files = counted(unwritten.len() as u64, "file", "files");
         let files = format!("{files} could not be written");
         if form == Form::Json {
-            let error = ErrorAnswer::new(ErrorKind::Request, files);
+            let error = ErrorAnswer::new(ErrorKind::NotWritten, files);
+            let error = error.with_complaints(unwritten);
             return Err(refuse_with(streams, &error, true));
         }
         streams.stderr.write_all(complaints.as_bytes())?;
@@ -205,17 +242,28 @@ fn nothing_read(streams: &mut Streams<'_>, answer: CheckAnswer) -> Failure {
     refuse_with(streams, &error, true)
 }
 
+/// That a file could not be written, and why.
+fn unwritten(checked: &Checked) -> Option<ComplaintAnswer> {
+    let reason = checked.unwritten.as_ref()?;
+    let name = checked.board.file.as_deref().unwrap_or_default();
+    Some(complaint(format!("{name}: {reason}")))
+}
+
+fn complaint(message: String) -> ComplaintAnswer {
+    ComplaintAnswer {
+        message,
+        accepted: None,
+        pointer: None,
+        line: None,
+        column: None,
+    }
+}
+
 /// What is complained of a board, begun with its name.
 fn named(file: &str, error: ErrorBody) -> Vec<ComplaintAnswer> {
     let mut complaints = error.complaints;
     if complaints.is_empty() {
-        complaints.push(ComplaintAnswer {
-            message: error.message,
-            accepted: None,
-            pointer: None,
-            line: None,
-            column: None,
-        });
+        complaints.push(complaint(error.message));
     }
     for complaint in &mut complaints {
         complaint.message = format!("{file}: {}", complaint.message);
@@ -362,30 +410,47 @@ fn check_one(job: &Job, how: &How) -> Vec<Checked> {
         Some(mended) => check_mended(input, form, read, mended),
         None => seen(input, form, read, answered(input, read)),
     };
-    boards.iter().map(check).collect()
+    let mut checked: Vec<Checked> = boards.iter().map(check).collect();
+    if let Some(first) = checked.first_mut().filter(|_| input.is_standard()) {
+        // What could not be mended is passed on as it came, a book of tunes as one.
+        first
+            .passed_on
+            .get_or_insert_with(|| input.given().to_owned());
+    }
+    checked
 }
 
 /// Checks a board with its safe fixes made, and writes them into its file.
 fn check_mended(input: &Input, form: Form, read: &BoardRead<'_>, mended: Mended) -> Checked {
-    let path = input.path.as_ref().filter(|_| read.form == BoardForm::Json);
-    let written = path.map(|path| mend::write(path, &mended.text));
-    if let Some(Err(error)) = written {
-        let checked = seen(input, form, read, answered(input, read));
-        let (name, reason) = (report::shown_name(&input.name), reason(&error));
+    let written = input.path.as_ref().map_or(Ok(()), |path| {
+        let text = mend::text_of_file(read, mended.text.clone())?;
+        mend::write(path, &text).map_err(|error| mend::reason(&error))
+    });
+    if let Err(reason) = written {
+        let reason = format!("the fixes cannot be written into the file: {reason}");
+        let name = report::shown_name(&input.name);
         return Checked {
-            complaint: format!("{name}: the file cannot be written: {reason}\n"),
-            unwritten: true,
-            ..checked
+            complaint: format!("{name}: {reason}\n"),
+            unwritten: Some(reason),
+            ..seen(input, form, read, answered(input, read))
         };
     }
     match Source::text(mended.text.as_str()).read() {
         Ok(left) => {
             let board = CheckedBoard {
                 made: mended.titles,
-                text: path.is_none().then(|| mended.text.clone()),
+                text: input.path.is_none().then(|| mended.text.clone()),
                 ..answered(input, &left)
             };
-            seen(input, form, &left, board)
+            let checked = seen(input, form, &left, board);
+            if !input.is_standard() {
+                return checked;
+            }
+            let text = mend::text_of_file(read, mended.text.clone());
+            Checked {
+                passed_on: Some(text.unwrap_or(mended.text.clone() + "\n").into_bytes()),
+                ..checked
+            }
         }
         // cannot fail: an edited board is a board.
         Err(_) => seen(input, form, read, answered(input, read)),
@@ -407,7 +472,8 @@ fn seen(input: &Input, form: Form, read: &BoardRead<'_>, board: CheckedBoard) ->
         board,
         part,
         complaint: String::new(),
-        unwritten: false,
+        unwritten: None,
+        passed_on: None,
     }
 }
 
@@ -423,6 +489,7 @@ fn none(unread: &Unread, form: Form) -> Checked {
         board,
         part,
         complaint: report::unread(unread),
-        unwritten: false,
+        unwritten: None,
+        passed_on: None,
     }
 }

@@ -58,7 +58,8 @@ fn made(seen: &Seen<'_>) -> String {
     for title in &seen.board.made {
         text.push_str(&format!("{name}: made: {title}\n"));
     }
-    if let Some(board) = &seen.board.text {
+    // The board of standard input goes to standard output alone.
+    if let Some(board) = seen.board.text.as_ref().filter(|_| seen.name != "-") {
         text.push_str(board);
         if !board.ends_with('\n') {
             text.push('\n');
