@@ -408,3 +408,41 @@ fn a_score_becomes_a_board_and_a_board_a_score() {
     let text = answer["musicxml"]["text"].as_str().unwrap();
     assert!(text.contains("<score-partwise"), "{text}");
 }
+
+/// The reading musicxml of the printed signs is one thing, the score at its word another: whoever compares is told.
+#[test]
+fn compare_says_which_signs_it_reads() {
+    let text = score(&["", FINE, "", DC]);
+    let (status, out, _) = ran_on(&["compare", "-"], text.as_bytes());
+    assert_eq!(status, 0);
+    assert!(
+        out.contains("All readings below are of the signs as printed."),
+        "{out}"
+    );
+    let (_, out, _) = ran_on(&["compare", "--reading", "musicxml", "-"], text.as_bytes());
+    assert!(
+        !out.contains("as printed") && out.contains("[words-passed-over]"),
+        "{out}"
+    );
+    let (_, out, _) = ran(&["compare", "1 | 2 |"]);
+    assert!(!out.contains("as printed"), "{out}");
+}
+
+/// Cut anywhere, a score is refused: exit status 2, with what is wrong, and in JSON by the schema of errors.
+#[test]
+fn a_score_cut_short_is_refused() {
+    let plain = fs::read("examples/scores/over-the-hill.musicxml").unwrap();
+    let packed = fs::read("examples/scores/over-the-hill.mxl").unwrap();
+    for (whole, step) in [(&plain, 41), (&packed, 7)] {
+        // The last tag of a score may lack its line break.
+        for at in (1..whole.len() - 1).step_by(step) {
+            for command in ["unroll", "check", "board"] {
+                let (status, out, err) = ran_on(&[command, "--json", "-"], &whole[..at]);
+                assert_eq!((status, out.as_str()), (2, ""), "{command} {at}");
+                valid("error", &err);
+            }
+            let (status, _, err) = ran_on(&["unroll", "-"], &whole[..at]);
+            assert!(status == 2 && err.starts_with("-"), "{at}: {err}");
+        }
+    }
+}

@@ -1,6 +1,5 @@
 //! Findings and complaints as people read them.
 
-use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use fingerpost::{Complaint, Position};
@@ -35,7 +34,6 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
     };
     let mut text = String::new();
     let shown = gravest(findings);
-    let lines = lines_of(read, &shown);
     for finding in &shown {
         let place = match (finding.line, finding.column) {
             (Some(line), Some(column)) => format!("{name}:{line}:{column}"),
@@ -50,7 +48,7 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
         }
         if let Some(bytes) = finding.marking.and_then(|index| places.get(index)) {
             text.push_str(&indented(&marked_in(read.text(), bytes)));
-        } else if let Some(line) = finding.line.and_then(|line| lines.get(&line)) {
+        } else if let Some(line) = line_of(read, finding) {
             text.push_str(&indented(&marked_in(line, &(0..line.len()))));
         }
         text.push_str(&format!("  help: {}\n", finding.help));
@@ -70,21 +68,11 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
     text
 }
 
-/// The lines of a score's file of which the findings are, without the blanks around them. A file in one long line has none to show.
-fn lines_of<'a>(read: &'a BoardRead, findings: &[&FindingAnswer]) -> BTreeMap<u32, &'a str> {
-    let mut lines = BTreeMap::new();
-    if read.form != Form::Score {
-        return lines;
-    }
-    let wanted: BTreeSet<u32> = findings.iter().filter_map(|it| it.line).collect();
-    let last = wanted.last().copied().unwrap_or(0);
-    for (number, line) in (1..=last).zip(read.text().lines()) {
-        let line = line.trim();
-        if wanted.contains(&number) && !line.is_empty() && line.len() <= LONGEST_LINE {
-            lines.insert(number, line);
-        }
-    }
-    lines
+/// The line of a score's file at which a finding is, without the blanks around it. A file in one long line has none to show.
+fn line_of<'a>(read: &'a BoardRead, finding: &FindingAnswer) -> Option<&'a str> {
+    let line = finding.line.filter(|_| read.form == Form::Score)?;
+    let line = read.line_of_text(line)?.trim();
+    (!line.is_empty() && line.len() <= LONGEST_LINE).then_some(line)
 }
 
 /// How a score was read, where that was not plain: once below the drawing of its board.

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 use std::ops::Range;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use fingerpost::{Board, Complaint, ReadError, json_places, line_places};
 
@@ -29,6 +29,8 @@ pub struct Source<'a> {
     /// The bytes of the file, where they are not those of the text.
     bytes: Option<&'a [u8]>,
     form: Option<Form>,
+    /// The byte at which each line of the text begins, once somebody has asked; all tunes of a book share them.
+    lines: Arc<OnceLock<Vec<usize>>>,
     /// The request in which it stands, and where in it.
     within: Option<(&'a str, usize)>,
 }
@@ -70,6 +72,7 @@ impl<'a> Source<'a> {
             },
             bytes: None,
             form: None,
+            lines: Arc::default(),
             within: None,
         }
     }
@@ -232,6 +235,19 @@ impl BoardRead<'_> {
     /// The board's own text.
     pub fn text(&self) -> &str {
         self.source.as_str()
+    }
+
+    /// A line of the board's own text, counted from 1, without the line break.
+    pub fn line_of_text(&self, line: u32) -> Option<&str> {
+        let starts = self.source.lines.get_or_init(|| {
+            let breaks = self.text().match_indices('\n');
+            std::iter::once(0)
+                .chain(breaks.map(|(at, _)| at + 1))
+                .collect()
+        });
+        let index = usize::try_from(line).ok()?.checked_sub(1)?;
+        let rest = self.text().get(*starts.get(index)?..)?;
+        rest.lines().next()
     }
 
     /// The bytes of each marking in the board's own text, by index; none of a score, of whose marks only the lines are known.

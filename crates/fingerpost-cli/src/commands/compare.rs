@@ -6,7 +6,7 @@ use clap::{ArgMatches, Args, Command};
 use fingerpost::{
     Alternative, Comparison, NamedReading, Phrasebook, Question, Reading, Roadmap, Settling, Terms,
 };
-use fingerpost_json::BoardRead;
+use fingerpost_json::{BoardRead, FormatName, SignsFrom};
 
 use super::unroll::{no_route, no_route_json};
 use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
@@ -53,6 +53,10 @@ const MOST_WAYS: usize = 6;
 /// The most measures of a board whose line is printed.
 const MOST_IN_LINE: u16 = 40;
 
+/// What stands before the routes of a MusicXML score.
+const OF_THE_PRINT: &str = "All readings below are of the signs as printed. With --reading musicxml \
+    the score's instructions for playing are taken at their word.";
+
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: CompareArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
@@ -78,6 +82,10 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         compared: &compared,
         limit: args.limit.unwrap_or(MOST_STEPS),
         width: draw::width(streams),
+        is_of_the_print: read.score().is_some_and(|score| {
+            let musicxml = [FormatName::Musicxml, FormatName::CompressedMusicxml];
+            musicxml.contains(&score.format) && asked.signs_from != SignsFrom::Sound
+        }),
     };
     let mut text = drawn(&read.board, page.width);
     text.push('\n');
@@ -93,11 +101,17 @@ struct Page<'a> {
     compared: &'a Comparison,
     limit: u64,
     width: usize,
+    /// Whether it is the board of a MusicXML score as it is printed.
+    is_of_the_print: bool,
 }
 
 impl Page<'_> {
     fn written(&self) -> String {
         let mut text = String::new();
+        if self.is_of_the_print {
+            text.push_str(&wrapped(OF_THE_PRINT, self.width, "", "  "));
+            text.push('\n');
+        }
         if self.compared.settled() {
             text.push_str("Settled: every reading gives this route.\n\n");
         } else {
