@@ -297,6 +297,80 @@ fn the_piece_that_words_name() {
     assert_eq!(order(&read.board), [1, 2, 3, 4, 1, 2]);
 }
 
+/// "Menuetto da capo" with neither a trio nor a final barline: of four repeated strains the first two are the piece that is named. Common
+/// practice, no source: minuet and trio have two strains each (as in the quartets of the music21 corpus: tests/oracles).
+#[test]
+fn the_piece_that_words_name_has_two_strains_of_four() {
+    let end = format!("{}{BACKWARD}", words("M.D.C.", ""));
+    let read = becomes(
+        &[
+            ("", BACKWARD),
+            (FORWARD, BACKWARD),
+            (FORWARD, BACKWARD),
+            (FORWARD, &end),
+        ],
+        "1 :| |: 2 Fine :| |: 3 :| |: 4 D.C. al Fine :|",
+    );
+    assert_eq!(names(&read), ["words-read", "fine-implied"]);
+    assert_eq!(order(&read.board), [1, 1, 2, 2, 3, 3, 4, 4, 1, 2]);
+    // The second strain ends with its second ending.
+    let first =
+        "<barline><ending number=\"1\" type=\"stop\"/><repeat direction=\"backward\"/></barline>";
+    let begins = |number| {
+        format!("<barline location=\"left\"><ending number=\"{number}\" type=\"start\"/></barline>")
+    };
+    let second = "<barline><ending number=\"2\" type=\"discontinue\"/></barline>";
+    let read = read_one(&score(&[
+        ("", BACKWARD),
+        (FORWARD, ""),
+        (&begins(1), first),
+        (&begins(2), second),
+        (FORWARD, BACKWARD),
+        (FORWARD, &end),
+    ]));
+    assert_eq!(order(&read.board), [1, 1, 2, 3, 2, 4, 5, 5, 6, 6, 1, 2, 4]);
+    // With another number of strains nothing says where the piece ends.
+    let read = read_one(&score(&[
+        ("", BACKWARD),
+        (FORWARD, BACKWARD),
+        (FORWARD, &end),
+    ]));
+    assert_eq!(order(&read.board), [1, 1, 2, 2, 3, 3, 1, 2, 3]);
+    assert_eq!(names(&read), ["words-read", "fine-implied"]);
+}
+
+/// A coda behind a return that words name, and no To Coda: the road goes on to it where the piece ends. Common practice, no source
+/// ("poi segue la Coda" is what composers write who say it).
+#[test]
+fn the_coda_behind_a_piece_that_words_name() {
+    let read = becomes(
+        &[
+            (&words("Menuetto", ""), ""),
+            (&words("Trio", ""), ""),
+            ("", &words("Menuetto da capo", "")),
+            (&words("Coda", ""), ""),
+        ],
+        "1 Fine | 2 | 3 D.C.(al Fine, then coda) | coda 4 |",
+    );
+    assert_eq!(order(&read.board), [1, 2, 3, 1, 4]);
+}
+
+/// Words that stand before the last measure of the score because they are long, which has an end repeat: they are for its end. Common
+/// practice, no source: the words of a return are set so that they end at the barline where it is made.
+#[test]
+fn words_before_the_end_repeat_of_the_last_measure() {
+    let read = becomes(
+        &[("", ""), ("", &words("Da capo", "")), ("", BACKWARD)],
+        "1 | 2 | 3 D.C. :|",
+    );
+    assert_eq!(order(&read.board), [1, 2, 3, 1, 2, 3, 1, 2, 3]);
+    // An instruction for playing means its own place.
+    becomes(
+        &[("", ""), ("", "<sound dacapo=\"yes\"/>"), ("", BACKWARD)],
+        "1 | 2 D.C. | 3 :|",
+    );
+}
+
 /// Element `octave-shift`: the line over the staff has the type down. With two staves the upper is the right hand's.
 #[test]
 fn octave_lines() {

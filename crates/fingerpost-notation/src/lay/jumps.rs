@@ -3,9 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use fingerpost::{
-    Al, Fine, Jump, LONGEST_LABEL, Landing, Marking, Passes, Place, Sign, Then, ToCoda,
-};
+use fingerpost::{Al, Fine, Jump, LONGEST_LABEL, Landing, Passes, Place, Sign, Then, ToCoda};
 
 use super::{Laying, clean, number};
 use crate::notices::Rule;
@@ -29,27 +27,29 @@ struct Said<'a> {
 
 /// The signs of the score that lead somewhere, before their labels are settled.
 #[derive(Default)]
-struct Found<'a> {
-    jumps: Vec<FoundJump<'a>>,
+pub(super) struct Found<'a> {
+    pub(super) jumps: Vec<FoundJump<'a>>,
     segnos: Vec<(&'a Mark, Option<String>)>,
-    codas: Vec<(&'a Mark, Option<String>)>,
-    to_codas: Vec<(&'a Mark, Option<String>, Option<Passes>)>,
-    fines: Vec<(&'a Mark, Option<Passes>)>,
+    pub(super) codas: Vec<(&'a Mark, Option<String>)>,
+    pub(super) to_codas: Vec<(&'a Mark, Option<String>, Option<Passes>)>,
+    pub(super) fines: Vec<(&'a Mark, Option<Passes>)>,
     /// Coda signs that nothing tells apart.
     coda_signs: Vec<&'a Mark>,
     /// The measure, from 1, in which a middle piece begins.
-    trio: Option<u16>,
+    pub(super) trio: Option<u16>,
     /// The measures in which words name a piece that a return may name.
-    pieces: Vec<u16>,
+    pub(super) pieces: Vec<u16>,
 }
 
-struct FoundJump<'a> {
-    mark: &'a Mark,
-    da_capo: bool,
-    segno: Option<String>,
-    back: Return,
+pub(super) struct FoundJump<'a> {
+    pub(super) mark: &'a Mark,
+    /// The measure, from 1, at whose end it is made.
+    pub(super) measure: u16,
+    pub(super) da_capo: bool,
+    pub(super) segno: Option<String>,
+    pub(super) back: Return,
     passes: Option<Passes>,
-    names_piece: bool,
+    pub(super) names_piece: bool,
 }
 
 impl<'a> Laying<'a> {
@@ -110,6 +110,7 @@ impl<'a> Laying<'a> {
                 let words = words.unwrap_or_default();
                 found.jumps.push(FoundJump {
                     mark,
+                    measure: number(mark),
                     da_capo,
                     segno,
                     back: words.back,
@@ -123,6 +124,7 @@ impl<'a> Laying<'a> {
             self.words_read(mark, name);
             found.jumps.push(FoundJump {
                 mark,
+                measure: self.end_of_words(mark),
                 da_capo: jump.da_capo,
                 segno: None,
                 back: jump.back,
@@ -289,70 +291,6 @@ impl<'a> Laying<'a> {
         found.segnos = kept;
     }
 
-    /// "Menuetto da capo" goes to the beginning of the Menuetto and ends where it ends: before the trio, or at the first final barline
-    /// after its beginning.
-    fn name_the_piece(&mut self, found: &mut Found<'a>) {
-        let Some(jump) = found.jumps.iter_mut().find(|jump| jump.names_piece) else {
-            return;
-        };
-        let mark = jump.mark;
-        let jump_at = number(mark);
-        let begins = found
-            .pieces
-            .iter()
-            .rfind(|piece| **piece < jump_at)
-            .copied();
-        let begins = begins.unwrap_or(1);
-        if begins > 1 {
-            // A score of several movements: its beginning is not that of the piece.
-            let label = "the piece".to_owned();
-            jump.da_capo = false;
-            jump.segno = Some(label.clone());
-            let landing = Landing { label: Some(label) };
-            self.laid.push((
-                Marking::new(Sign::Segno(landing), Place::at(begins)),
-                mark.line,
-            ));
-            self.notice(
-                Rule::PieceImplied,
-                mark,
-                "the words name the piece that is played again",
-                format!("it begins in measure {begins}, where its name stands; the D.C. was read as a D.S. to there"),
-            );
-        }
-        if !found.fines.is_empty() || jump.back.al.is_some() {
-            return;
-        }
-        let final_bar = self.written.marks.iter().find(|mark| {
-            let is_final = matches!(mark.what, What::DoubleBar { is_final: true });
-            is_final && number(mark) < jump_at && number(mark) >= begins
-        });
-        let end = found
-            .trio
-            .filter(|trio| *trio > begins && *trio <= jump_at)
-            .map(|trio| trio - 1)
-            .or(final_bar.and_then(super::leaving));
-        let message = "the words name the piece that is played again; no Fine says where it ends";
-        let Some(end) = end else {
-            self.notice(
-                Rule::FineImplied,
-                mark,
-                message,
-                "it was read to the end of the score; write Fine where the piece ends",
-            );
-            return;
-        };
-        jump.back.al = Some(Al::Fine);
-        let fine = Marking::new(Sign::Fine(Fine::default()), Place::at(end));
-        self.laid.push((fine, mark.line));
-        self.notice(
-            Rule::FineImplied,
-            mark,
-            message,
-            format!("a Fine was laid at the end of measure {end}; write it there if that is meant"),
-        );
-    }
-
     fn put_jumps(&mut self, found: Found<'a>) {
         let from = found.jumps.iter().map(|jump| jump.segno.as_deref());
         let to = found.segnos.iter().map(|(_, name)| name.as_deref());
@@ -433,8 +371,20 @@ impl<'a> Laying<'a> {
             } else {
                 Sign::DalSegno(sign)
             };
-            self.leave(jump.mark, sign);
+            self.inside(jump.mark, "end");
+            self.put(sign, Place::at(jump.measure), jump.mark);
         }
+    }
+
+    /// Where a return is made that stands in words only: at the end of the measure of its words; at the next end repeat, when the words stand
+    /// before the last measure of the score and that measure has it. Long words are set so that they end at their barline.
+    fn end_of_words(&self, mark: &Mark) -> u16 {
+        let measure = number(mark);
+        let ends_there = measure.saturating_add(1) == self.last
+            && self.barlines().iter().any(|(marking, _)| {
+                matches!(marking.sign(), Sign::EndRepeat(_)) && marking.measure() == self.last
+            });
+        if ends_there { self.last } else { measure }
     }
 
     fn land(&mut self, mark: &Mark, sign: Sign) {
@@ -517,7 +467,7 @@ impl<'a> Said<'a> {
 }
 
 /// The measure at whose start a sign stands.
-fn landing(mark: &Mark) -> u16 {
+pub(super) fn landing(mark: &Mark) -> u16 {
     match mark.at {
         At::End => number(mark).saturating_add(1),
         _ => number(mark),

@@ -6,6 +6,7 @@
 mod endings;
 mod jumps;
 mod lines;
+mod pieces;
 
 use fingerpost::{
     Board, DoubleBar, EndRepeat, LONGEST_LABEL, LONGEST_TITLE, Marking, MeterChange, Place, Plays,
