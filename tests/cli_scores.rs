@@ -161,6 +161,8 @@ fn errors_of_a_score_are_named_with_their_lines() {
     assert_eq!(status, 1);
     let error = &valid("error", &out)["error"];
     assert_eq!(error["findings"][0]["line"], 7);
+    // The words that were read may be what is to be put right.
+    assert_eq!(error["notices"][0]["rule"], "words-read");
 }
 
 #[test]
@@ -428,6 +430,26 @@ fn compare_says_which_signs_it_reads() {
     assert!(!out.contains("as printed"), "{out}");
 }
 
+/// ABC 2.1, 2.2.1 and 3.1.1: a tune begins with its number. What is pasted without it is not taken for a board line.
+#[test]
+fn a_tune_without_its_number_is_told_so() {
+    for text in [
+        "T:The Hut\nK:G\n|: G4 | A4 :|\n",
+        "%abc\nK:G\n|: G4 | A4 :|\n",
+    ] {
+        let (status, _, err) = ran_on(&["unroll", "-"], text.as_bytes());
+        assert_eq!(status, 2);
+        assert!(
+            err.starts_with("-:1: a tune in ABC begins with its number"),
+            "{err}"
+        );
+    }
+    // Lines that end as on the oldest systems.
+    let text = BOOK.replace('\n', "\r");
+    let (status, out, _) = ran_on(&["unroll", "--json", "--tune", "1", "-"], text.as_bytes());
+    assert_eq!((status, order(&out)), (0, json!([1, 2, 1, 2])));
+}
+
 /// Cut anywhere, a score is refused: exit status 2, with what is wrong, and in JSON by the schema of errors.
 #[test]
 fn a_score_cut_short_is_refused() {
@@ -442,7 +464,7 @@ fn a_score_cut_short_is_refused() {
                 valid("error", &err);
             }
             let (status, _, err) = ran_on(&["unroll", "-"], &whole[..at]);
-            assert!(status == 2 && err.starts_with("-"), "{at}: {err}");
+            assert!(status == 2 && err.starts_with('-'), "{at}: {err}");
         }
     }
 }

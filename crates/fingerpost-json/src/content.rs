@@ -39,8 +39,8 @@ pub fn told_apart(text: &str) -> Content {
             Content::Line
         };
     }
-    // A book of tunes may say what it is before it has a tune.
-    if body.starts_with("%abc") {
+    // What is to be a tune and has no number: the reader of scores says so.
+    if body.starts_with("%abc") || body.lines().any(|line| line.starts_with("K:")) {
         return Content::Score;
     }
     let array = body

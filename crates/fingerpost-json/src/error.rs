@@ -29,6 +29,9 @@ pub struct ErrorBody {
     /// For a board that can be read and has errors: its findings.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub findings: Vec<FindingAnswer>,
+    /// For a board that was read from a score and has errors: what was noticed in reading it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub notices: Vec<FindingAnswer>,
 }
 
 /// The kinds of fault.
@@ -114,6 +117,7 @@ impl ErrorAnswer {
                 message: message.into(),
                 complaints: Vec::new(),
                 findings: Vec::new(),
+                notices: Vec::new(),
             },
         }
     }
@@ -136,6 +140,7 @@ impl ErrorAnswer {
                 let message = format!("the board has {count} and no route");
                 let mut answer = ErrorAnswer::new(ErrorKind::BoardErrors, message);
                 answer.error.findings = read.findings(errors);
+                answer.error.notices = read.notices();
                 answer
             }
             Refusal::OpenPlays { .. } => {

@@ -133,6 +133,11 @@ pub fn read_with(bytes: &[u8], options: &ReadOptions) -> Result<Vec<Score>, Nota
             .into_iter()
             .map(|(written, notices)| lay::lay(&written, notices))
             .collect(),
+        None if abc::lacks_its_number(bytes) => Err(NotationError::new(
+            NotationErrorKind::Malformed,
+            1,
+            "a tune in ABC begins with its number, on a line of its own before the others: `X:1`",
+        )),
         None => Err(NotationError::new(
             NotationErrorKind::UnknownFormat,
             1,

@@ -79,8 +79,15 @@ pub(crate) fn decoded(bytes: &[u8]) -> Cow<'_, str> {
     }
 }
 
-/// Lines that end as on any system.
+/// Whether a text has the key of a tune and no tune: what is pasted without its first lines.
+pub(crate) fn lacks_its_number(bytes: &[u8]) -> bool {
+    let mut lines = bytes.split(|&byte| byte == b'\n' || byte == b'\r');
+    lines.any(|line| line.starts_with(b"K:")) && !is_abc(bytes)
+}
+
+/// Lines that end as on any system, the oldest included, which have no line feed at all.
 fn lines(text: &str) -> impl Iterator<Item = &str> {
-    text.split('\n')
+    let end = if text.contains('\n') { '\n' } else { '\r' };
+    text.split(end)
         .map(|line| line.strip_suffix('\r').unwrap_or(line))
 }
