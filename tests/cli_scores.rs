@@ -450,6 +450,24 @@ fn a_tune_without_its_number_is_told_so() {
     assert_eq!((status, order(&out)), (0, json!([1, 2, 1, 2])));
 }
 
+/// Beside a board the first few notices are told; those that may mislead come before the others.
+#[test]
+fn a_warning_is_not_hidden_by_advice() {
+    let segno = |number: u32| {
+        format!(
+            "<direction><direction-type><words>Fine</words></direction-type></direction><!--{number}-->"
+        )
+    };
+    let mut measures: Vec<String> = (0..20).map(segno).collect();
+    measures.push("<barline><repeat direction=\"backward\" times=\"0\"/></barline>".to_owned());
+    let measures: Vec<&str> = measures.iter().map(String::as_str).collect();
+    let (status, out, _) = ran_on(&["board", "-"], score(&measures).as_bytes());
+    assert_eq!(status, 0);
+    assert!(out.contains("[plays-out-of-range]"), "{out}");
+    assert_eq!(out.matches("[words-read]").count(), 7, "{out}");
+    assert!(out.contains("  … 13 more; --json gives them all."), "{out}");
+}
+
 /// Cut anywhere, a score is refused: exit status 2, with what is wrong, and in JSON by the schema of errors.
 #[test]
 fn a_score_cut_short_is_refused() {

@@ -33,7 +33,7 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
         read.places()
     };
     let mut text = String::new();
-    let shown = gravest(findings);
+    let shown = gravest(findings, MOST_FINDINGS);
     for finding in &shown {
         let place = match (finding.line, finding.column) {
             (Some(line), Some(column)) => format!("{name}:{line}:{column}"),
@@ -86,7 +86,7 @@ pub(crate) fn noticed(heading: &str, notices: &[FindingAnswer], width: usize) ->
         return String::new();
     }
     let mut text = format!("{heading}\n");
-    for notice in notices.iter().take(MOST_NOTICES) {
+    for notice in gravest(notices, MOST_NOTICES) {
         let place = notice.place.as_ref().map(|place| place.words.clone());
         let line = notice.line.map(|line| format!("line {line}"));
         let place: Vec<String> = place.into_iter().chain(line).collect();
@@ -107,11 +107,11 @@ pub(crate) fn noticed(heading: &str, notices: &[FindingAnswer], width: usize) ->
 }
 
 /// The findings that are shown, in board order: all of them, or the gravest when there are too many.
-fn gravest(findings: &[FindingAnswer]) -> Vec<&FindingAnswer> {
+fn gravest(findings: &[FindingAnswer], most: usize) -> Vec<&FindingAnswer> {
     let mut shown: Vec<(usize, &FindingAnswer)> = findings.iter().enumerate().collect();
-    if shown.len() > MOST_FINDINGS {
+    if shown.len() > most {
         shown.sort_by_key(|(_, finding)| finding.severity);
-        shown.truncate(MOST_FINDINGS);
+        shown.truncate(most);
         shown.sort_by_key(|&(index, _)| index);
     }
     shown.into_iter().map(|(_, finding)| finding).collect()
