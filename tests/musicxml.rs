@@ -355,6 +355,27 @@ fn the_coda_behind_a_piece_that_words_name() {
     assert_eq!(order(&read.board), [1, 2, 3, 1, 4]);
 }
 
+/// The word Coda at the end of a measure is for the next one; for its own when a double bar stands before it. Common practice, no source.
+#[test]
+fn the_word_coda_behind_a_double_bar() {
+    let double = "<barline><bar-style>light-light</bar-style></barline>";
+    let (to, back) = (words("To Coda", ""), words("D.C. al Coda", ""));
+    let back_and_double = format!("{back}{double}");
+    becomes(
+        &[
+            ("", &to),
+            ("", &back_and_double),
+            ("", &words("Coda", "")),
+            ("", ""),
+        ],
+        "1 To Coda | 2 D.C. al Coda || coda 3 | 4 |",
+    );
+    becomes(
+        &[("", &to), ("", &back), ("", &words("Coda", "")), ("", "")],
+        "1 To Coda | 2 D.C. al Coda | 3 | coda 4 |",
+    );
+}
+
 /// Words that stand before the last measure of the score because they are long, which has an end repeat: they are for its end. Common
 /// practice, no source: the words of a return are set so that they end at the barline where it is made.
 #[test]

@@ -388,13 +388,29 @@ impl<'a> Laying<'a> {
     }
 
     fn land(&mut self, mark: &Mark, sign: Sign) {
-        let measure = landing(mark);
+        let measure = self.landing_of(mark);
         if measure > self.last {
             self.left_out(mark, "a sign after the last measure");
             return;
         }
         self.inside(mark, "start");
         self.put(sign, Place::at(measure), mark);
+    }
+
+    /// Where the road lands at a sign. A word at the end of a measure is for the next one; for its own when that begins behind a double bar
+    /// and does not end at one: a piece begins there, and the word was only set late.
+    fn landing_of(&self, mark: &Mark) -> u16 {
+        let measure = number(mark);
+        let barred = |at: u16| {
+            self.barlines().iter().any(|(marking, _)| {
+                matches!(marking.sign(), Sign::DoubleBar(_)) && marking.measure() == at
+            })
+        };
+        let is_word = matches!((mark.at, &mark.what), (At::End, What::Words(_)));
+        if is_word && barred(measure.saturating_sub(1)) && !barred(measure) {
+            return measure;
+        }
+        landing(mark)
     }
 
     fn leave(&mut self, mark: &Mark, sign: Sign) {
