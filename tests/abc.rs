@@ -122,6 +122,12 @@ fn parts() {
     assert_eq!(names(&tune), ["parts-order"]);
     let tune = read("P:A\nC4|[1D4||[2E4||\nP:B\nF4|", "A2B");
     assert_eq!(order(&tune), [1, 2, 1, 3, 4]);
+    // An end repeat alone goes back no further than to where its part begins (a part is played with the repeats it has of its own;
+    // abc2midi plays it so: tests/oracles).
+    let tune = read("P:A\nC4|D4:|\nP:B\nE4|F4||", "ABA");
+    assert_eq!(order(&tune), [1, 2, 1, 2, 3, 4, 5, 6, 5, 6]);
+    let tune = read("P:A\nC4|D4:|\nP:B\nE4|F4||", "BA");
+    assert_eq!(order(&tune), [1, 2, 3, 4, 3, 4]);
     let tune = read("P:A\nC4|", "AB");
     assert_eq!(order(&tune), [1]);
     assert_eq!(names(&tune), ["parts-order"]);

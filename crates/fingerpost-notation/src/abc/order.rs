@@ -82,6 +82,11 @@ pub(super) fn laid_out(written: &Written, order: &[char], parts: &[Part]) -> Opt
         };
         let has_repeat = marks().any(|mark| matches!(mark.what, What::EndRepeat(_)));
         let has_ending = marks().any(|mark| matches!(mark.what, What::EndingStart(_)));
+        // An end repeat alone goes back to where its part begins, not into the part that is played before it.
+        let first_repeat =
+            marks().find(|mark| matches!(mark.what, What::StartRepeat | What::EndRepeat(_)));
+        let goes_back_to_start =
+            first_repeat.is_some_and(|mark| matches!(mark.what, What::EndRepeat(_)));
         let as_section = same.len() > 1 && has_ending && !has_repeat && end > first;
         let times = if as_section { 1 } else { same.len() };
         for _ in 0..times {
@@ -96,7 +101,7 @@ pub(super) fn laid_out(written: &Written, order: &[char], parts: &[Part]) -> Opt
                     ..measure.clone()
                 }));
             let shifted = |measure: u32| u32::try_from(measure as usize - first + begins).ok();
-            if as_section {
+            if as_section || (goes_back_to_start && begins > 0) {
                 laid.marks.push(Mark {
                     measure: u32::try_from(begins).ok()?,
                     at: At::Start,
