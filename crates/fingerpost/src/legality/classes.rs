@@ -1,6 +1,7 @@
 //! Barlines that stand in the same order to all signs of a board.
 
 use super::judge::Judge;
+use crate::board::Sign;
 use crate::roadmap::row::PartIndex;
 
 /// A place between two parts, by its order to the signs of the board.
@@ -22,8 +23,24 @@ pub(super) struct Gap {
 
 impl Classes {
     pub(super) fn new(judge: &Judge<'_>) -> Classes {
+        Classes::between(judge, Vec::new())
+    }
+
+    /// The same, grouped by their order to the signs that change what sounds as well.
+    pub(super) fn with_sounding(judge: &Judge<'_>) -> Classes {
+        let sounding = judge.board.markings().iter();
+        let sounding = sounding.filter(|marking| sounds(marking.sign()));
+        let edges = sounding.flat_map(|marking| {
+            let first = judge.row.parts_of(marking.place().first());
+            [first.start, judge.row.parts_of(marking.place().last()).end]
+        });
+        Classes::between(judge, edges.collect())
+    }
+
+    /// Barlines grouped by the signs that have a part in a route, and by further bounds.
+    fn between(judge: &Judge<'_>, mut bounds: Vec<PartIndex>) -> Classes {
         let (laid, length) = (&judge.laid, judge.row.length());
-        let mut bounds: Vec<PartIndex> = vec![0, length];
+        bounds.extend([0, length]);
         let after = |part: PartIndex| part + 1;
         bounds.extend(laid.starts.iter().map(|it| it.part));
         bounds.extend(laid.segnos.iter().chain(&laid.codas).map(|it| it.part));
@@ -68,4 +85,9 @@ impl Classes {
         let before = self.of.partition_point(|&other| other < class);
         self.of.partition_point(|&other| other <= class) - before
     }
+}
+
+/// Whether a sign changes what sounds, and no order.
+pub(super) fn sounds(sign: &Sign) -> bool {
+    matches!(sign, Sign::Octave(_) | Sign::Fermata(_) | Sign::Only(_))
 }

@@ -5,7 +5,7 @@ use super::finding::{Finding, Severity};
 use super::rules::{ALL, How, Rule};
 use super::sheet::{Report, Sheet};
 use super::walk_fault;
-use crate::board::{Board, Marking, Sign, Then};
+use crate::board::{Board, Marking, Place, Sign, Then};
 use crate::reading::Reading;
 use crate::roadmap::compile::WalkFault;
 use crate::roadmap::laid::Laid;
@@ -224,10 +224,11 @@ impl<'b> Judge<'b> {
         endings.any(|ending| ending.first <= part && part <= ending.last)
     }
 
-    /// Whether the board has this sign at this place already.
-    pub(super) fn has_twin(&self, marking: &Marking) -> bool {
-        let mut others = self.board.markings().iter();
-        others.any(|other| other.sign() == marking.sign() && other.place() == marking.place())
+    /// The places at which the board has this sign already.
+    pub(super) fn twins(&self, sign: &Sign) -> Vec<Place> {
+        let equal = self.board.markings().iter();
+        let equal = equal.filter(|other| other.sign() == sign);
+        equal.map(Marking::place).collect()
     }
 
     /// The board with signs added.

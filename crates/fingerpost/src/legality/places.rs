@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::classes::Class;
+use super::classes::{Class, Classes, sounds};
 use super::finding::{Category, Finding, Severity};
 use super::judge::{Judge, is_curable, is_error, is_lack, terms};
 use super::partners::{Partner, Search, places_of};
@@ -108,7 +108,7 @@ pub fn places<'b>(board: &'b Board, sign: &Sign) -> Result<Places<'b>, TooLargeT
     let all = places_of(board, sign, longest_row.unwrap_or(measures));
     let judge = Judge::new(board);
     let route = Roadmap::under(board, &terms()).ok();
-    let verdicts = if matches!(sign, Sign::Octave(_) | Sign::Fermata(_) | Sign::Only(_)) {
+    let verdicts = if sounds(sign) {
         sounding(&judge, route.as_ref(), sign, &all)
     } else {
         directing(&judge, route.as_ref(), sign, &all)
@@ -215,7 +215,7 @@ pub(super) fn is_idle(rule: &str) -> bool {
 enum Kind {
     Decided(Verdict),
     Lacking,
-    /// The order stays as it is, and passes are counted otherwise: marks that sound then hold or not, by the measure at which they stand.
+    /// The order stays as it is, and passes are counted otherwise: marks that sound then hold or not, by where they stand to the sign.
     Listened,
 }
 
@@ -228,22 +228,32 @@ fn directing(
 ) -> Vec<PlaceVerdict> {
     let mut search = Search::new(judge);
     let mut kinds: HashMap<(Class, Class), Kind> = HashMap::new();
+    // Nothing but order counts, for what is heard that to the marks that sound too.
+    let mut finer: Option<Classes> = None;
+    let mut heard: HashMap<(Class, Class), bool> = HashMap::new();
+    let twins = judge.twins(sign);
     let mut verdicts = Vec::with_capacity(places.len());
     for &place in places {
         let marking = Marking::new(sign.clone(), place);
         let group = search.group(&marking);
         // A second sign at the place of an equal one is idle; its neighbours between the same signs are not.
-        let kind = if judge.has_twin(&marking) {
-            Kind::Decided(Verdict::Idle)
+        let kind = if twins.contains(&place) {
+            &Kind::Decided(Verdict::Idle)
         } else {
             let kind = kinds.entry(group);
             kind.or_insert_with(|| kind_of(judge, route, &marking))
-                .clone()
         };
         let verdict = match kind {
-            Kind::Decided(verdict) => verdict,
+            Kind::Decided(verdict) => verdict.clone(),
             Kind::Lacking => lacking(judge, &mut search, &marking),
-            Kind::Listened => verdict_heard(route.is_none_or(|it| changes(judge, it, &marking))),
+            Kind::Listened => {
+                let finer = finer.get_or_insert_with(|| Classes::with_sounding(judge));
+                let (from, to) = search.site(&marking);
+                let changes = heard.entry((finer.at(from), finer.at(to)));
+                let changes = changes
+                    .or_insert_with(|| route.is_none_or(|it| changes_heard(judge, it, &marking)));
+                verdict_heard(*changes)
+            }
         };
         verdicts.push(PlaceVerdict { place, verdict });
     }
@@ -251,9 +261,9 @@ fn directing(
 }
 
 fn kind_of(judge: &Judge<'_>, route: Option<&Roadmap>, marking: &Marking) -> Kind {
-    let trial = judge.trial(std::slice::from_ref(marking));
+    let mut trial = judge.trial(std::slice::from_ref(marking));
     let has_errors = trial.found.iter().any(is_error);
-    let fresh = judge.fresh(trial.found.clone());
+    let fresh = judge.fresh(std::mem::take(&mut trial.found));
     let broken = |it: &&Finding| is_error(it) && !is_curable(it);
     if fresh.iter().any(|it| broken(&it)) {
         return Kind::Decided(not_legal(fresh.iter().filter(broken)));
@@ -279,17 +289,7 @@ fn kind_of(judge: &Judge<'_>, route: Option<&Roadmap>, marking: &Marking) -> Kin
     if route.compiled == walked.compiled && route.plan.sections.same_as(&trial.sections) {
         return Kind::Decided(verdict_heard(false));
     }
-    let sounds = |it: &Marking| {
-        matches!(
-            it.sign(),
-            Sign::Octave(_) | Sign::Fermata(_) | Sign::Only(_)
-        )
-    };
-    if judge.board.markings().iter().any(sounds) {
-        Kind::Listened
-    } else {
-        Kind::Decided(verdict_heard(changes(judge, route, marking)))
-    }
+    Kind::Listened
 }
 
 /// The verdict on a place where nothing is wrong.
@@ -302,7 +302,7 @@ fn verdict_heard(changes: bool) -> Verdict {
 }
 
 /// Whether a sign changes what is heard of a route, its length apart.
-fn changes(judge: &Judge<'_>, route: &Roadmap, marking: &Marking) -> bool {
+fn changes_heard(judge: &Judge<'_>, route: &Roadmap, marking: &Marking) -> bool {
     let board = judge.with(std::slice::from_ref(marking));
     let after = board.and_then(|board| Roadmap::under(&board, &terms()).ok());
     let Some(after) = after.filter(|after| after.length() <= LONGEST_HEARD) else {
@@ -357,13 +357,13 @@ fn sounding(
         }
         sums
     });
+    let twins = judge.twins(sign);
     let verdict = |&place: &Place| {
         let is_heard = sums.as_ref().is_none_or(|sums| {
             let before = |measure: u16| sums.get(usize::from(measure)).copied();
             before(place.last()) != before(place.first() - 1)
         });
-        let twin = judge.has_twin(&Marking::new(sign.clone(), place));
-        let verdict = if is_heard && !twin {
+        let verdict = if is_heard && !twins.contains(&place) {
             Verdict::Legal {
                 route: route.is_some(),
             }
