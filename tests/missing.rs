@@ -1,16 +1,19 @@
-//! What is missing, held against trying every set of signs on small boards.
+//! What is missing, held against trying every set of signs on small boards; what each way is good for, against the second walker.
 
 mod support;
+#[path = "support/walker/mod.rs"]
+mod walker;
 
 use std::collections::BTreeSet;
 
 use fingerpost::{
-    Al, Board, CheckOptions, EndRepeat, Ending, Fine, Jump, Landing, Marking, MissingSet, Passes,
-    Severity, Sign, ToCoda, check_with, missing, sign_words,
+    Al, Board, Cause, CheckOptions, Counted, EndRepeat, Ending, Fine, Jump, Landing, Marking,
+    MissingSet, Passes, Severity, Sign, Terms, ToCoda, check_with, missing, sign_words,
 };
 use proptest::prelude::*;
 use support::boards::any_laid_board;
 use support::laying::{LACKS, places_of, with};
+use walker::{Outcome, PlainStep, walk};
 
 /// Whether a board has no error, and no sign that lacks its partner.
 fn is_whole(board: &Board) -> bool {
@@ -21,6 +24,97 @@ fn is_whole(board: &Board) -> bool {
     let found = check_with(board, &options);
     let bad = |it: &fingerpost::Finding| it.severity == Severity::Error || LACKS.contains(&it.rule);
     !found.iter().any(bad)
+}
+
+/// The rules by which a jump or an end repeat plays no part.
+const NEVER: [&str; 3] = [
+    "jump-never-obeyed",
+    "end-repeat-never-made",
+    "end-repeat-in-last-ending",
+];
+
+/// What a way to lay signs is good for, by the second walker: whether each of them plays its part, and every measure is played.
+fn good_for(board: &Board, added: &[Marking]) -> Counted {
+    let terms = Terms {
+        open_plays: Some(2),
+        ..Terms::default()
+    };
+    let Outcome::Steps(steps) = walk(&with(board, added), &terms, 20_000) else {
+        panic!("the board is in order: {}", with(board, added).to_line());
+    };
+    let found = check_with(&with(board, added), &CheckOptions::default());
+    let all: Vec<&Marking> = board.markings().iter().chain(added).collect();
+    let is_twin = |index: usize| {
+        let same =
+            |it: &&&Marking| it.sign() == all[index].sign() && it.place() == all[index].place();
+        all[..index].iter().any(|it| same(&it))
+    };
+    let works = |number: usize| {
+        let marking = all[number];
+        let index = u32::try_from(number).expect("few");
+        let measure = marking.measure();
+        let mut there = steps.iter().filter(|step| step.measure == measure);
+        let sent = steps.iter().any(|step| step.marking == Some(index));
+        match marking.sign() {
+            // Where a D.C. al Segno stops no step tells: the rules do.
+            Sign::Segno(segno) => {
+                let told = |rule: &str, index: usize| {
+                    let told =
+                        |it: &&fingerpost::Finding| it.rule == rule && it.marking == Some(index);
+                    found.iter().find(told)
+                };
+                let halts = |(index, it): (usize, &&Marking)| match it.sign() {
+                    Sign::DaCapo(jump) => {
+                        jump.al == Some(Al::Segno)
+                            && jump.label == segno.label
+                            && told("jump-never-obeyed", index).is_none()
+                            && told("segno-never-met", index).is_none()
+                            && steps.iter().any(|step| step.measure == it.measure())
+                    }
+                    _ => false,
+                };
+                there.any(|step| step.cause == Cause::DalSegno) || all.iter().enumerate().any(halts)
+            }
+            Sign::Coda(_) => there.any(|step| step.cause == Cause::ToCoda),
+            Sign::Fine(fine) => {
+                let halts = |step: &PlainStep| {
+                    let named = fine.arrivals.as_ref();
+                    let named =
+                        named.is_none_or(|it| it.contains(u32::try_from(step.visit).unwrap_or(0)));
+                    step.measure == measure && step.leg > 1 && named
+                };
+                // Another sign may stop the road where it stands.
+                let never = |it: &fingerpost::Finding| {
+                    it.rule == "fine-never-met" && it.marking == Some(number)
+                };
+                let met = !is_twin(number) && !found.iter().any(never);
+                sent || steps.last().is_some_and(halts) && met
+            }
+            Sign::ToCoda(_) => sent,
+            // Where it leads to an ending that is passed over, no step tells of it: the rules do.
+            Sign::DaCapo(_) | Sign::DalSegno(_) | Sign::EndRepeat(_) => {
+                let never = |it: &fingerpost::Finding| {
+                    NEVER.contains(&it.rule) && it.marking == Some(number)
+                };
+                there.next().is_some() && !is_twin(number) && !found.iter().any(never)
+            }
+            _ => true,
+        }
+    };
+    let played: BTreeSet<u16> = steps.iter().map(|step| step.measure).collect();
+    let (own, first) = (0..board.markings().len(), board.markings().len());
+    let directs = |sign: &Sign| {
+        use Sign::{DaCapo, DalSegno, Fine, ToCoda};
+        matches!(sign, Fine(_) | ToCoda(_) | DaCapo(_) | DalSegno(_))
+    };
+    let mut own = own.filter(|&it| directs(all[it].sign()) && !is_twin(it));
+    if !(first..all.len()).all(works) {
+        Counted::Any
+    } else if own.all(works) && played.len() == usize::from(board.measures()) {
+        Counted::Whole
+    } else {
+        Counted::Working
+    }
 }
 
 /// Every sign that a lesson uses.
@@ -63,7 +157,7 @@ fn letters(board: &Board) -> Vec<Marking> {
     letters.collect()
 }
 
-/// All arrangements of the signs of a set that leave nothing missing, found by trying them all.
+/// All arrangements of the signs of a set that leave nothing missing, the best of them only, found by trying them all.
 fn arrangements(board: &Board, set: &MissingSet) -> BTreeSet<Vec<(String, u16, u16)>> {
     let mut all: Vec<Vec<Marking>> = vec![Vec::new()];
     for partner in &set.signs {
@@ -83,8 +177,14 @@ fn arrangements(board: &Board, set: &MissingSet) -> BTreeSet<Vec<(String, u16, u
     let whole = all
         .into_iter()
         .filter(|these| is_whole(&with(board, these)));
-    whole
-        .map(|these| {
+    let judged: Vec<(Counted, Vec<Marking>)> = whole
+        .map(|these| (good_for(board, &these), these))
+        .collect();
+    let best = judged.iter().map(|(counted, _)| *counted).min();
+    assert_eq!(best, Some(set.counted), "{} {set:?}", board.to_line());
+    let counted = judged.into_iter().filter(|(it, _)| *it == set.counted);
+    counted
+        .map(|(_, these)| {
             let key = |it: &Marking| {
                 (
                     format!("{:?}", it.sign()),
@@ -119,6 +219,7 @@ fn holds(board: &Board) {
     }
     for set in &missing.sets {
         assert_eq!(set.signs.len(), missing.sets[0].signs.len(), "{line}");
+        assert_eq!(set.counted, missing.sets[0].counted, "{line}");
         let proposed = set.proposed(board).expect("a board");
         assert!(is_whole(&proposed), "{line} {set:?}");
         for places in &set.first {
@@ -127,7 +228,9 @@ fn holds(board: &Board) {
                 .map(|(it, &place)| Marking::new(it.card.sign.clone(), place))
                 .collect();
             assert!(is_whole(&with(board, &added)), "{line} {set:?}");
+            assert_eq!(good_for(board, &added), set.counted, "{line} {set:?}");
         }
+        warnings_hold(board, set);
         let tries = set
             .signs
             .iter()
@@ -169,23 +272,60 @@ fn holds(board: &Board) {
         }
         _ => return,
     };
+    let counted = missing.sets.first().map(|set| set.counted);
+    // What only walking shows is looked for by what may cure it, not everywhere.
+    let walked =
+        |it: &fingerpost::Finding| ["landing-in-wrong-ending", "route-too-long"].contains(&it.rule);
+    if missing.lacking.iter().any(walked) {
+        return;
+    }
+    // Where smaller sets leave measures unplayed, a larger one may be named.
+    let is_better = |added: &[Marking]| {
+        is_whole(&with(board, added))
+            && (counted != Some(Counted::Whole) || good_for(board, added) == Counted::Whole)
+    };
     let letters = letters(board);
     if size > 1 {
         for one in &letters {
-            assert!(
-                !is_whole(&with(board, std::slice::from_ref(one))),
-                "{line}: {one:?}"
-            );
+            assert!(!is_better(std::slice::from_ref(one)), "{line}: {one:?}");
         }
     }
     if size > 2 && letters.len() < 120 {
         for (index, one) in letters.iter().enumerate() {
             for other in &letters[index + 1..] {
                 let both = [one.clone(), other.clone()];
-                assert!(!is_whole(&with(board, &both)), "{line}: {both:?}");
+                assert!(!is_better(&both), "{line}: {both:?}");
             }
         }
     }
+}
+
+/// The warnings told are those of the board as proposed that it has not now.
+fn warnings_hold(board: &Board, set: &MissingSet) {
+    let warnings = |board: &Board| {
+        let mut found = check_with(
+            board,
+            &CheckOptions {
+                most_compared: 0,
+                ..CheckOptions::default()
+            },
+        );
+        found.retain(|it| it.severity == Severity::Warning);
+        found
+    };
+    let proposed = set.proposed(board).expect("a board");
+    let now = warnings(&proposed);
+    let before = warnings(board);
+    for warning in &set.warnings {
+        let told = |it: &&fingerpost::Finding| it.message == warning.message;
+        assert!(now.iter().any(|it| told(&it)), "{set:?}");
+    }
+    let known = |it: &fingerpost::Finding| {
+        let same = |other: &fingerpost::Finding| other.rule == it.rule;
+        before.iter().any(same) || set.warnings.iter().any(same)
+    };
+    assert!(now.iter().all(known), "{} {set:?}", board.to_line());
+    assert!(!set.always_warned || !set.warnings.is_empty());
 }
 
 proptest! {
@@ -220,15 +360,65 @@ fn boards_in_the_making() {
         sets_of("1 | 2 | 3 D.C. al Fine |]"),
         [(words(&["Fine"]), 3)]
     );
-    // The segno at 1 to 4, the coda behind the To Coda: it may stand at 1 to 3, the coda at one of the measures after it: 3 + 2 + 1.
+    // The To Coda stands at 1 to 3, the segno no later than it, or it would not be met; the coda behind the To Coda: 1 * 3 + 2 * 2 + 3 * 1.
     assert_eq!(
         sets_of("1 | 2 | 3 | 4 D.S. al Coda |]"),
-        [(words(&["segno", "To Coda", "coda"]), 4 * 6)]
+        [(words(&["segno", "To Coda", "coda"]), 10)]
     );
     // The end repeat stands at 2, 3 or 4.
     assert_eq!(sets_of("1 |: 2 | 3 | 4 |]"), [(words(&["end repeat"]), 3)]);
     // Nothing is missing.
     assert_eq!(sets_of("|: 1 | 2 :| 3 |]"), []);
+}
+
+/// The boards as proposed, and the rules that warn of them.
+fn proposals(line: &str) -> Vec<(String, Vec<&'static str>)> {
+    let board: Board = line.parse().expect("a board");
+    let sets = missing(&board).expect("a small board").sets;
+    let told = sets.iter().map(|set| {
+        let proposed = set.proposed(&board).expect("a board");
+        let warnings = set.warnings.iter().map(|it| it.rule).collect();
+        (proposed.to_line(), warnings)
+    });
+    told.collect()
+}
+
+/// Common practice: three endings are closed by an end repeat each, the last apart (rulebook, chapter 2); the coda stands behind the D.S.,
+/// and no music runs into it (4.6); the road from the segno meets the To Coda (3.4).
+#[test]
+fn what_is_proposed_is_what_a_musician_would_write() {
+    let endings = proposals("1 | 2 | [1. 3 | [2. 4 | [3. 5 | 6 |]");
+    assert_eq!(endings[0].0, "1 | 2 | [1. 3 :| [2. 4 :| [3. 5 | 6 |]");
+    assert!(endings[0].1.is_empty());
+    assert_eq!(
+        proposals("1 | 2 | 3 | 4 D.S. al Coda | 5 | 6 |]"),
+        [(
+            "1 | segno 2 | 3 To Coda | 4 D.S. al Coda | coda 5 | 6 |]".to_owned(),
+            vec![]
+        )]
+    );
+    // Behind the D.S. there is no measure left for the coda.
+    let cramped = "1 | 2 | 3 | 4 D.S. al Coda |]";
+    assert_eq!(
+        proposals(cramped),
+        [(
+            "1 | segno 2 | 3 To Coda | coda 4 D.S. al Coda |]".to_owned(),
+            vec!["coda-run-into"]
+        )]
+    );
+    let board: Board = cramped.parse().expect("a board");
+    assert!(missing(&board).expect("small").sets[0].always_warned);
+    assert_eq!(proposals("1 |: 2 | 3 | 4 |]")[0].0, "1 |: 2 | 3 | 4 :|");
+}
+
+#[test]
+fn ways_in_which_a_sign_is_never_obeyed_count_only_where_there_are_no_others() {
+    // Whatever stands at 3 is never played.
+    let board: Board = "{unplaced :|} 1 Fine | 2 D.C. al Fine | |: 3 |]"
+        .parse()
+        .expect("a board");
+    let found = missing(&board).expect("small");
+    assert_eq!(found.sets[0].counted, Counted::Any);
 }
 
 #[test]

@@ -48,7 +48,7 @@ pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, RulePage, ex
 pub use findings::{FindingAnswer, PlaceAnswer};
 pub use fingerpost_notation::SignsFrom;
 pub use fixes::{FixAnswer, Mended, PatchAnswer};
-pub use missing::{MissingAnswer, MissingSetAnswer, missing};
+pub use missing::{CountedName, MissingAnswer, MissingSetAnswer, missing};
 pub use places::{
     PartnerAnswer, PlaceVerdictAnswer, RoadAnswer, SignPlacesAnswer, VerdictName, WhereAnswer,
     asked, places,

@@ -1,6 +1,6 @@
 //! The verb `missing`: the smallest sets of signs that make a board legal.
 
-use fingerpost::{MissingSet, Roadmap, Terms};
+use fingerpost::{Counted, MissingSet, Roadmap, Terms};
 
 use crate::VERSION;
 use crate::error::{ErrorAnswer, ErrorKind};
@@ -36,17 +36,40 @@ pub struct MissingAnswer {
 pub struct MissingSetAnswer {
     /// The signs, each with all the places that it has in some arrangement.
     pub signs: Vec<PartnerAnswer>,
-    /// In how many ways they can be laid. It may be larger than 2^53.
+    /// In how many ways they can be laid, of those that are counted. It may be larger than 2^53.
     pub arrangements: u64,
+    /// Which ways are counted.
+    pub counted: CountedName,
     /// The first ways, at most 12: for each sign the first and the last measure of its place.
     pub first: Vec<Vec<[u16; 2]>>,
     /// The way proposed: few signs in it have no effect, and it leaves few warnings.
     pub proposal: Vec<[u16; 2]>,
+    /// The warnings on the board as proposed that it does not have now.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub warnings: Vec<FindingAnswer>,
+    /// Whether every way that is counted leaves a warning. False where there are too many ways to hold against each other.
+    #[serde(rename = "always-warned")]
+    pub always_warned: bool,
     /// The board as proposed, as a board line.
     pub line: String,
     /// The road of the board as proposed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub road: Option<RoadAnswer>,
+}
+
+/// Which ways to lay the signs of a set are counted: the best there are.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum CountedName {
+    /// Those in which each of these signs plays its part, and so does each Fine, To Coda, D.C. and D.S. of the board; and every measure is
+    /// played.
+    Whole,
+    /// Those in which each of these signs plays its part; in each some measures are never played, or a sign of the board plays no part.
+    Working,
+    /// All that leave no error, and no sign without its partner; in none of them does each of these signs play its part.
+    Any,
 }
 
 /// What a board lacks.
@@ -80,8 +103,15 @@ fn answer(read: &BoardRead, set: &MissingSet) -> MissingSetAnswer {
     MissingSetAnswer {
         signs: set.signs.iter().map(PartnerAnswer::new).collect(),
         arrangements: set.arrangements,
+        counted: match set.counted {
+            Counted::Whole => CountedName::Whole,
+            Counted::Working => CountedName::Working,
+            _ => CountedName::Any,
+        },
         first: set.first.iter().map(places).collect(),
         proposal: places(&set.proposal),
+        warnings: read.findings(&set.warnings),
+        always_warned: set.always_warned,
         line: board.map_or_else(String::new, |board| board.to_line()),
         road: played,
     }

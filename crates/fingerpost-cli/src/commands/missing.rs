@@ -76,6 +76,10 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         let more = counted(more as u64, "set", "sets");
         text.push_str(&format!("  … {more} more; --json gives them all.\n"));
     }
+    if let Some(rests_on) = book.missing_rests_on(&missing) {
+        text.push('\n');
+        text.push_str(&wrapped(&rests_on, width, "", "  "));
+    }
     text.push_str(&report::findings(
         &input.name,
         &read,

@@ -271,9 +271,12 @@ pub(crate) struct Placing {
     pub(crate) over_row: &'static str,
     /// Rows that begin together. `{from}`, `{to}`: the measures at which they may end.
     pub(crate) over_rows: &'static str,
+    /// The same where some of these follow each other.
+    pub(crate) over_any: &'static str,
     /// `{from}`, `{to}`.
     pub(crate) range: &'static str,
     pub(crate) and: &'static str,
+    pub(crate) or: &'static str,
     /// Between two ways to give a sign its partners.
     pub(crate) or_else: &'static str,
     /// `{road}`.
@@ -311,13 +314,25 @@ pub(crate) struct Placing {
     pub(crate) no_sign_helps: &'static str,
     pub(crate) not_found_in_time: &'static str,
     pub(crate) not_all_tried: &'static str,
-    /// `{signs}`, `{ways}`.
-    pub(crate) set: &'static str,
-    pub(crate) set_one_way: &'static str,
+    /// `{sign}`, `{number}`: a sign that is needed more than once.
+    pub(crate) at_places: &'static str,
+    /// `{signs}`, `{ways}`: one sign, or several.
+    pub(crate) set_of_one: &'static str,
+    pub(crate) set_of_several: &'static str,
+    /// `{signs}`: in one way.
+    pub(crate) set_of_one_one_way: &'static str,
+    pub(crate) set_of_several_one_way: &'static str,
     /// `{sign}`, `{places}`.
     pub(crate) set_places: &'static str,
     /// `{signs}`.
     pub(crate) proposal: &'static str,
+    /// `{messages}`: what remains to be said of the proposal; the same where every way leaves something.
+    pub(crate) proposal_warned: &'static str,
+    pub(crate) proposal_always_warned: &'static str,
+    /// Which ways are counted.
+    pub(crate) counted_whole: &'static str,
+    pub(crate) counted_working: &'static str,
+    pub(crate) counted_any: &'static str,
 }
 
 /// One question of the reading.

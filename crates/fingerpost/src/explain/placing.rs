@@ -8,7 +8,7 @@ use super::places::name;
 use crate::board::{Board, Place, Side, Sign};
 use crate::compare::compare;
 use crate::legality::{
-    MOST_MISSING, Missing, MissingSet, Partner, Places, Verdict, rules, sign_words,
+    Counted, MOST_MISSING, Missing, MissingSet, Partner, Places, Verdict, rules, sign_words,
 };
 use crate::roadmap::{Roadmap, Terms};
 
@@ -95,16 +95,28 @@ impl Phrasebook {
     /// A set of signs that is missing: which signs, in how many ways they can be laid, and where each may go.
     pub fn missing_set(&self, board: &Board, set: &MissingSet) -> Vec<String> {
         let words = &self.phrases.placing;
-        let signs: Vec<String> = set
-            .signs
-            .iter()
-            .map(|it| with_hand(self.phrases, it))
-            .collect();
-        let signs = listed(&signs, words.and);
+        let mut signs: Vec<(String, usize)> = Vec::new();
+        for it in &set.signs {
+            let sign = with_hand(self.phrases, it);
+            match signs.last_mut() {
+                Some((known, number)) if *known == sign => *number += 1,
+                _ => signs.push((sign, 1)),
+            }
+        }
+        let signs = signs.into_iter().map(|(sign, number)| {
+            let at = [("sign", sign.as_str()), ("number", &number.to_string())];
+            match number {
+                1 => sign,
+                _ => fill(words.at_places, &at),
+            }
+        });
+        let signs = listed(&signs.collect::<Vec<_>>(), words.and);
         let ways = set.arrangements.to_string();
-        let template = match set.arrangements {
-            1 => words.set_one_way,
-            _ => words.set,
+        let template = match (set.signs.len(), set.arrangements) {
+            (1, 1) => words.set_of_one_one_way,
+            (1, _) => words.set_of_one,
+            (_, 1) => words.set_of_several_one_way,
+            _ => words.set_of_several,
         };
         let mut lines = vec![fill(template, &[("signs", &signs), ("ways", &ways)])];
         for it in &set.signs {
@@ -120,7 +132,28 @@ impl Phrasebook {
         });
         let proposal = listed(&proposal.collect::<Vec<_>>(), words.and);
         lines.push(fill(words.proposal, &[("signs", &proposal)]));
+        if !set.warnings.is_empty() {
+            let messages: Vec<&str> = set.warnings.iter().map(|it| it.message.as_str()).collect();
+            let template = if set.always_warned {
+                words.proposal_always_warned
+            } else {
+                words.proposal_warned
+            };
+            lines.push(fill(template, &[("messages", &messages.join("; "))]));
+        }
         lines
+    }
+
+    /// What the sets that are missing rest on: which ways to lay them are counted, and under which reading the board is judged. `None` when
+    /// there are no sets.
+    pub fn missing_rests_on(&self, missing: &Missing) -> Option<String> {
+        let words = &self.phrases.placing;
+        let counted = match missing.sets.first()?.counted {
+            Counted::Whole => words.counted_whole,
+            Counted::Working => words.counted_working,
+            Counted::Any => words.counted_any,
+        };
+        Some(format!("{counted} {}", words.rests_on))
     }
 
     /// The road of a board that was only just completed, with what it hangs on.
@@ -310,13 +343,18 @@ fn rows_words(phrases: &Phrases, board: &Board, places: &[Place]) -> String {
             if lasts == [first] {
                 return fill(words.over_one, &[("measures", &from)]);
             }
-            let template = if lasts.len() == 1 {
-                words.over_row
+            if let [last] = lasts.as_slice() {
+                let to = name(board, *last);
+                return fill(words.over_row, &[("from", &from), ("to", &to)]);
+            }
+            let ranges = ranges(&lasts);
+            let template = if ranges.iter().any(|(from, to)| to - from > 1) {
+                words.over_any
             } else {
                 words.over_rows
             };
-            let lasts = ranges_words(phrases, board, ranges(&lasts));
-            let to = listed(&lasts, words.and);
+            let lasts = ranges_words(phrases, board, ranges);
+            let to = listed(&lasts, words.or);
             fill(template, &[("from", &from), ("to", &to)])
         })
         .collect();

@@ -2,13 +2,15 @@
 
 use std::collections::{BTreeMap, HashSet};
 
+use super::arranged::{Counted, Proposal, counted, laid_apart, proposal};
 use super::finding::Finding;
 use super::judge::{Judge, Trial, is_curable, is_error, is_lack};
 use super::partners::{Partner, Search, places_of};
-use super::places::{MOST_MEASURES_TO_PLACE, MOST_SIGNS_TO_PLACE, TooLargeToPlace, is_idle};
+use super::places::{MOST_MEASURES_TO_PLACE, MOST_SIGNS_TO_PLACE, TooLargeToPlace};
 use super::wanted::{Card, jumps, wanted};
-use super::{CheckOptions, Severity, check_with};
+use super::{CheckOptions, check_with};
 use crate::board::{Al, Board, EndRepeat, Marking, Place, Sign};
+use crate::roadmap::Walked;
 
 /// The most signs that are added together.
 pub const MOST_MISSING: usize = 4;
@@ -18,6 +20,8 @@ const MOST_LISTED: usize = 12;
 const MOST_COMPARED: usize = 48;
 /// How much is tried: a trial costs as much as the board has measures and signs.
 const MOST_WORK: usize = 6_000_000;
+/// How much of it goes to larger sets, when with none of the smallest every sign plays its part and every measure is played.
+const MOST_WORK_BEYOND: usize = 1_000_000;
 
 /// The errors that no further sign takes away.
 const IN_THE_WAY: [&str; 7] = [
@@ -37,7 +41,8 @@ pub struct Missing {
     /// What is wrong with the board as it is: its errors, and the signs that lack their partner. Empty: nothing is missing.
     pub lacking: Vec<Finding>,
     /// The smallest sets of signs that leave no error, and no sign without its partner; all have the same number of signs. Those with the most
-    /// signs from the hand come first.
+    /// signs from the hand come first, then those whose proposal leaves the fewest warnings. Sets that leave measures unplayed, or a sign
+    /// that is never obeyed, count only when no set does better.
     pub sets: Vec<MissingSet>,
     /// When no set was found: the errors that stand in the way.
     pub in_the_way: Vec<Finding>,
@@ -52,12 +57,19 @@ pub struct Missing {
 pub struct MissingSet {
     /// The signs, each with all the places that it has in some arrangement.
     pub signs: Vec<Partner>,
-    /// In how many ways they can be laid; at most `u64::MAX`.
+    /// In how many ways they can be laid, of those that are counted; at most `u64::MAX`.
     pub arrangements: u64,
+    /// Which ways are counted.
+    pub counted: Counted,
     /// The first ways, one for each order of the signs to those of the board, at most 12: for each sign, in the order of `signs`, its place.
     pub first: Vec<Vec<Place>>,
     /// The way, among the first 48, in which the fewest signs have no effect, then that with the fewest warnings.
     pub proposal: Vec<Place>,
+    /// The warnings on the board as proposed that it does not have now.
+    pub warnings: Vec<Finding>,
+    /// Whether every way that is counted leaves a new warning, so far as that is known: false where there are more than were held against
+    /// each other.
+    pub always_warned: bool,
 }
 
 impl MissingSet {
@@ -114,8 +126,9 @@ pub fn missing(board: &Board) -> Result<Missing, TooLargeToPlace> {
         most_compared: 0,
         ..CheckOptions::default()
     };
-    let mut lacking = check_with(board, &options);
-    lacking.retain(|it| is_error(it) || is_lack(it));
+    let before = check_with(board, &options);
+    let wrong = before.iter().filter(|it| is_error(it) || is_lack(it));
+    let lacking = wrong.cloned().collect();
     let mut missing = Missing {
         lacking,
         sets: Vec::new(),
@@ -131,25 +144,40 @@ pub fn missing(board: &Board) -> Result<Missing, TooLargeToPlace> {
         return Ok(missing);
     }
     let judge = Judge::new(board);
+    let cost = usize::from(measures) + 4 * signs + 50;
     let mut hunt = Hunt {
         judge: &judge,
         search: Search::new(&judge),
+        before: &before,
         comes_again: missing
             .lacking
             .iter()
             .any(|it| it.rule.starts_with("ending-")),
-        left: MOST_WORK / (usize::from(measures) + 4 * signs + 50),
+        left: MOST_WORK / cost,
         found: BTreeMap::new(),
         seen: HashSet::new(),
     };
+    let mut smallest = BTreeMap::new();
     for size in 1..=MOST_MISSING {
         hunt.deepen(&mut Vec::new(), &mut Vec::new(), size);
-        if !hunt.found.is_empty() || hunt.left == 0 {
+        hunt.lay_all();
+        if smallest.is_empty() {
+            missing.complete = hunt.left > 0;
+        }
+        let is_whole = |found: &Found| found.best().0 == Counted::Whole;
+        if hunt.left == 0 || hunt.found.values().any(is_whole) {
             break;
         }
+        // Nothing so small has every sign play its part and every measure played: perhaps something larger does.
+        if smallest.is_empty() && !hunt.found.is_empty() {
+            smallest = std::mem::take(&mut hunt.found);
+            hunt.left = hunt.left.min(MOST_WORK_BEYOND / cost);
+        }
+        hunt.found.clear();
     }
-    hunt.lay_all();
-    missing.complete = hunt.left > 0;
+    if !hunt.found.values().any(|it| it.best().0 == Counted::Whole) && !smallest.is_empty() {
+        hunt.found = smallest;
+    }
     missing.sets = hunt.sets();
     if missing.sets.is_empty() {
         let errors = missing.lacking.iter().filter(|it| is_error(it));
@@ -158,23 +186,42 @@ pub fn missing(board: &Board) -> Result<Missing, TooLargeToPlace> {
     Ok(missing)
 }
 
-/// The arrangements of one set, as they are found.
+/// The arrangements of one set of which one thing is true, as they are found.
 #[derive(Default)]
 struct Arrangements {
     count: u64,
     first: Vec<Vec<Place>>,
+    /// The same with room between the signs, up to [`MOST_COMPARED`] of them, and how many there are.
+    roomy: Vec<Vec<Place>>,
+    orders: usize,
     /// For each card of the set the first measures and rows it may stand at.
     places: Vec<HashSet<(u16, u16)>>,
+}
+
+/// A set of signs, and its arrangements by what is true of them.
+struct Found {
+    cards: Vec<Card>,
+    arrangements: BTreeMap<Counted, Arrangements>,
+}
+
+impl Found {
+    /// The arrangements of the best kind.
+    fn best(&self) -> (Counted, Option<&Arrangements>) {
+        let best = self.arrangements.first_key_value();
+        best.map_or((Counted::Any, None), |(&counted, it)| (counted, Some(it)))
+    }
 }
 
 struct Hunt<'j, 'b> {
     judge: &'j Judge<'b>,
     search: Search<'j, 'b>,
+    /// What is found on the board as it is.
+    before: &'j [Finding],
     /// Whether the board lacks something that a return can give it.
     comes_again: bool,
     /// How many trials are left.
     left: usize,
-    found: BTreeMap<Vec<Key>, (Vec<Card>, Arrangements)>,
+    found: BTreeMap<Vec<Key>, Found>,
     /// The arrangements that have been counted: they can be come to in several orders.
     seen: HashSet<Vec<(Key, u16, u16)>>,
 }
@@ -210,13 +257,15 @@ impl Hunt<'_, '_> {
         if trial.found.iter().any(|it| IN_THE_WAY.contains(&it.rule)) {
             return;
         }
-        let lacks = self.lacks(&trial);
-        if lacks.is_empty() {
-            if cards.len() == size {
-                self.record(added, cards);
+        let lacks = match self.lacks(&trial) {
+            Ok(walked) => {
+                if cards.len() == size {
+                    self.record(added, cards, trial, &walked);
+                }
+                return;
             }
-            return;
-        }
+            Err(lacks) => lacks,
+        };
         let remaining = size - cards.len();
         if remaining == 0 {
             return;
@@ -262,7 +311,7 @@ impl Hunt<'_, '_> {
         let sets: Vec<Vec<Card>> = self
             .found
             .values()
-            .map(|(cards, _)| cards.clone())
+            .map(|found| found.cards.clone())
             .collect();
         for cards in sets {
             self.lay(&mut Vec::new(), &cards);
@@ -279,8 +328,8 @@ impl Hunt<'_, '_> {
             return;
         }
         let Some(card) = cards.get(added.len()) else {
-            if self.lacks(&trial).is_empty() {
-                self.record(added, cards);
+            if let Ok(walked) = self.lacks(&trial) {
+                self.record(added, cards, trial, &walked);
             }
             return;
         };
@@ -295,18 +344,18 @@ impl Hunt<'_, '_> {
         }
     }
 
-    /// What is missing, or wrong, on a board with signs added.
-    fn lacks(&self, trial: &Trial) -> Vec<Finding> {
+    /// The route of a board with signs added.
+    ///
+    /// # Errors
+    /// What is missing there, or wrong.
+    fn lacks(&self, trial: &Trial) -> Result<Walked, Vec<Finding>> {
         if !trial.found.is_empty() {
-            return trial.found.clone();
+            return Err(trial.found.clone());
         }
-        match self.judge.walk(trial) {
-            Ok(_) => Vec::new(),
-            Err(fault) => {
-                let (board, row) = (self.judge.board, &self.judge.row);
-                vec![super::walk_fault(board, row, &fault)]
-            }
-        }
+        self.judge.walk(trial).map_err(|fault| {
+            let (board, row) = (self.judge.board, &self.judge.row);
+            vec![super::walk_fault(board, row, &fault)]
+        })
     }
 
     /// The signs one of which has to be added so that a finding goes.
@@ -372,7 +421,7 @@ impl Hunt<'_, '_> {
     }
 
     /// Counts an arrangement, and all those that stand in the same order to the signs of the board.
-    fn record(&mut self, added: &[Marking], cards: &[Card]) {
+    fn record(&mut self, added: &[Marking], cards: &[Card], trial: Trial, walked: &Walked) {
         let mut both: Vec<(Key, &Card, &Marking)> = cards
             .iter()
             .zip(added)
@@ -410,19 +459,27 @@ impl Hunt<'_, '_> {
             .iter()
             .map(|(_, _, marking)| self.spread(marking, &used))
             .collect();
+        let counted = counted(self.judge, trial, walked, added);
+        let markings: Vec<&Marking> = both.iter().map(|&(.., marking)| marking).collect();
+        let roomy = laid_apart(self.judge, &self.search, &markings);
         let keys: Vec<Key> = both.iter().map(|(key, ..)| key.clone()).collect();
-        let (_, found) = self.found.entry(keys).or_insert_with(|| {
-            let cards = both.iter().map(|(_, card, _)| (*card).clone()).collect();
-            (cards, Arrangements::default())
+        let found = self.found.entry(keys).or_insert_with(|| Found {
+            cards: both.iter().map(|(_, card, _)| (*card).clone()).collect(),
+            arrangements: BTreeMap::new(),
         });
+        let found = found.arrangements.entry(counted).or_default();
         found.count = found.count.saturating_add(ways);
         found.places.resize(both.len(), HashSet::new());
         for (known, more) in found.places.iter_mut().zip(places) {
             known.extend(more);
         }
-        if found.first.len() < MOST_COMPARED {
+        found.orders += 1;
+        if found.first.len() < MOST_LISTED {
             let here = both.iter().map(|(_, _, marking)| marking.place());
             found.first.push(here.collect());
+        }
+        if found.roomy.len() < MOST_COMPARED {
+            found.roomy.push(roomy);
         }
     }
 
@@ -460,43 +517,58 @@ impl Hunt<'_, '_> {
         rows
     }
 
-    /// The sets, those with the most signs from the hand first.
+    /// The sets of the best kind, those with the most signs from the hand first, then those proposed with the fewest warnings.
     fn sets(self) -> Vec<MissingSet> {
         let board = self.judge.board;
+        let best = self.found.values().map(|it| it.best().0).min();
         let mut sets: Vec<MissingSet> = Vec::new();
-        for (cards, found) in self.found.into_values() {
-            let proposal = proposal(board, &cards, &found.first);
-            let signs = cards.into_iter().zip(found.places).map(|(card, places)| {
-                let spans = card.sign.spans();
-                let mut places: Vec<(u16, u16)> = places.into_iter().collect();
-                places.sort_unstable();
-                let place = |(first, last)| {
-                    if spans {
-                        Place::over(first, last)
-                    } else {
-                        Place::at(first)
-                    }
-                };
-                Partner {
-                    card,
-                    places: places.into_iter().map(place).collect(),
-                }
-            });
+        for found in self.found.into_values() {
+            let Some((counted, these)) = found.arrangements.into_iter().next() else {
+                continue;
+            };
+            if Some(counted) != best {
+                continue;
+            }
+            let Proposal { places, warnings } =
+                proposal(board, self.before, &found.cards, &these.roomy);
+            let signs = found.cards.into_iter().zip(these.places);
+            let signs = signs.map(|(card, places)| partner(card, places));
             sets.push(MissingSet {
                 signs: signs.collect(),
-                arrangements: found.count,
-                first: found.first.into_iter().take(MOST_LISTED).collect(),
-                proposal,
+                arrangements: these.count,
+                counted,
+                first: these.first,
+                proposal: places,
+                always_warned: !warnings.is_empty() && these.orders <= MOST_COMPARED,
+                warnings,
             });
         }
-        let plain = |set: &MissingSet| {
+        let rank = |set: &MissingSet| {
             let signs = set.signs.iter();
             let bare = signs.clone().filter(|it| is_special(&it.card.sign)).count();
             let box_signs = signs.filter(|it| it.card.in_hand.is_none()).count();
-            (box_signs, bare)
+            (box_signs, set.warnings.len(), bare)
         };
-        sets.sort_by_key(plain);
+        sets.sort_by_key(rank);
         sets
+    }
+}
+
+/// A sign with its places, in board order.
+fn partner(card: Card, places: HashSet<(u16, u16)>) -> Partner {
+    let spans = card.sign.spans();
+    let mut places: Vec<(u16, u16)> = places.into_iter().collect();
+    places.sort_unstable();
+    let place = |(first, last)| {
+        if spans {
+            Place::over(first, last)
+        } else {
+            Place::at(first)
+        }
+    };
+    Partner {
+        card,
+        places: places.into_iter().map(place).collect(),
     }
 }
 
@@ -508,31 +580,6 @@ fn is_special(sign: &Sign) -> bool {
         }
         _ => false,
     }
-}
-
-/// The arrangement in which the fewest signs have no effect, then that with the fewest warnings and the least advice; of several the first.
-fn proposal(board: &Board, cards: &[Card], arrangements: &[Vec<Place>]) -> Vec<Place> {
-    let options = CheckOptions {
-        most_compared: 0,
-        ..CheckOptions::default()
-    };
-    let faults = |places: &&Vec<Place>| {
-        let markings = cards.iter().zip(places.iter());
-        let markings = markings.map(|(card, &place)| Marking::new(card.sign.clone(), place));
-        let board = board.to_builder().markings(markings).build();
-        let found = board.map_or_else(|_| Vec::new(), |board| check_with(&board, &options));
-        let of = |severity| found.iter().filter(|it| it.severity == severity).count();
-        // A sign that has no effect is worse than one that is laid unusually.
-        let idle = found.iter().filter(|it| is_idle(it.rule)).count();
-        (
-            of(Severity::Error),
-            idle,
-            of(Severity::Warning),
-            of(Severity::Advice),
-        )
-    };
-    let best = arrangements.iter().min_by_key(faults);
-    best.cloned().unwrap_or_default()
 }
 
 /// In how many ways so many can be chosen of a number.

@@ -1,5 +1,6 @@
 //! What is wrong with a board: findings, and the rules that make them. One file a rule, one registry.
 
+mod arranged;
 mod classes;
 mod cures;
 mod finding;
@@ -22,6 +23,7 @@ use crate::roadmap::paths::MOST_STRETCHES;
 use crate::roadmap::row::Row;
 use crate::roadmap::{Ground, Terms};
 
+pub use arranged::Counted;
 pub use finding::{Category, Finding, FindingPlace, FindingSide, Severity};
 pub use fixes::{
     FULLY_FIXED, Fix, FixKind, LONGEST_COMPARED, MOST_FINDINGS_FIXED, MOST_OFFERED, MOST_TRIED,
