@@ -203,7 +203,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         proposal: "For example: {signs}.",
         proposal_warned: "A warning remains: {messages}.",
         proposal_always_warned: "No way is without a warning; here: {messages}.",
-        counted_whole: "Counted are the ways in which every sign plays its part and every measure is played.",
+        counted_whole: "Counted are the ways in which these signs and every Fine, To Coda, D.C. and D.S. play their part, and every measure is played.",
         counted_working: "Counted are the ways in which each of these signs plays its part; in all of them some measures are never played, or another sign plays no part.",
         counted_any: "In none of these ways does each of these signs play its part.",
     },
