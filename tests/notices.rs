@@ -8,7 +8,9 @@ use std::path::{Path, PathBuf};
 
 use fingerpost::Board;
 use fingerpost_conformance::SourceList;
-use fingerpost_notation::{Notice, ReadOptions, Rule, SignsFrom, read_with, write_musicxml};
+use fingerpost_notation::{
+    Notice, ReadOptions, Rule, SignsFrom, Unrolling, read_with, unrolled, write_musicxml,
+};
 use serde_json::{Value, json};
 use support::pages::Page;
 use support::words::kind;
@@ -44,7 +46,7 @@ fn names(notices: &[Notice]) -> BTreeSet<&'static str> {
     notices.iter().map(|notice| notice.rule.name()).collect()
 }
 
-/// What reading a score, or writing a board as one, gives.
+/// What reading a score, writing it out in playing order, or writing a board as a score gives.
 fn notices_of(format: &str, text: &str) -> Vec<Notice> {
     if format == "board" {
         let board: Board = text.trim().parse().unwrap();
@@ -53,6 +55,11 @@ fn notices_of(format: &str, text: &str) -> Vec<Notice> {
     let mut options = ReadOptions::default();
     if format.ends_with(" reading") {
         options.signs_from = SignsFrom::Sound;
+    }
+    if format.ends_with(" unrolled") {
+        return unrolled(text.as_bytes(), &Unrolling::default())
+            .unwrap()
+            .notices;
     }
     let scores =
         read_with(text.as_bytes(), &options).unwrap_or_else(|error| panic!("{error}: {text}"));

@@ -27,6 +27,10 @@ pub enum NotationErrorKind {
     NoMusic,
     /// The part asked for is not in the score, or its format has no parts to choose from.
     NoSuchPart,
+    /// The signs give no order.
+    NoOrder,
+    /// What was made cannot be written to where it should go.
+    NotWritten,
 }
 
 impl NotationError {

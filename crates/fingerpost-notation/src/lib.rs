@@ -23,6 +23,7 @@ mod mnx;
 mod musicxml;
 mod notices;
 mod passes;
+mod unroll;
 mod words;
 mod written;
 
@@ -32,6 +33,7 @@ pub use error::{NotationError, NotationErrorKind};
 pub use lay::Score;
 pub use musicxml::{WrittenScore, write_musicxml};
 pub use notices::{Notice, Rule};
+pub use unroll::{Unrolled, Unrolling, unrolled, write_unrolled};
 
 /// A format of scores.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]

@@ -38,11 +38,17 @@ pub enum Rule {
     NotWritten,
     /// More than a board can hold, left out.
     LeftOut,
+    /// A line of an unrolled score that a jump cuts.
+    LineCut,
+    /// A measure of an unrolled score that the road cuts.
+    MeasureCut,
+    /// Verses of an unrolled score that no pass is said for.
+    VersesKept,
 }
 
 impl Rule {
     /// All of them.
-    pub const ALL: [Rule; 16] = [
+    pub const ALL: [Rule; 19] = [
         Rule::WordsRead,
         Rule::WordsAgainstSound,
         Rule::WordsPassedOver,
@@ -59,6 +65,9 @@ impl Rule {
         Rule::LineWithoutEnd,
         Rule::NotWritten,
         Rule::LeftOut,
+        Rule::LineCut,
+        Rule::MeasureCut,
+        Rule::VersesKept,
     ];
 
     /// Its name, for ever.
@@ -80,6 +89,9 @@ impl Rule {
             Rule::LineWithoutEnd => "line-without-end",
             Rule::NotWritten => "not-written",
             Rule::LeftOut => "left-out",
+            Rule::LineCut => "line-cut",
+            Rule::MeasureCut => "measure-cut",
+            Rule::VersesKept => "verses-kept",
         }
     }
 
@@ -96,12 +108,15 @@ impl Rule {
             | Rule::PieceImplied
             | Rule::PartsOrder
             | Rule::NotWritten
-            | Rule::LeftOut => Severity::Warning,
+            | Rule::LeftOut
+            | Rule::LineCut => Severity::Warning,
             Rule::WordsRead
             | Rule::EndingWithoutEnd
             | Rule::InsideMeasure
             | Rule::NotPrinted
-            | Rule::LineWithoutEnd => Severity::Advice,
+            | Rule::LineWithoutEnd
+            | Rule::MeasureCut
+            | Rule::VersesKept => Severity::Advice,
         }
     }
 }

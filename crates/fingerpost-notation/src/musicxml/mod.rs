@@ -57,6 +57,31 @@ pub(crate) fn text_of(bytes: &[u8]) -> Cow<'_, str> {
     }
 }
 
+/// The whole text of a score in UTF-8, unpacked and decoded, without a byte order mark.
+pub(crate) fn text(bytes: &[u8]) -> Result<String, NotationError> {
+    let whole = |mut stream: Box<dyn Read + '_>| {
+        let mut text = Vec::new();
+        match stream.read_to_end(&mut text) {
+            Ok(_) => Ok(String::from_utf8(text)
+                .unwrap_or_else(|error| String::from_utf8_lossy(error.as_bytes()).into_owned())),
+            Err(error) => Err(NotationError::new(
+                NotationErrorKind::Container,
+                None,
+                format!("the file cannot be read on: {error}"),
+            )),
+        }
+    };
+    let mut text = if is_zip(bytes) {
+        unpacked(bytes, |stream| whole(Box::new(decoded(stream)?)))?
+    } else {
+        whole(Box::new(decoded(Box::new(bytes))?))?
+    };
+    if text.starts_with('\u{feff}') {
+        text.remove(0);
+    }
+    Ok(text)
+}
+
 fn score(
     source: impl BufRead,
     options: &ReadOptions,
