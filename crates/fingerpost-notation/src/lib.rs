@@ -19,6 +19,7 @@
 mod abc;
 mod error;
 mod lay;
+mod midi;
 mod mnx;
 mod musicxml;
 mod notices;
@@ -31,6 +32,7 @@ use std::borrow::Cow;
 
 pub use error::{NotationError, NotationErrorKind};
 pub use lay::Score;
+pub use midi::{MidiOptions, write_midi};
 pub use musicxml::{WrittenScore, write_musicxml};
 pub use notices::{Notice, Rule};
 pub use unroll::{Unrolled, Unrolling, unrolled, write_unrolled};
