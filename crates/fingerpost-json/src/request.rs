@@ -140,6 +140,61 @@ pub(crate) struct OneOfMany<'a> {
     pub(crate) part: Option<String>,
 }
 
+/// `write-out`: a MusicXML score written out in playing order.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct WriteOutRequest<'a> {
+    #[serde(rename = "verb")]
+    #[cfg_attr(feature = "schema", schemars(extend("const" = "write-out")))]
+    _verb: String,
+    /// The JSON of a board file.
+    #[serde(borrow, default)]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(with = "Option<crate::schema::BoardFile>")
+    )]
+    pub(crate) board: Option<&'a RawValue>,
+    /// A board line.
+    #[serde(default)]
+    pub(crate) line: Option<String>,
+    /// A board file, a board line or a score, told apart by content.
+    #[serde(default)]
+    pub(crate) text: Option<String>,
+    /// The text of a score: MusicXML, MNX or ABC.
+    #[serde(default)]
+    pub(crate) score: Option<String>,
+    /// The tune of an ABC book, by its number or its title; a book of several needs it.
+    #[serde(default)]
+    pub(crate) tune: Option<TuneAsked>,
+    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
+    #[serde(default)]
+    pub(crate) part: Option<String>,
+    /// The reading; the board's own answers outrank it. For a score in MusicXML `musicxml` means its instructions for playing at their word.
+    #[serde(default)]
+    pub(crate) reading: ReadingAsked,
+    /// How many times a section that is open ("until the signal") is played.
+    #[serde(default)]
+    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
+    pub(crate) plays: Option<u32>,
+    /// Whether repeats are left out: every section once, on its last pass.
+    #[serde(default)]
+    pub(crate) omit_repeats: bool,
+    /// The most measures to write; 100 000 when absent.
+    #[serde(default)]
+    pub(crate) limit: Option<u32>,
+}
+
+impl WriteOutRequest<'_> {
+    pub(crate) fn terms(&self) -> TermsAsked {
+        TermsAsked {
+            reading: self.reading,
+            plays: self.plays,
+            omit_repeats: self.omit_repeats,
+        }
+    }
+}
+
 /// `unroll`: the order in which the measures of a board are played.
 #[derive(Debug, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]

@@ -10,15 +10,15 @@ use crate::VERSION;
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
 use crate::request::{
     BoardRequest, CheckRequest, CompareRequest, ExplainRequest, MissingRequest, SchemaRequest,
-    UnrollRequest, WhereRequest,
+    UnrollRequest, WhereRequest, WriteOutRequest,
 };
 use crate::{
     BoardAnswer, CheckAnswer, CompareAnswer, ExplainAnswer, MissingAnswer, UnrollAnswer,
-    WhereAnswer,
+    WhereAnswer, WrittenOutAnswer,
 };
 
 /// The names of the schemas, each with what it describes. The file of a schema is `spec/NAME.schema.json`.
-pub const SCHEMAS: [(&str, &str); 11] = [
+pub const SCHEMAS: [(&str, &str); 12] = [
     ("board", "a board file"),
     ("request", "a request to the JSON door"),
     ("check", "the answer to `check`"),
@@ -26,6 +26,7 @@ pub const SCHEMAS: [(&str, &str); 11] = [
     ("compare", "the answer to `compare`"),
     ("where", "the answer to `where`"),
     ("missing", "the answer to `missing`"),
+    ("write-out", "the answer to `write-out`"),
     ("explain", "the answer to `explain`"),
     ("board-answer", "the answer to `board`"),
     ("schema-answer", "the answer to `schema`"),
@@ -75,6 +76,7 @@ enum Request<'a> {
     Where(WhereRequest<'a>),
     Missing(MissingRequest<'a>),
     Board(BoardRequest<'a>),
+    WriteOut(WriteOutRequest<'a>),
     Explain(ExplainRequest),
     Schema(SchemaRequest),
 }
@@ -89,6 +91,7 @@ pub fn schema(name: &str) -> Option<Value> {
         "compare" => of::<CompareAnswer>("The answer to `compare`."),
         "where" => of::<WhereAnswer>("The answer to `where`."),
         "missing" => of::<MissingAnswer>("The answer to `missing`."),
+        "write-out" => of::<WrittenOutAnswer>("The answer to `write-out`."),
         "explain" => of::<ExplainAnswer>("The answer to `explain`."),
         "board-answer" => of::<BoardAnswer>("The answer to `board`."),
         "schema-answer" => of::<SchemaAnswer>("The answer to `schema`."),

@@ -232,6 +232,12 @@ impl<'a> Source<'a> {
 }
 
 impl BoardRead<'_> {
+    /// The bytes of the file, of the text where that is the file.
+    pub(crate) fn given(&self) -> &[u8] {
+        let text = self.source.as_str();
+        self.source.bytes.unwrap_or(text.as_bytes())
+    }
+
     /// The board's own text.
     pub fn text(&self) -> &str {
         self.source.as_str()

@@ -5,15 +5,24 @@ use serde::Serialize;
 use crate::error::{ErrorAnswer, ErrorKind};
 use crate::request::{
     BoardRequest, CheckRequest, CompareRequest, ExplainRequest, Forms, MissingRequest,
-    SchemaRequest, UnrollRequest, WhereRequest, forms, parse, unknown_verb, verb_of,
+    SchemaRequest, UnrollRequest, WhereRequest, WriteOutRequest, forms, parse, unknown_verb,
+    verb_of,
 };
 use crate::score::ScoreAsked;
 use crate::source::{BoardRead, Source};
-use crate::{check, compare, explain, missing, places, unroll};
+use crate::{check, compare, explain, missing, places, unroll, write_out};
 
 /// Every verb.
-pub const VERBS: [&str; 8] = [
-    "check", "unroll", "compare", "where", "missing", "board", "explain", "schema",
+pub const VERBS: [&str; 9] = [
+    "check",
+    "unroll",
+    "compare",
+    "where",
+    "missing",
+    "board",
+    "write-out",
+    "explain",
+    "schema",
 ];
 
 /// Answers a request.
@@ -65,6 +74,14 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
                 musicxml,
                 ..crate::board::both_forms(&read)
             }))
+        }
+        "write-out" => {
+            let asked: WriteOutRequest = parse(request)?;
+            let (terms, limit) = (asked.terms(), asked.limit);
+            let forms = forms!(asked).for_reading(terms.reading);
+            let score = forms.asked.clone();
+            let read = read(request, forms)?;
+            write_out::write_out(&read, &score, &terms, limit).map(|answer| text_of(&answer))
         }
         "explain" => {
             let asked: ExplainRequest = parse(request)?;

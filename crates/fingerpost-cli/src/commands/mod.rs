@@ -10,6 +10,7 @@ mod missing;
 mod places;
 mod schema;
 mod unroll;
+mod write_out;
 
 use clap::{ArgMatches, Args, Command};
 
@@ -39,6 +40,7 @@ pub(crate) const COMMANDS: &[Entry] = &[
     missing::ENTRY,
     explain::ENTRY,
     board::ENTRY,
+    write_out::ENTRY,
     schema::ENTRY,
     completions::ENTRY,
     manual::ENTRY,
