@@ -16,7 +16,7 @@ import structure
 
 HERE = Path(__file__).parent
 PEERS = ["music21", "partitura", "verovio", "abcjs", "abc2midi"]
-FORMATS = {"MusicXML": lambda row: row["tune"] is None, "ABC": lambda row: row["tune"] is not None}
+FORMATS = {"MusicXML": lambda row: "tune" not in row, "ABC": lambda row: "tune" in row}
 
 
 def main() -> None:
@@ -29,7 +29,7 @@ def main() -> None:
 
 
 def key(row: dict[str, Any]) -> str:
-    return row["path"] if row["tune"] is None else f"{row['path']}#{row['tune']}"
+    return row["path"] if "tune" not in row else f"{row['path']}#{row['tune']}"
 
 
 def our_order(row: dict[str, Any]) -> list[int] | None:
@@ -92,22 +92,43 @@ def _by_peer(rows: list[dict[str, Any]]) -> list[str]:
 
 def _agreement(rows: list[dict[str, Any]], judged: dict[str, Any]) -> list[str]:
     one = [row for row in rows if agreed(row) is not None]
-    equal = [row for row in one if agreed(row) == ours_text(row)]
-    share = 100 * len(equal) / len(one)
-    lines = [f"All libraries that can be compared (two or more) give one order on {len(one)} scores; ours is the same on {len(equal)}: {share:.2f} %."]
-    others = [row for row in one if row not in equal]
+    read = [row for row in one if not structure.group(row).startswith("jump")]
+    lines = [
+        "All libraries that can be compared, two or more, give one order:",
+        f"- on {_equal(one)}",
+        f"- on {_equal(read)}, when the scores with a D.C. or D.S. are left out",
+        "",
+        "Where ours is another:",
+        "",
+    ]
     found: dict[str, list[str]] = defaultdict(list)
-    for row in others:
-        found[judged.get(key(row), {}).get("why", "not judged")].append(key(row))
-    for why, names in sorted(found.items(), key=lambda item: -len(item[1])):
-        shown = ", ".join(f"`{name}`" for name in names[:6]) + (", ..." if len(names) > 6 else "")
-        lines.append(f"- {len(names)}: {why} ({shown})")
-    unjudged = len(found.get("not judged", []))
-    rest = len(one) - len(others)
-    if others and not unjudged:
-        fair = sum(judged[key(row)]["right"] == "ours" for row in others)
-        lines.append(f"Judged one by one: in {fair} of these {len(others)} a text or the print stands behind our order; rest {rest}.")
-    return lines
+    for row in one:
+        if agreed(row) != ours_text(row):
+            found[why(row, judged)].append(key(row))
+    for reason, names in sorted(found.items(), key=lambda item: -len(item[1])):
+        shown = ", ".join(f"`{name}`" for name in names[:4]) + (", ..." if len(names) > 4 else "")
+        lines.append(f"- {len(names)}: {reason} ({shown})")
+    jumps = [row for row in one if row not in read and agreed(row) != ours_text(row) and ours_text(row)]
+    begun = sum(_begins(orders.of_text(ours_text(row)), orders.of_text(agreed(row))) for row in jumps)
+    return lines + ["", f"Of the {len(jumps)} scores among these with a D.C. or D.S., ours is on {begun} their order and then the return."]
+
+
+def _begins(whole: list[int], start: list[int]) -> bool:
+    return whole[: len(start)] == start
+
+
+def _equal(rows: list[dict[str, Any]]) -> str:
+    equal = sum(agreed(row) == ours_text(row) for row in rows)
+    return f"{len(rows)} scores; ours is the same on {equal} of them: {100 * equal / max(1, len(rows)):.2f} %"
+
+
+def why(row: dict[str, Any], judged: dict[str, Any]) -> str:
+    """Why our order is another than the one that all libraries give."""
+    if key(row) in judged:
+        return judged[key(row)]
+    if "tune" in row and structure.group(row).startswith("jump"):
+        return "a D.C. or D.S. in an ABC tune, as a decoration or in words: no library obeys either (chapter 4; ABC 2.1, section 4.14)"
+    return "not judged"
 
 
 def _by_structure(rows: list[dict[str, Any]]) -> list[str]:

@@ -48,9 +48,18 @@ def main() -> None:
     for tune, answer in abcjs(tunes).items():
         peers[tune]["abcjs"] = answer
     rows = _with_ours(scores + tunes, peers)
+    record(rows)
+
+
+def record(rows: list[dict[str, Any]]) -> None:
+    """One line a score; the hashes of the files stand in a table of their own, since a tune book has many tunes."""
+    files = {row["path"]: row["sha256"] for row in rows}
+    with open(HERE / "data/corpus-files.tsv", "w") as out:
+        out.writelines(f"{sha256}\t{path}\n" for path, sha256 in sorted(files.items()))
     with open(HERE / "data/corpus.jsonl", "w") as out:
         for row in rows:
-            out.write(json.dumps(row, separators=(",", ":"), sort_keys=True) + "\n")
+            short = {key: value for key, value in row.items() if key != "sha256" and value is not None}
+            out.write(json.dumps(short, separators=(",", ":"), sort_keys=True) + "\n")
 
 
 def of_musicxml(score: marked.Score) -> dict[str, Any]:
@@ -143,11 +152,18 @@ def _our_part(score: marked.Score, answer: dict[str, Any]) -> dict[str, Any]:
     ]
     part |= {"others": others} if others else {}
     if score.tune is not None and any(notice["rule"] == "parts-order" for notice in answer["notices"]):
-        bare = skeleton.of_tune(score.text)
-        written = skeleton.laid_out(bare.order or "", bare.parts, bare.measures)
-        if written and len(written) == answer["measures"]:
-            part["laid"] = orders.to_text(written)
+        part |= _laid(score, answer["measures"])
     return part
+
+
+def _laid(tune: marked.Score, measures: int) -> dict[str, str]:
+    """Which written measures the board of a tune holds whose parts are put in order, where that can be told."""
+    try:
+        bare = skeleton.of_tune(tune.text)
+    except skeleton.Unfit:
+        return {}
+    written = skeleton.laid_out(bare.order or "", bare.parts, bare.measures)
+    return {"laid": orders.to_text(written)} if written and len(written) == measures else {}
 
 
 def _fewest(readings: list[dict[str, str]]) -> dict[str, str]:

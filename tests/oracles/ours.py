@@ -10,6 +10,7 @@ from typing import Any, Iterable
 
 ROOT = Path(__file__).resolve().parents[2]
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
+NEVER_CHANGE_THE_ORDER = {"fermata", "octave", "only"}
 
 
 def answers(files: Iterable[str], times: int = 0) -> dict[str, list[dict[str, Any]]]:
@@ -27,7 +28,8 @@ def answers(files: Iterable[str], times: int = 0) -> dict[str, list[dict[str, An
 
 def structure(board: dict[str, Any]) -> dict[str, Any]:
     """A board without what tells of the piece: its signs, its length, and its meter where a sign cuts a measure."""
-    kept = {"board": 1, "systems": [sum(board["systems"])], "markings": board.get("markings", [])}
+    signs = [mark for mark in board.get("markings", []) if mark["mark"] not in NEVER_CHANGE_THE_ORDER]
+    kept = {"board": 1, "systems": [sum(board["systems"])], "markings": signs}
     if any("cut" in marking for marking in kept["markings"]):
         kept |= {key: board[key] for key in ("meter", "meters", "pickup") if key in board}
     return kept

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 TOKEN = re.compile(
     r"""
     (?P<words>"[^"]*")
-  | (?P<deco>![^!\s][^!]*!)
+  | (?P<deco>![^!\s|][^!|]*!)
   | (?P<field>\[[A-Za-z]:[^\]]*\])
   | (?P<bar>:*\|+\]?:*\]?|:{2,}|\[\|+:*\]?|\|\])
   | (?P<ending>\[\s*\d[\d,.\- ]*)
