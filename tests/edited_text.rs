@@ -111,7 +111,7 @@ fn any_edits() -> impl Strategy<Value = (Board, Vec<Edit>, Blanks)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 2_000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: support::cases(2_000), ..ProptestConfig::default() })]
 
     #[test]
     fn the_text_holds_the_edited_board((board, edits, mut blanks) in any_edits(), bom: bool) {

@@ -17,6 +17,7 @@ use fingerpost::{
 };
 use proptest::collection::vec;
 use proptest::prelude::*;
+use support::approved::approved;
 use support::boards::{any_laid_board, any_short_board};
 use support::pages::page_of;
 use support::words::{vocabulary, words, words_of_fixes};
@@ -224,6 +225,9 @@ fn every_rule_cures_the_boards_of_its_page() {
     let mut without = BTreeSet::new();
     for rule in rules() {
         for line in page_of(rule.name).boards("Wrong") {
+            if support::is_quick() && support::takes_long(line) {
+                continue;
+            }
             let board = board(line);
             let finding = check(&board).swap_remove(0);
             if fixes(&board, &finding).is_empty() {
@@ -241,6 +245,9 @@ fn the_fixes_of_the_pages_are_these() {
     for rule in rules() {
         let _ = writeln!(text, "{}", rule.name);
         for line in page_of(rule.name).boards("Wrong") {
+            if support::is_quick() && support::takes_long(line) {
+                continue;
+            }
             let board = board(line);
             let _ = writeln!(text, "  {line}");
             for fix in check(&board).iter().flat_map(|it| fixes(&board, it)) {
@@ -254,7 +261,14 @@ fn the_fixes_of_the_pages_are_these() {
             }
         }
     }
-    insta::assert_snapshot!("pages", text);
+    // What is said of a board that was left out stands under its line, further in.
+    let mut left_out = false;
+    approved("fixes.txt", &text, |line| {
+        if !line.starts_with("    ") {
+            left_out = support::is_quick() && support::takes_long(line);
+        }
+        !left_out
+    });
 }
 
 /// Rules of the category `idle` promise that their sign can be taken away: that is their first fix, and it is safe.

@@ -13,14 +13,22 @@ mod agreeing;
 mod catalogue_walked;
 #[path = "../complaints.rs"]
 mod complaints;
+#[path = "../edited_text.rs"]
+mod edited_text;
 #[path = "../findings.rs"]
 mod findings;
+#[path = "../fixes.rs"]
+mod fixes;
 #[path = "../json.rs"]
 mod json;
 #[path = "../json_complaints.rs"]
 mod json_complaints;
 #[path = "../line.rs"]
 mod line;
+#[path = "../missing.rs"]
+mod missing;
+#[path = "../places.rs"]
+mod places;
 #[path = "../reading.rs"]
 mod reading;
 #[path = "../regressions.rs"]

@@ -1,6 +1,7 @@
 //! What several tests share.
 #![allow(dead_code, unreachable_pub)] // Each test takes what it needs.
 
+pub mod approved;
 pub mod boards;
 pub mod laying;
 pub mod pages;
@@ -9,9 +10,15 @@ pub mod words;
 /// How many boards a property is tried on: so many, or one for forty of them where `QUICK` is set. Changed copies of the library, of which
 /// there are thousands, are tried quickly.
 pub fn cases(all: u32) -> u32 {
-    if std::env::var_os("QUICK").is_some() {
-        all.div_ceil(40)
-    } else {
-        all
-    }
+    if is_quick() { all.div_ceil(40) } else { all }
+}
+
+/// Whether the quick part of the tests is asked for.
+pub fn is_quick() -> bool {
+    std::env::var_os("QUICK").is_some()
+}
+
+/// Whether a board takes seconds where nothing is optimised, since its route goes on to the limit; the quick part leaves it out.
+pub fn takes_long(line: &str) -> bool {
+    line.contains("arrivals 1-1000000")
 }

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::Path;
 
 /// Words that blame, belittle or shout.
 const UNKIND: &[&str] = &[
@@ -83,7 +82,7 @@ fn in_order(list: &str) -> impl Iterator<Item = &str> {
 }
 
 fn page() -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("spec/rules/words.md");
+    let path = super::pages::folder().join("words.md");
     fs::read_to_string(path).expect("the list of words")
 }
 
