@@ -394,6 +394,7 @@ fn finding(rule: &str, message: &str, severity: Severity) -> CheckedBoard {
         tune: None,
         made: Vec::new(),
         text: None,
+        unfinished: false,
     }
 }
 

@@ -131,17 +131,17 @@ fn a_file_without_safe_fixes_is_not_touched() {
 
 #[test]
 fn a_line_and_standard_input_are_printed() {
-    let line = "1 | segno 2 | 3 |";
+    let line = "1 | segno segno 2 | 3 D.S. |";
     let (status, out, _) = ran(&["check", line], "");
     assert_eq!(status, 0);
     assert!(
-        out.contains("\nWith the safe fixes (--fix makes them):\n1 | 2 | 3 |]\n"),
+        out.contains("\nWith the safe fixes (--fix makes them):\n1 | segno 2 | 3 D.S. |]\n"),
         "{out}"
     );
     let (_, out, _) = ran(&["check", "--fix", line], "");
     assert_eq!(
         out,
-        "line: made: Take the segno at measure 2 away\n1 | 2 | 3 |]\n1 board checked: nothing wrong; 1 safe fix made\n"
+        "line: made: Take the segno at measure 2 away\n1 | segno 2 | 3 D.S. |]\n1 board checked: nothing wrong; 1 safe fix made\n"
     );
     let (_, out, _) = ran(&["check", "--fix", "--json", "-"], COMPACT);
     let answer = valid("check", &out);
@@ -261,7 +261,7 @@ fn a_long_line_is_not_printed_twice() {
     let card = json!({ "mark": "fine", "id": "b".repeat(50) });
     let cards = vec![card; 300];
     let board = json!({ "board": 1, "title": title, "systems": [4], "unplaced": cards,
-        "markings": [{ "mark": "segno", "measure": 2 }] });
+        "markings": [{ "mark": "fermata", "measure": 2, "when": "on-return" }] });
     let path = file("long", &board.to_string());
     let (_, out, _) = ran(&["check", path.to_str().unwrap()], "");
     assert!(
@@ -272,18 +272,61 @@ fn a_long_line_is_not_printed_twice() {
 }
 
 #[test]
-fn a_very_large_board_is_mended_piece_by_piece() {
-    let segno =
-        |measure: u16| json!({ "mark": "segno", "measure": measure, "label": measure.to_string() });
-    let segnos: Vec<Value> = (1..=1_000).map(segno).collect();
-    let board = json!({ "board": 1, "systems": [4_000], "markings": segnos });
+fn a_thousand_safe_fixes_are_made_in_one_go() {
+    let segno = json!({ "mark": "segno", "measure": 2 });
+    let mut markings = vec![segno; 1_001];
+    markings.push(json!({ "mark": "dal-segno", "measure": 4 }));
+    let board = json!({ "board": 1, "systems": [4], "markings": markings });
     let path = file("large", &board.to_string());
-    // Of 5000 measures and markings: two fifths of a hundred.
-    for left in [960, 920] {
-        let (_, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
-        let summary = format!("1 board checked: {left} warnings; 40 safe fixes made\n");
-        assert!(out.ends_with(&summary), "{}", out.lines().last().unwrap());
+    let (status, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+    assert_eq!(
+        (status, shown(&path, &out)),
+        (
+            0,
+            "board.json: made: Take the segno at measure 2 away (1000 times)\n\
+            1 board checked: nothing wrong; 1 000 safe fixes made\n"
+                .to_owned()
+        )
+    );
+    let mended: Value = serde_json::from_str(&fs::read_to_string(&path).unwrap()).unwrap();
+    assert_eq!(mended["markings"].as_array().unwrap().len(), 2);
+}
+
+/// A board file of end repeats alone, each of them advised to have a start repeat.
+fn ends(measures: u16, plays: u32) -> String {
+    let end = |measure: u16| json!({ "mark": "end-repeat", "measure": measure, "plays": plays });
+    let ends: Vec<Value> = (2..measures).map(end).collect();
+    json!({ "board": 1, "systems": [measures], "markings": ends }).to_string()
+}
+
+#[test]
+fn what_another_run_would_make_is_said() {
+    let path = file("several", &ends(800, 2));
+    for _ in 0..2 {
+        let before = fs::read_to_string(&path).unwrap();
+        let (status, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+        let out = shown(&path, &out);
+        assert!(out.starts_with("board.json: made: "), "{out}");
+        let more =
+            "\nboard.json: there may be more safe fixes: `--fix` makes them when it is run again\n";
+        assert!(out.contains(more), "{out}");
+        // Nothing but advice is left.
+        assert_eq!(status, 0);
+        assert_ne!(fs::read_to_string(&path).unwrap(), before);
     }
+}
+
+#[test]
+fn what_cannot_be_tried_is_said() {
+    let board = ends(4_000, 1_000_000);
+    let path = file("untried", &board);
+    let (_, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+    let out = shown(&path, &out);
+    let said =
+        "board.json: this board is too large for every fix to be tried; there may be safe ones\n";
+    assert!(out.starts_with(said), "{}", out.lines().next().unwrap());
+    assert!(!out.contains("made"), "{}", out.lines().last().unwrap());
+    assert_eq!(fs::read_to_string(&path).unwrap(), board);
 }
 
 // Edits for apps.
@@ -378,7 +421,7 @@ proptest! {
 #[test]
 fn a_fix_of_a_line_has_the_new_line() {
     let answer = fingerpost_json::answer(
-        r#"{ "verb": "check", "boards": [{ "line": "1 | segno 2 | 3 |" }] }"#,
+        r#"{ "verb": "check", "boards": [{ "line": "1 | segno segno 2 | 3 D.S. |" }] }"#,
     );
     let answer = valid("check", &answer);
     let fix = &answer["boards"][0]["findings"][0]["fixes"][0];
@@ -387,8 +430,8 @@ fn a_fix_of_a_line_has_the_new_line() {
         json!({
             "title": "Take the segno at measure 2 away",
             "kind": "safe",
-            "edits": [{ "op": "remove", "path": "/markings/0" }],
-            "line": "1 | 2 | 3 |]",
+            "edits": [{ "op": "remove", "path": "/markings/1" }],
+            "line": "1 | segno 2 | 3 D.S. |]",
         })
     );
 }

@@ -11,9 +11,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 
 use fingerpost::{
-    Al, Board, CheckOptions, EndRepeat, Ending, FULLY_FIXED, Finding, Fine, Fix, FixKind, Held,
-    Jump, LONGEST_TITLE_OF_FIX, MOST_FINDINGS_FIXED, MOST_OFFERED, Marking, Passes, Phrasebook,
-    Plays, Reading, Severity, Sign, Terms, check, fixes, fixes_of_all, rules, safe_fix,
+    Al, Board, CheckOptions, Edit, EndRepeat, Ending, FULLY_FIXED, Fermata, Finding, Fine, Fix,
+    FixKind, Held, Jump, LONGEST_TITLE_OF_FIX, MOST_FINDINGS_FIXED, MOST_OFFERED, Marking, Passes,
+    Phrasebook, Plays, Reading, Severity, Sign, Terms, When, check, fixes, fixes_of_all, rules,
+    safe_fix, safe_fixes,
 };
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -210,11 +211,61 @@ proptest! {
         let mut left = usize::MAX;
         while let Some(fix) = safe_fix(&board, &check(&board)) {
             board = fix.apply(&board).unwrap();
-            let settled = |it: &&Finding| it.rule != "not-settled";
-            let now = check(&board).iter().filter(settled).count();
+            let now = unsettled(&board).len();
             prop_assert!(now < left);
             left = now;
         }
+    }
+
+    #[test]
+    fn safe_fixes_of_a_small_board_are_safe_together(board in any_small_board()) {
+        made_together(&board);
+    }
+
+    #[test]
+    fn safe_fixes_of_a_laid_board_are_safe_together(board in any_laid_board()) {
+        made_together(&board);
+    }
+
+    #[test]
+    fn safe_fixes_of_any_board_are_safe_together(board in any_short_board()) {
+        made_together(&board);
+    }
+}
+
+/// The findings of a board, without those about what is settled.
+fn unsettled(board: &Board) -> Vec<Finding> {
+    let findings = check(board).into_iter();
+    findings.filter(|it| it.rule != "not-settled").collect()
+}
+
+/// Makes all safe fixes of a board: each round cures as many findings as it makes fixes, changes nothing that is played, and takes no sign
+/// away that may wait for its partner; in the end none is left.
+fn made_together(board: &Board) {
+    let all: Vec<Reading> = Reading::all().collect();
+    let mut board = named(board);
+    loop {
+        let findings = unsettled(&board);
+        let safe = safe_fixes(&board);
+        assert!(!safe.broken_off);
+        if safe.fixes.is_empty() {
+            let one = safe_fix(&board, &check(&board));
+            assert_eq!(one, None, "{}", portrait(&board));
+            return;
+        }
+        let edits: Vec<Edit> = safe.fixes.iter().flat_map(|it| it.edits.clone()).collect();
+        let mut fix = safe.fixes[0].clone();
+        fix.edits = edits;
+        keeps(&board, &fix, &all);
+        let edited = fix.apply(&board).unwrap();
+        let left = unsettled(&edited);
+        assert!(left.len() + safe.fixes.len() <= findings.len());
+        let errors = |list: &[Finding]| {
+            let errors = list.iter().filter(|it| it.severity == Severity::Error);
+            errors.count()
+        };
+        assert!(errors(&left) <= errors(&findings), "{}", portrait(&board));
+        board = edited;
     }
 }
 
@@ -342,9 +393,49 @@ fn the_only_meaning_is_restored() {
     }
 }
 
+/// A teacher lays the signs one after the other: one that waits for its partner is never taken away unasked, and where the partner can be
+/// added, that is offered first. (Common practice, no source.)
+#[test]
+fn a_sign_that_waits_for_its_partner_is_left_alone() {
+    for line in [
+        "1 | segno 2 | 3 |",
+        "1 | 2 | coda 3 |",
+        "1 | 2 To Coda | 3 | coda 4 |",
+        "1 | 2 Fine | 3 |",
+        "1 |: 2 | 3 |",
+        "1 | [1. 2 ] | 3 |",
+        "1 |: 2 | [1. 3 ] | 4 |",
+        "1 | 2 Fine(arrivals 2) | 3 D.C. |",
+        "1 |: 2 | [1. 3 D.C. :| [2. 4 |",
+        "1 To Coda | 2 D.C. al Coda | coda 3 | coda:B 4 |",
+    ] {
+        let board = board(line);
+        assert_eq!(safe_fixes(&board).fixes, [], "{line}");
+        for finding in check(&board) {
+            let fixes = fixes(&board, &finding);
+            assert!(
+                fixes.iter().all(|fix| fix.kind == FixKind::Choice),
+                "{line}"
+            );
+            let takes_away = |fix: &Fix| {
+                let mut edits = fix.edits.iter();
+                edits.all(|edit| matches!(edit, Edit::Remove(_)))
+            };
+            assert!(fixes.is_sorted_by_key(takes_away), "{line}");
+        }
+    }
+}
+
+/// Equal signs at one place are one sign: all but one can go, however they wait.
+#[test]
+fn of_equal_signs_one_stays() {
+    let safe = safe_fixes(&board("1 | 2 Fine Fine Fine | segno segno 3 |"));
+    assert_eq!(safe.fixes.len(), 3);
+}
+
 #[test]
 fn a_fix_of_another_board_is_refused() {
-    let there = board("1 | segno 2 | 3 |");
+    let there = board("1 | segno segno 2 | 3 |");
     let fix = fixes(&there, &check(&there)[0]).swap_remove(0);
     assert!(fix.apply(&board("1 | 2 |")).is_err());
 }
@@ -408,6 +499,26 @@ fn fixes_of_large_boards_are_found() {
         let fixes = fixes_of_all(&board, &findings, &CheckOptions::default());
         assert_eq!(fixes.len(), findings.len());
         let _ = safe_fix(&board, &findings);
+        let _ = safe_fixes(&board);
+    }
+}
+
+/// Safe fixes are made at once, however many there are.
+#[test]
+fn thousands_of_safe_fixes_are_made_at_once() {
+    let equal = (0..10_000).fold(Board::builder([4]), |board, _| {
+        board.mark(Sign::Fine(Fine::default()), 2)
+    });
+    let idle = (1..=10_000).fold(Board::builder([10_000]), |board, at| {
+        let fermata = Fermata {
+            when: When::OnReturn,
+            ..Fermata::default()
+        };
+        board.mark(Sign::Fermata(fermata), at)
+    });
+    for (board, safe) in [(equal, 9_999), (idle, 10_000)] {
+        let found = safe_fixes(&board.build().unwrap());
+        assert_eq!((found.fixes.len(), found.broken_off), (safe, false));
     }
 }
 

@@ -13,24 +13,35 @@ use crate::report::shown_name;
 /// The longest difference that is printed, in bytes. A file in one long line would be printed twice.
 const LONGEST: usize = 20_000;
 
+/// The most safe fixes whose difference is printed.
+const MOST_FIXES: usize = 200;
+
 /// What the safe fixes of a board would make of its text: of a file the difference, of a board line the new one. Nothing when there are none.
 pub(crate) fn would_change(name: &str, read: &BoardRead<'_>) -> String {
     let Some(mended) = read.mended() else {
         return String::new();
     };
+    if mended.titles.is_empty() {
+        return String::new();
+    }
     if read.form == Form::Line {
         return format!("With the safe fixes (--fix makes them):\n{}\n", mended.text);
     }
     let name = shown_name(name);
+    let too_much =
+        format!("{name}: --fix makes the safe fixes; they change more than can be shown here\n");
+    // Finding the differences of texts takes longer the more there are.
+    let shrunk = read.text().len().abs_diff(mended.text.len());
+    if mended.titles.len() > MOST_FIXES || shrunk > LONGEST {
+        return too_much;
+    }
     let diff = TextDiff::from_lines(read.text(), &mended.text);
     let diff = diff
         .unified_diff()
         .header(&name, &format!("{name}, with the safe fixes"))
         .to_string();
     if diff.len() > LONGEST {
-        return format!(
-            "{name}: --fix makes the safe fixes; they change more than can be shown here\n"
-        );
+        return too_much;
     }
     // A file may hold characters that would steer the terminal.
     let shown = |c: char| match c {

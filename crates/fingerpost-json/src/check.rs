@@ -48,6 +48,10 @@ pub struct CheckedBoard {
     /// The text of the board with these fixes made, when it was not written into its file: of a board line, or of a text from standard input.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub text: Option<String>,
+    /// Whether there may be more safe fixes (`check --fix`): of a very large board not all are tried in one run. When some were made, another
+    /// run goes on.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub unfinished: bool,
 }
 
 impl CheckedBoard {
@@ -62,6 +66,7 @@ impl CheckedBoard {
             error: None,
             made: Vec::new(),
             text: None,
+            unfinished: false,
         }
     }
 
@@ -74,6 +79,7 @@ impl CheckedBoard {
             error: Some(error.error),
             made: Vec::new(),
             text: None,
+            unfinished: false,
         }
     }
 }

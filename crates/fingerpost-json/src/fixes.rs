@@ -1,8 +1,8 @@
 //! Fixes as answers hold them, and the text of a board with its safe fixes made.
 
 use fingerpost::{
-    Board, CheckOptions, Edit, Finding, Fix, FixKind, Marking, Phrasebook, check, edit_json,
-    fixes_of_all, safe_fix,
+    Board, CheckOptions, Edit, Finding, Fix, FixKind, Marking, Phrasebook, edit_json, fixes_of_all,
+    safe_fixes,
 };
 use serde_json::Value;
 
@@ -62,12 +62,14 @@ pub struct Mended {
     pub text: String,
     /// What was done, in order.
     pub titles: Vec<String>,
+    /// Whether there may be more to do: of a very large board not every fix is tried in one go.
+    pub unfinished: bool,
 }
 
-/// The most safe fixes that are made in one go.
-const MOST_MADE: usize = 100;
-/// The most measures and markings, taken together, with which so many are made; on a board twice as large half as many are, and so on.
-const FULLY_MENDED: usize = 2_000;
+/// The most rounds of safe fixes in one go. A round makes all that can be made at once, and few boards have a third.
+const MOST_ROUNDS: usize = 100;
+/// The most measures and markings that are gone through in all rounds together, so that a large board has fewer of them.
+const MOST_WORK: usize = 400_000;
 
 impl BoardRead<'_> {
     /// The fixes of findings on this board, in the order of the findings.
@@ -88,8 +90,8 @@ impl BoardRead<'_> {
             .collect()
     }
 
-    /// This board with its safe fixes made, one after the other until none is left or a hundred are made (fewer on a board of more than
-    /// 2000 measures and markings); `None` when it has none, and for a score, which is never written.
+    /// This board with its safe fixes made, in rounds, until none is left or the board is too large for another; `None` when it has none,
+    /// and for a score, which is never written. Of a board too large for all of them to be tried it may be the board as it was.
     pub fn mended(&self) -> Option<Mended> {
         if self.form == Form::Score {
             return None;
@@ -97,28 +99,39 @@ impl BoardRead<'_> {
         let mut mended = Mended {
             text: self.text().to_owned(),
             titles: Vec::new(),
+            unfinished: false,
         };
         let mut board = self.board.clone();
         let size = usize::from(board.measures()) + board.markings().len();
-        let most = (MOST_MADE * FULLY_MENDED / size.max(1)).clamp(1, MOST_MADE);
-        while mended.titles.len() < most {
-            let Some(fix) = safe_fix(&board, &check(&board)) else {
+        let rounds = (MOST_WORK / size.max(1)).clamp(1, MOST_ROUNDS);
+        for round in 1.. {
+            let safe = safe_fixes(&board);
+            if safe.fixes.is_empty() {
+                mended.unfinished = safe.broken_off;
+                break;
+            }
+            let edits = safe.fixes.iter().flat_map(|fix| fix.edits.clone());
+            let edits: Vec<Edit> = edits.collect();
+            let Ok(edited) = board.edited(&edits) else {
                 break;
             };
-            let Ok(edited) = fix.apply(&board) else { break };
             mended.text = match self.form {
-                Form::Json => match edit_json(&mended.text, &fix.edits) {
+                Form::Json => match edit_json(&mended.text, &edits) {
                     Ok(text) => text,
                     Err(_) => break,
                 },
                 Form::Line | Form::Score => edited.to_line(),
             };
-            mended
-                .titles
-                .push(Phrasebook::default().title(&board, &fix));
+            let book = Phrasebook::default();
+            let titles = safe.fixes.iter().map(|fix| book.title(&board, fix));
+            mended.titles.extend(titles);
             board = edited;
+            mended.unfinished = safe.broken_off || round == rounds;
+            if mended.unfinished {
+                break;
+            }
         }
-        (!mended.titles.is_empty()).then_some(mended)
+        (mended.unfinished || !mended.titles.is_empty()).then_some(mended)
     }
 }
 

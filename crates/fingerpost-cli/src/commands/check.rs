@@ -38,8 +38,9 @@ Of a folder every *.json, *.musicxml, *.mxl, *.mnx and *.abc file is checked, th
 below it included; what a file is is told by its content. Of a book of tunes each tune is checked.
 Below a finding stand its fixes, the best first; each has been tried. A safe one changes nothing
 that is played, or restores the only meaning that the signs can have; at the end of a board stands
-what the safe ones would change. --fix makes them, again and again until none is left or a hundred
-are made, fewer on a very large board. It writes board files, and leaves everything else in them as
+what the safe ones would change. --fix makes them, again and again until none is left; of a very
+large board it may leave some for another run, and says so. A sign that may still wait for its
+partner is never taken away unasked. --fix writes files, and leaves everything else in them as
 it is; a board line that is an argument is printed with the fixes made. Of standard input the board
 stands alone on standard output, mended or as it was, and what was found on standard error. A score
 is never written: its fixes are told in words, to be made in the program that wrote it.
@@ -422,7 +423,8 @@ fn check_one(job: &Job, how: &How) -> Vec<Checked> {
 
 /// Checks a board with its safe fixes made, and writes them into its file.
 fn check_mended(input: &Input, form: Form, read: &BoardRead<'_>, mended: Mended) -> Checked {
-    let written = input.path.as_ref().map_or(Ok(()), |path| {
+    let path = input.path.as_ref().filter(|_| !mended.titles.is_empty());
+    let written = path.map_or(Ok(()), |path| {
         let text = mend::text_of_file(read, mended.text.clone())?;
         mend::write(path, &text).map_err(|error| mend::reason(&error))
     });
@@ -435,15 +437,20 @@ fn check_mended(input: &Input, form: Form, read: &BoardRead<'_>, mended: Mended)
             ..seen(input, form, read, answered(input, read))
         };
     }
+    let has_fixes = !mended.titles.is_empty();
     match Source::text(mended.text.as_str()).read() {
         Ok(left) => {
             let board = CheckedBoard {
                 made: mended.titles,
-                text: input.path.is_none().then(|| mended.text.clone()),
+                unfinished: mended.unfinished,
+                text: (input.path.is_none() && has_fixes).then(|| mended.text.clone()),
                 ..answered(input, &left)
             };
             let checked = seen(input, form, &left, board);
             if !input.is_standard() {
+                return checked;
+            }
+            if !has_fixes {
                 return checked;
             }
             let text = mend::text_of_file(read, mended.text.clone());

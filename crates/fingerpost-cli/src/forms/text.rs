@@ -14,6 +14,9 @@ const NEVER_WRITTEN: &str = "\
 The fixes are for you to make in the score: --fix writes board files, and never a score.
 ";
 
+/// The most lines that tell of safe fixes made on one board.
+const MOST_MADE_SHOWN: usize = 100;
+
 impl Make for Text {
     fn part(&self, seen: &Seen<'_>) -> Part {
         // Complaints of boards that cannot be read go to standard error.
@@ -55,8 +58,27 @@ impl Make for Text {
 fn made(seen: &Seen<'_>) -> String {
     let name = report::shown_name(seen.name);
     let mut text = String::new();
-    for title in &seen.board.made {
-        text.push_str(&format!("{name}: made: {title}\n"));
+    let made = &seen.board.made;
+    let runs: Vec<&[String]> = made.chunk_by(|one, other| one == other).collect();
+    for run in runs.iter().take(MOST_MADE_SHOWN) {
+        let [title, ..] = run else { continue };
+        let times = match run.len() {
+            1 => String::new(),
+            times => format!(" ({times} times)"),
+        };
+        text.push_str(&format!("{name}: made: {title}{times}\n"));
+    }
+    let more: usize = runs.iter().skip(MOST_MADE_SHOWN).map(|run| run.len()).sum();
+    if more > 0 {
+        text.push_str(&format!("{name}: made: {more} more\n"));
+    }
+    if seen.board.unfinished {
+        let more = if made.is_empty() {
+            "this board is too large for every fix to be tried; there may be safe ones"
+        } else {
+            "there may be more safe fixes: `--fix` makes them when it is run again"
+        };
+        text.push_str(&format!("{name}: {more}\n"));
     }
     // The board of standard input goes to standard output alone.
     if let Some(board) = seen.board.text.as_ref().filter(|_| seen.name != "-") {

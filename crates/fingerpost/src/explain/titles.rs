@@ -22,18 +22,14 @@ pub(super) fn title(phrases: &Phrases, board: &Board, fix: &Fix) -> String {
     // With every place, then with those places only that tell signs apart.
     let (full, brief) = (words(true), words(false));
     let fits = |title: &String| title.chars().count() <= LONGEST_TITLE_OF_FIX;
-    let mut candidates = [
-        full.renumbered(&fix.edits),
-        full.all(&fix.edits),
-        brief.all(&fix.edits),
-        full.first_of(&fix.edits),
-        full.first_changed(&fix.edits),
-    ]
-    .into_iter()
-    .flatten();
-    let title = candidates
-        .find(fits)
-        .unwrap_or_else(|| full.counted(fix.edits.len()));
+    let edits = &fix.edits;
+    // One after the other as they are needed: telling signs apart looks at all of them.
+    let title = (full.renumbered(edits).filter(fits))
+        .or_else(|| full.all(edits).filter(fits))
+        .or_else(|| brief.all(edits).filter(fits))
+        .or_else(|| full.first_of(edits).filter(fits))
+        .or_else(|| full.first_changed(edits).filter(fits))
+        .unwrap_or_else(|| full.counted(edits.len()));
     capitalised(&title)
 }
 

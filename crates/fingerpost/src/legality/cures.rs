@@ -1,5 +1,7 @@
 //! What rules propose against their findings, and what they build it of. Nothing of it is proved here: `fixes.rs` tries every proposal.
 
+use std::cell::Cell;
+
 use super::finding::Finding;
 use super::sheet::Sheet;
 use crate::board::{
@@ -23,6 +25,8 @@ pub(crate) struct Cures<'a> {
     pub(crate) finding: &'a Finding,
     seams: &'a Seams,
     list: Vec<Cure>,
+    /// How many markings and sections have been looked at.
+    looked_at: Cell<usize>,
 }
 
 /// The barlines at which something begins or ends: where people put signs. A seam is named by the measure after it.
@@ -41,11 +45,19 @@ impl<'a> Cures<'a> {
             finding,
             seams,
             list: Vec::new(),
+            looked_at: Cell::new(0),
         }
     }
 
-    pub(crate) fn into_list(self) -> Vec<Cure> {
-        self.list
+    /// The proposals, and how many markings and sections were looked at for them.
+    pub(crate) fn into_list(self) -> (Vec<Cure>, usize) {
+        (self.list, self.looked_at.get())
+    }
+
+    /// Counts markings, sections or edits that are gone through for the proposals.
+    pub(crate) fn look_at(&self, count: usize) {
+        self.looked_at
+            .set(self.looked_at.get().saturating_add(count));
     }
 
     // The finding.
@@ -83,20 +95,23 @@ impl<'a> Cures<'a> {
     /// The endings, with their section, of the closing group to which the marking it is about belongs.
     pub(crate) fn closing_group(&self) -> Option<(&'a Section, Vec<&'a EndingAt>)> {
         let sheet = self.sheet;
+        self.look_at(sheet.sections.list.len());
         let index = u32::try_from(self.finding.marking?).ok()?;
-        let mut groups = sheet
-            .sections
-            .list
-            .iter()
-            .map(|section| (section, sheet.closing_endings(section)));
+        let mut groups = sheet.sections.list.iter().map(|section| {
+            let group = sheet.closing_endings(section);
+            self.look_at(group.len());
+            (section, group)
+        });
         groups.find(|(_, group)| group.iter().any(|ending| ending.marking == index))
     }
 
     /// The section that has a marking as an ending, an end repeat or its start repeat.
     pub(crate) fn section(&self, marking: usize) -> Option<&'a Section> {
         let sheet = self.sheet;
+        self.look_at(sheet.sections.list.len());
         let index = u32::try_from(marking).ok()?;
         sheet.sections.list.iter().find(|section| {
+            self.look_at(section.endings.len() + section.ends.len());
             section.opened_by == Some(index)
                 || sheet.endings(section).any(|it| it.marking == index)
                 || sheet.ends(section).any(|it| it.marking == index)
@@ -108,6 +123,7 @@ impl<'a> Cures<'a> {
         &self,
         is_it: impl Fn(&Sign) -> bool,
     ) -> impl Iterator<Item = (usize, &'a Marking)> {
+        self.look_at(self.sheet.board.markings().len());
         let markings = self.sheet.board.markings().iter().enumerate();
         markings.filter(move |(_, marking)| is_it(marking.sign()))
     }
@@ -125,6 +141,7 @@ impl<'a> Cures<'a> {
 
     /// A label that no sign has: the first free letter.
     pub(crate) fn free_label(&self) -> Option<String> {
+        self.look_at(self.sheet.board.markings().len());
         let markings = self.sheet.board.markings().iter();
         let used: Vec<&str> = markings
             .flat_map(|marking| match marking.sign() {
@@ -200,6 +217,7 @@ impl<'a> Cures<'a> {
 
     fn add(&mut self, edits: impl IntoIterator<Item = Edit>, only_meaning: bool) {
         let edits: Vec<Edit> = edits.into_iter().collect();
+        self.look_at(edits.len());
         if !edits.is_empty() {
             self.list.push(Cure {
                 edits,
@@ -248,6 +266,7 @@ impl<'a> Cures<'a> {
 
     /// The endings of a group numbered 1, 2, 3 … as they stand, each with as many passes as it has.
     pub(crate) fn renumbered(&self, group: &[&EndingAt]) -> Vec<Edit> {
+        self.look_at(group.len());
         let mut next = 1_u32;
         let mut edits = Vec::new();
         for ending in group {

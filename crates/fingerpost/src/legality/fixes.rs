@@ -5,12 +5,12 @@ use std::collections::HashMap;
 use std::rc::Rc;
 
 use super::cures::{Cure, Cures, Seams};
-use super::finding::{Finding, Severity};
+use super::finding::{Category, Finding, Severity};
 use super::rules::{self, NOT_SETTLED, ROUTE_TOO_LONG};
 use super::sheet::Sheet;
 use super::{CheckOptions, checked};
 use crate::board::edit::{Fate, fates};
-use crate::board::{Board, Edit, EditError};
+use crate::board::{Board, Edit, EditError, Marking, Side, Sign};
 use crate::compare::questions_that_can_matter;
 use crate::reading::{Question, Reading};
 use crate::roadmap::paths::MOST_STRETCHES;
@@ -52,9 +52,11 @@ pub struct Fix {
 #[serde(rename_all = "kebab-case")]
 pub enum FixKind {
     /// What is played stays the same (the order, the passes, the octaves, the hands, what is held), under every reading under which the
-    /// board has a route. On a board with errors: it restores the only meaning that the signs can have.
+    /// board has a route. On a board with errors: it restores the only meaning that the signs can have. No sign is taken away that could
+    /// matter once its partner is there.
     Safe,
-    /// It may change what is played, or it moves a sign: somebody who knows the piece has to choose it.
+    /// It may change what is played, it moves a sign, or it takes one away that may still wait for its partner (a segno, a coda, a Fine, a
+    /// start repeat, an ending, a D.C. …): somebody who knows the piece has to choose it.
     Choice,
 }
 
@@ -63,7 +65,7 @@ impl Fix {
     ///
     /// ```
     /// use fingerpost::{Board, FixKind, check, fixes};
-    /// let board: Board = "1 | segno 2 | 3 |".parse()?;
+    /// let board: Board = "1 | 2 fermata(on return) | 3 |".parse()?;
     /// let findings = check(&board);
     /// let fixes = fixes(&board, &findings[0]);
     /// assert_eq!(fixes[0].kind, FixKind::Safe);
@@ -78,7 +80,8 @@ impl Fix {
     }
 }
 
-/// The fixes of one finding of a board, the best first: safe ones before choices, then those that leave fewer findings.
+/// The fixes of one finding of a board, the best first: safe ones before choices, those that only take signs away
+/// behind all others of their kind, then those that leave fewer findings.
 ///
 /// Each has been tried: with it the finding is gone, no other of its rule has come in its place, and the board has no error that it did
 /// not have before. Every rule has its own proposals, [`MOST_TRIED`] of which are tried at most, and the first [`MOST_OFFERED`] that hold
@@ -129,8 +132,8 @@ fn most_findings(board: &Board) -> usize {
 }
 
 /// A board whose findings are to be cured, with what is known of it.
-struct Ward<'a> {
-    board: &'a Board,
+pub(super) struct Ward<'a> {
+    pub(super) board: &'a Board,
     options: &'a CheckOptions,
     ground: Ground,
     seams: Seams,
@@ -139,15 +142,15 @@ struct Ward<'a> {
     /// Its findings with `not-settled`.
     full: OnceCell<Findings>,
     /// How much work has been done.
-    work: Cell<usize>,
+    pub(super) work: Cell<usize>,
     /// What is heard on the terms under which it has been walked so far; absent where it has no route, or too long a one.
     routes: RefCell<HashMap<Terms, Option<Rc<Vec<Heard>>>>>,
 }
 
 /// What a board's check found, counted.
-struct Findings {
+pub(super) struct Findings {
     errors: bool,
-    count: usize,
+    pub(super) count: usize,
     of_rule: HashMap<&'static str, usize>,
     at: HashMap<Spot, usize>,
 }
@@ -175,7 +178,7 @@ impl Spot {
 }
 
 impl Findings {
-    fn of(board: &Board, options: &CheckOptions, work: &Cell<usize>) -> Findings {
+    pub(super) fn of(board: &Board, options: &CheckOptions, work: &Cell<usize>) -> Findings {
         let (findings, done) = checked(board, options);
         work.set(work.get().saturating_add(done));
         let mut found = Findings {
@@ -193,7 +196,7 @@ impl Findings {
         found
     }
 
-    fn of_rule(&self, rule: &str) -> usize {
+    pub(super) fn of_rule(&self, rule: &str) -> usize {
         self.of_rule.get(rule).copied().unwrap_or(0)
     }
 
@@ -232,7 +235,7 @@ impl Heard {
 }
 
 impl<'a> Ward<'a> {
-    fn new(board: &'a Board, options: &'a CheckOptions) -> Ward<'a> {
+    pub(super) fn new(board: &'a Board, options: &'a CheckOptions) -> Ward<'a> {
         let ground = Ground::new(board, &judged());
         let seams = Seams::new(board, &ground);
         Ward {
@@ -248,15 +251,9 @@ impl<'a> Ward<'a> {
     }
 
     fn fixes(&self, finding: &Finding) -> Vec<Fix> {
-        let Some(cures) = rules::cures_of(finding.rule) else {
-            return Vec::new();
-        };
-        let sheet = Sheet::new(self.board, &self.ground);
-        let mut proposed = Cures::new(sheet, &self.seams, finding);
-        cures(&mut proposed);
         let mut tried: Vec<Vec<Edit>> = Vec::new();
-        let mut proved: Vec<(FixKind, usize, Fix)> = Vec::new();
-        for cure in proposed.into_list() {
+        let mut proved: Vec<(FixKind, bool, usize, Fix)> = Vec::new();
+        for cure in self.cures(finding) {
             if tried.len() == MOST_TRIED || proved.len() == MOST_OFFERED || self.is_tired() {
                 break;
             }
@@ -266,12 +263,26 @@ impl<'a> Ward<'a> {
             tried.push(cure.edits.clone());
             if let Some((kind, left)) = self.proof(finding, &cure) {
                 let edits = cure.edits;
-                proved.push((kind, left, Fix { edits, kind }));
+                let takes_away = edits.iter().all(|edit| matches!(edit, Edit::Remove(_)));
+                proved.push((kind, takes_away, left, Fix { edits, kind }));
             }
         }
         // A stable sort: fixes that are as good as each other keep the order in which the rule proposes them.
-        proved.sort_by_key(|&(kind, left, _)| (kind, left));
+        proved.sort_by_key(|&(kind, takes_away, left, _)| (kind, takes_away, left));
         proved.into_iter().map(|(.., fix)| fix).collect()
+    }
+
+    /// What the rule of a finding proposes against it.
+    pub(super) fn cures(&self, finding: &Finding) -> Vec<Cure> {
+        let Some(cures) = rules::cures_of(finding.rule) else {
+            return Vec::new();
+        };
+        let sheet = Sheet::new(self.board, &self.ground);
+        let mut proposed = Cures::new(sheet, &self.seams, finding);
+        cures(&mut proposed);
+        let (list, looked_at) = proposed.into_list();
+        self.work.set(self.work.get().saturating_add(looked_at));
+        list
     }
 
     /// Tries a cure: its kind and how many findings it leaves, when it cures.
@@ -287,31 +298,41 @@ impl<'a> Ward<'a> {
         if !gone {
             return None;
         }
-        let mut errors_before: HashMap<Spot, usize> = HashMap::new();
-        for (spot, count) in &before.at {
-            if spot.severity == Severity::Error {
-                if let Some(spot) = moved.spot(spot) {
-                    *errors_before.entry(spot).or_default() += count;
-                }
-            }
-        }
-        let no_new_error = after.at.iter().all(|(spot, &count)| {
-            spot.severity != Severity::Error
-                || count <= errors_before.get(spot).copied().unwrap_or(0)
-        });
-        if !no_new_error {
+        if moved.has_new_error(before, &after) {
             return None;
         }
         // What leaves as many findings as before might be followed by a fix that leads back: it is never made unasked.
         let fewer = after.count < before.count;
-        let unasked = cure.only_meaning || !before.errors && !self.moves(&cure.edits);
-        let safe = fewer && unasked && self.keeps_the_route(&edited);
+        let safe = fewer && self.is_unasked(finding, cure) && self.keeps_the_route(&edited);
         let kind = if safe { FixKind::Safe } else { FixKind::Choice };
         Some((kind, after.count))
     }
 
+    /// Whether a cure may be made without asking anybody, if it turns out to change nothing that is played.
+    pub(super) fn is_unasked(&self, finding: &Finding, cure: &Cure) -> bool {
+        let sound = || !self.findings(false).errors;
+        let idle = || rules::category_of(finding.rule) == Some(Category::Idle);
+        let waits = || !idle() && self.takes_a_sign_of_the_road(&cure.edits);
+        cure.only_meaning
+            || !self.moves(&cure.edits) && !adds_what_acts(&cure.edits) && !waits() && sound()
+    }
+
+    /// Whether a sign is taken away that could matter once other signs are there: boards are checked while they are being laid.
+    fn takes_a_sign_of_the_road(&self, edits: &[Edit]) -> bool {
+        edits.iter().any(|edit| {
+            let Edit::Remove(index) = edit else {
+                return false;
+            };
+            let sign = self.board.markings().get(*index).map(Marking::sign);
+            !matches!(
+                sign,
+                Some(Sign::Octave(_) | Sign::Fermata(_) | Sign::Only(_) | Sign::DoubleBar(_))
+            )
+        })
+    }
+
     /// Whether so much work has been done for this board that nothing more is begun.
-    fn is_tired(&self) -> bool {
+    pub(super) fn is_tired(&self) -> bool {
         self.work.get() > MOST_WORK
     }
 
@@ -326,7 +347,7 @@ impl<'a> Ward<'a> {
         })
     }
 
-    fn findings(&self, with_comparison: bool) -> &Findings {
+    pub(super) fn findings(&self, with_comparison: bool) -> &Findings {
         let slot = if with_comparison {
             &self.full
         } else {
@@ -337,7 +358,7 @@ impl<'a> Ward<'a> {
         })
     }
 
-    fn options_for(&self, with_comparison: bool) -> CheckOptions {
+    pub(super) fn options_for(&self, with_comparison: bool) -> CheckOptions {
         let most_compared = if with_comparison {
             self.options.most_compared
         } else {
@@ -351,7 +372,7 @@ impl<'a> Ward<'a> {
 
     /// Whether the board is played as before on all terms on which it has a route. A board that is in error under its default reading may
     /// have none.
-    fn keeps_the_route(&self, edited: &Board) -> bool {
+    pub(super) fn keeps_the_route(&self, edited: &Board) -> bool {
         let base = self.board.reading().over(Reading::default());
         let default = Terms {
             reading: base,
@@ -410,6 +431,17 @@ impl<'a> Ward<'a> {
     }
 }
 
+/// Whether a sign is added that does something by itself: it turns the road or ends it, or changes how measures are played.
+fn adds_what_acts(edits: &[Edit]) -> bool {
+    edits.iter().any(|edit| match edit {
+        Edit::Add(marking) => {
+            let sign = marking.sign();
+            sign.side() != Side::Landing && !matches!(sign, Sign::DoubleBar(_))
+        }
+        Edit::Remove(_) | Edit::Replace(..) => false,
+    })
+}
+
 /// What is heard on a route; `None` when there is no route, or one too long to be compared.
 fn heard(board: &Board, terms: &Terms, work: &Cell<usize>) -> Option<Vec<Heard>> {
     let roadmap = Roadmap::under(board, terms);
@@ -436,13 +468,13 @@ fn judged() -> Terms {
 }
 
 /// Where each marking is after edits.
-struct Moved {
+pub(super) struct Moved {
     /// The markings that are taken away, by rising index.
     removed: Vec<usize>,
 }
 
 impl Moved {
-    fn new(board: &Board, edits: &[Edit]) -> Option<Moved> {
+    pub(super) fn new(board: &Board, edits: &[Edit]) -> Option<Moved> {
         let fates = fates(edits, board.markings().len()).ok()?;
         let removed = fates
             .into_iter()
@@ -450,6 +482,22 @@ impl Moved {
             .map(|(index, _)| index);
         Some(Moved {
             removed: removed.collect(),
+        })
+    }
+
+    /// Whether the edited board has an error that the board did not have before.
+    pub(super) fn has_new_error(&self, before: &Findings, after: &Findings) -> bool {
+        let mut errors_before: HashMap<Spot, usize> = HashMap::new();
+        for (spot, count) in &before.at {
+            if spot.severity == Severity::Error {
+                if let Some(spot) = self.spot(spot) {
+                    *errors_before.entry(spot).or_default() += count;
+                }
+            }
+        }
+        after.at.iter().any(|(spot, &count)| {
+            spot.severity == Severity::Error
+                && count > errors_before.get(spot).copied().unwrap_or(0)
         })
     }
 

@@ -13,6 +13,7 @@ mod places;
 mod rules;
 pub(crate) mod settling;
 mod sheet;
+mod together;
 mod wanted;
 mod words;
 
@@ -38,6 +39,7 @@ pub use places::{
 use rules::{How, Rule};
 pub use rules::{RuleInfo, rules};
 use sheet::{Report, Road, Sheet};
+pub use together::{SafeFixes, safe_fixes};
 pub use wanted::Card;
 pub use words::sign_words;
 

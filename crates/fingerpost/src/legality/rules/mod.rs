@@ -167,6 +167,12 @@ pub(crate) fn cures_of(rule: &str) -> Option<Cure> {
     ALL.iter().find(|known| known.name == rule)?.cure
 }
 
+/// What a rule is about.
+pub(crate) fn category_of(rule: &str) -> Option<Category> {
+    let known = ALL.iter().find(|known| known.name == rule);
+    known.map(|known| known.category)
+}
+
 /// What is to be known of a rule.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 #[non_exhaustive]
