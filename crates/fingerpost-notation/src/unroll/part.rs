@@ -258,8 +258,10 @@ impl<'t> Reading<'t> {
             item.own.extend(self.state.set(text, child));
         }
         if !item.own.is_empty() {
-            item.state = Some(self.part.states.len());
-            self.part.states.push(self.state.clone());
+            if self.part.states.last() != Some(&self.state) {
+                self.part.states.push(self.state.clone());
+            }
+            item.state = Some(self.part.states.len() - 1);
         }
     }
 

@@ -20,6 +20,9 @@ const FAMILIES: [&str; 10] = [
     "for-part",
 ];
 
+/// A part has no more staves; those that a hostile file numbers beyond are taken as one.
+const MOST_STAVES: u16 = 16;
+
 /// A child of `attributes` and the staff that it is for; 0 for all staves.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub(super) struct Slot {
@@ -39,7 +42,8 @@ impl<'t> State<'t> {
         let name = node.name(text);
         let family = FAMILIES.iter().position(|family| *family == name)?;
         let number = node.attribute(text, "number");
-        let staff = number.and_then(|number| number.trim().parse().ok());
+        let staff = number.and_then(|number| number.trim().parse::<u16>().ok());
+        let staff = staff.map(|staff| staff.min(MOST_STAVES));
         let slot = Slot {
             family: u8::try_from(family).unwrap_or(u8::MAX),
             // A clef without a number is the first staff's.
