@@ -280,7 +280,8 @@ fn a_board_that_is_no_file_is_named_in_words() {
     let boards = ["1 D.S. | 2 |", "1 | 2 D.S. |"];
     let (_, out, _) = checked("github", &boards, b"");
     let marks: Vec<Mark> = out.lines().map(workflow_command).collect();
-    assert!(marks[0].data.starts_with("line 1: this D.S."), "{out}");
+    let said = "line 1: at the end of measure 1: this D.S.";
+    assert!(marks[0].data.starts_with(said), "{out}");
     let second = marks.iter().find(|mark| mark.data.starts_with("line 2: "));
     assert_eq!(second.unwrap().properties.get("file"), None);
     let (_, out, _) = checked("sarif", &boards, b"");
@@ -290,6 +291,44 @@ fn a_board_that_is_no_file_is_named_in_words() {
         place["logicalLocations"][0]["fullyQualifiedName"],
         "line 1: at the end of measure 1"
     );
+}
+
+/// After the message the place would read as the last words of its sentence: "… is not settled, in measure 5".
+#[test]
+fn a_line_says_the_place_before_what_is_found_there() {
+    for (board, said) in [
+        (
+            "1 |: 2 :| 3 D.C. |",
+            "measure 3: two routes, from step 7 on",
+        ),
+        (
+            NO_FINE,
+            "at the end of measure 3: this D.C. al Fine cannot work alone",
+        ),
+        ("1 | 2 8va( | 3 8vb( | 4 ) | 5 ) |", "over measures "),
+    ] {
+        let (_, github, _) = checked("github", &[board], b"");
+        let (_, azure, _) = checked("azure", &[board], b"");
+        let (_, gitlab, _) = checked("gitlab", &[board], b"");
+        // The report of GitLab names the board apart from what it says of it.
+        let said = |text: &str| {
+            text.strip_prefix("line: ")
+                .unwrap_or(text)
+                .starts_with(said)
+        };
+        assert!(
+            github
+                .lines()
+                .any(|line| said(&workflow_command(line).data)),
+            "{github}"
+        );
+        assert!(
+            azure.lines().any(|line| said(&logging_command(line).data)),
+            "{azure}"
+        );
+        let issue = |issue: &Value| issue["description"].as_str().is_some_and(said);
+        assert!(quality(&gitlab).iter().any(issue), "{gitlab}");
+    }
 }
 
 // Lines that mark a place.

@@ -20,20 +20,25 @@ pub(super) struct Annotation<'a> {
 pub(super) fn of_board<'a>(path: Option<&'a str>, board: &'a CheckedBoard) -> Vec<Annotation<'a>> {
     let name = super::name(path, board);
     let findings = board.findings.iter().map(|finding| {
-        let place = finding.place.as_ref();
-        let place = place.map_or_else(String::new, |place| format!(", {}", place.words));
+        let place = finding.place.as_ref().map(|place| heading(&place.words));
+        let place = place.unwrap_or_default();
         Annotation {
             severity: finding.severity,
             code: finding.rule.clone(),
             path,
             line: finding.line,
             column: finding.column,
-            message: format!("{name}{}{place}\nhelp: {}", finding.message, finding.help),
+            message: format!("{name}{place}{}\nhelp: {}", finding.message, finding.help),
         }
     });
     let complaints = board.error.as_ref();
     let complaints = complaints.map(|error| unread(path, &name, error));
     findings.chain(complaints.into_iter().flatten()).collect()
+}
+
+/// A place before what is said of it: `measure 5: `, `at the end of measure 4: `. After the message it would read as its last words.
+fn heading(place: &str) -> String {
+    format!("{}: ", place.strip_prefix("in ").unwrap_or(place))
 }
 
 fn unread<'a>(path: Option<&'a str>, name: &str, error: &ErrorBody) -> Vec<Annotation<'a>> {
