@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use fingerpost::{Board, Marking, Roadmap, Sign, Terms};
+use fingerpost::{Board, Marking, Place, Roadmap, Sign, Terms};
 use fingerpost_conformance::Suite;
 use fingerpost_notation::{read, write_musicxml};
 
@@ -23,10 +23,22 @@ fn rulebook() -> Vec<(String, Board)> {
         .collect()
 }
 
-fn markings(board: &Board) -> Vec<(Sign, fingerpost::Place)> {
+fn markings(board: &Board) -> Vec<(Sign, Place)> {
     let mut seen = Vec::new();
     for marking in board.canonical().markings() {
-        let pair = (marking.sign().clone(), marking.place());
+        // A landing cut at the very start of its measure cuts nothing (clause 8.5).
+        let place = marking.place();
+        let cuts = place.cut().is_some_and(|cut| cut.numerator() > 0);
+        let lands = matches!(
+            marking.sign(),
+            Sign::StartRepeat | Sign::Segno(_) | Sign::Coda(_)
+        );
+        let place = if lands && !cuts {
+            Place::at(place.first())
+        } else {
+            place
+        };
+        let pair = (marking.sign().clone(), place);
         // The same sign twice at one place is one sign; a final barline at the end of the board is the board's own.
         let is_end =
             matches!(marking.sign(), Sign::DoubleBar(_)) && marking.measure() == board.measures();
@@ -128,4 +140,24 @@ fn a_score_reads_back_as_its_board() {
         wrong.join("\n")
     );
     assert!(same > 250, "{same} boards");
+}
+
+/// A cut that the board has no room for (clause 10.17) is not passed over in silence; a landing at the very start is no cut.
+#[test]
+fn cuts_that_no_score_can_have_are_told() {
+    for (line, told) in [
+        ("1 | 2 :|(cut 1/2) 3 |", true),
+        ("{meter 4/4} 1 | 2 :|(cut 5/4) 3 |", true),
+        ("{meter 4/4} 1 | 2 :|(cut 0/1) 3 |", true),
+        ("{meter 4/4} 1 | 2 :|(cut 1/2) 3 |", false),
+        ("{meter 4/4} 1 |:(cut 0/1) 2 | 3 :|", false),
+    ] {
+        let board: Board = line.parse().expect("a board");
+        let written = write_musicxml(&board);
+        assert_eq!(!written.notices.is_empty(), told, "{line}");
+        let scores = read(written.text.as_bytes()).expect("a score");
+        if !told {
+            assert_eq!(outcome(&scores[0].board), outcome(&board), "{line}");
+        }
+    }
 }

@@ -213,6 +213,7 @@ impl Page<'_> {
             })
             .collect();
         cuts.sort_by_key(|(cut, _)| *cut);
+        self.lost_cuts(measure, starting);
         let held = self.held(starting);
         let mut done = 0;
         for (cut, marking) in &cuts {
@@ -233,6 +234,36 @@ impl Page<'_> {
             self.rest(length, 2, held.filter(|hands| hands.left()), true)?;
         }
         Ok(())
+    }
+
+    /// The cuts of a measure that the format has no place for.
+    fn lost_cuts(&mut self, measure: u16, starting: &[&Marking]) {
+        let whole = self.board.measure_length(measure);
+        for marking in starting {
+            let Some(cut) = marking.place().cut() else {
+                continue;
+            };
+            let lands = matches!(
+                marking.sign(),
+                Sign::StartRepeat | Sign::Segno(_) | Sign::Coda(_)
+            );
+            let parts = |of: Fraction| u64::from(of.numerator()) * 4 * u64::from(self.divisions);
+            let is_outside = whole.is_none_or(|whole| {
+                let (cut, whole) = (
+                    u64::from(cut.numerator()) * u64::from(whole.denominator()),
+                    u64::from(whole.numerator()) * u64::from(cut.denominator()),
+                );
+                if lands { cut >= whole } else { cut == 0 || cut > whole }
+            });
+            if is_outside {
+                self.cannot_say(
+                    Some(measure),
+                    "a cut that is not inside its measure is written as if it were at its edge",
+                );
+            } else if parts(cut) % u64::from(cut.denominator()) > 0 {
+                self.cannot_say(Some(measure), "a cut this fine is written rounded");
+            }
+        }
     }
 
     fn rest(&mut self, duration: u64, staff: u8, held: Option<Hands>, whole: bool) -> Written {
@@ -343,7 +374,8 @@ pub(super) fn number_of(passes: &fingerpost::Passes) -> Option<String> {
     })
 }
 
-/// Where a sign cuts its measure.
+/// Where a sign cuts its measure; at the very start of it nothing is cut.
 fn inside(marking: &Marking) -> Option<Fraction> {
-    marking.place().cut()
+    let cut = marking.place().cut();
+    cut.filter(|cut| cut.numerator() > 0)
 }
