@@ -142,15 +142,22 @@ fn a_score_reads_back_as_its_board() {
     assert!(same > 250, "{same} boards");
 }
 
-/// A cut that the board has no room for (clause 10.17) is not passed over in silence; a landing at the very start is no cut.
+/// A cut that the board has no room for (clause 10.17) and brackets that overlap are not passed over in silence; a landing at the very
+/// start is no cut.
 #[test]
-fn cuts_that_no_score_can_have_are_told() {
+fn signs_that_no_score_can_have_are_told() {
     for (line, told) in [
         ("1 | 2 :|(cut 1/2) 3 |", true),
         ("{meter 4/4} 1 | 2 :|(cut 5/4) 3 |", true),
         ("{meter 4/4} 1 | 2 :|(cut 0/1) 3 |", true),
         ("{meter 4/4} 1 | 2 :|(cut 1/2) 3 |", false),
         ("{meter 4/4} 1 |:(cut 0/1) 2 | 3 :|", false),
+        ("|: 1 | [1.(last 4) 2 | [2. 3 :| 4 |", true),
+        (
+            "|: 1 | 2 D.C.(passes 1) D.C. con rep.(passes 2) | 3 :|",
+            true,
+        ),
+        ("|: 1 | 2 D.C.(passes 1) D.S.(passes 2) | segno 3 :|", false),
     ] {
         let board: Board = line.parse().expect("a board");
         let written = write_musicxml(&board);

@@ -16,6 +16,9 @@ use crate::written::Written;
 
 use tune::Tune;
 
+/// The most tunes of a book: several times as many as the largest collections have.
+const MOST_TUNES: usize = 100_000;
+
 /// Whether a text is a tune book: a line that begins with `X:` and a number, and one after it that begins with `K:`.
 pub(crate) fn is_abc(bytes: &[u8]) -> bool {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
@@ -37,30 +40,25 @@ pub(crate) fn is_abc(bytes: &[u8]) -> bool {
 /// The signs of every tune of a book, in its order.
 pub(crate) fn read(bytes: &[u8]) -> Result<Vec<(Written, Vec<Notice>)>, NotationError> {
     let text = decoded(bytes);
-    let mut tunes = Vec::new();
+    let mut read = Vec::new();
     let mut tune: Option<Tune> = None;
     for (index, line) in lines(&text).enumerate() {
         let number = u32::try_from(index + 1).unwrap_or(u32::MAX);
         if line.starts_with("X:") {
-            tunes.extend(tune.take());
+            finish(&mut read, tune.take(), number)?;
             tune = Some(Tune::new(line, number));
             continue;
         }
         // An empty line ends a tune (2.2.1); what stands between tunes is text.
         if line.trim().is_empty() {
-            tunes.extend(tune.take());
+            finish(&mut read, tune.take(), number)?;
             continue;
         }
         if let Some(tune) = &mut tune {
             tune.line(line, number)?;
         }
     }
-    tunes.extend(tune);
-    let mut read = Vec::new();
-    for tune in tunes {
-        // A tune of fields and words only has no board.
-        read.extend(tune.finish()?);
-    }
+    finish(&mut read, tune, 1)?;
     if read.is_empty() {
         return Err(NotationError::new(
             NotationErrorKind::NoMusic,
@@ -69,6 +67,24 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Vec<(Written, Vec<Notice>)>, Notation
         ));
     }
     Ok(read)
+}
+
+/// Adds a tune to those that have been read; one of fields and words only has no board.
+fn finish(
+    read: &mut Vec<(Written, Vec<Notice>)>,
+    tune: Option<Tune>,
+    line: u32,
+) -> Result<(), NotationError> {
+    let Some(tune) = tune else { return Ok(()) };
+    read.extend(tune.finish()?);
+    if read.len() > MOST_TUNES {
+        return Err(NotationError::new(
+            NotationErrorKind::TooLarge,
+            line,
+            format!("the book has more than {MOST_TUNES} tunes; so many are read"),
+        ));
+    }
+    Ok(())
 }
 
 /// The text in UTF-8; a book that is not in it is in the older Latin 1 (2.2.2).

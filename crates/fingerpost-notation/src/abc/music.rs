@@ -10,10 +10,14 @@ use crate::written::{At, EndRepeat, Sound, What};
 impl Tune {
     pub(super) fn music(&mut self, line: &str, number: u32) -> Result<(), NotationError> {
         let mut rest = line;
+        // Where no bracket closes any more, none is looked for: a long line of open ones is read in one pass.
+        let last_bracket = line.rfind(']');
         while let Some(character) = rest.chars().next() {
             let step = character.len_utf8();
             let after = rest.get(step..).unwrap_or_default();
-            if let Some((field, value, length)) = inline_field(rest) {
+            let may_close = last_bracket.is_some_and(|last| line.len() - rest.len() < last);
+            let field = may_close.then(|| inline_field(rest)).flatten();
+            if let Some((field, value, length)) = field {
                 self.field(field, value, number);
                 rest = rest.get(length..).unwrap_or_default();
                 continue;
@@ -25,6 +29,7 @@ impl Tune {
             }
             if let Some((bar, length)) = bar(rest) {
                 self.bar(&bar, number);
+                self.is_in_bounds(number)?;
                 rest = rest.get(length..).unwrap_or_default();
                 continue;
             }
@@ -51,7 +56,7 @@ impl Tune {
                 _ => after,
             };
         }
-        Ok(())
+        self.is_in_bounds(number)
     }
 
     fn wait<'t>(&mut self, what: What, line: u32, after: &'t str) -> &'t str {

@@ -1,6 +1,8 @@
 //! The order of parts: `P:A2(BC)2A`. Source: ABC 2.1, 3.1.9.
 
-use fingerpost::MOST_MEASURES;
+use std::collections::HashMap;
+
+use fingerpost::{MOST_MARKINGS, MOST_MEASURES};
 
 use crate::written::{At, EndRepeat, Mark, Measure, What, Written};
 
@@ -34,7 +36,11 @@ pub(super) fn parse(text: &str) -> Option<Vec<char>> {
             }
             ')' => {
                 last = stack.pop()?;
-                stack.last_mut()?.extend_from_slice(&last);
+                let present = stack.last_mut()?;
+                if present.len() + last.len() > MOST_MEASURES as usize {
+                    return None;
+                }
+                present.extend_from_slice(&last);
             }
             '0'..='9' => {
                 let mut number = character.to_digit(10)?;
@@ -69,17 +75,22 @@ pub(super) fn laid_out(written: &Written, order: &[char], parts: &[Part]) -> Opt
         composer: written.composer.clone(),
         ..Written::default()
     };
+    let mut places = HashMap::new();
+    for (at, part) in parts.iter().enumerate() {
+        places.entry(part.name).or_insert(at);
+    }
     for same in order.chunk_by(|a, b| a == b) {
-        let &name = same.first()?;
-        let at = parts.iter().position(|part| part.name == name)?;
+        let &at = places.get(same.first()?)?;
         let first = parts.get(at)?.first;
         let end = parts
             .get(at + 1)
             .map_or(written.measures.len(), |part| part.first);
-        let marks = || {
-            let inside = |mark: &&Mark| (first..end).contains(&(mark.measure as usize));
-            written.marks.iter().filter(inside)
+        // The marks are in the order of their measures.
+        let before = |measure: usize| {
+            let earlier = |mark: &Mark| (mark.measure as usize) < measure;
+            written.marks.partition_point(earlier)
         };
+        let marks = || written.marks.iter().take(before(end)).skip(before(first));
         let has_repeat = marks().any(|mark| matches!(mark.what, What::EndRepeat(_)));
         let has_ending = marks().any(|mark| matches!(mark.what, What::EndingStart(_)));
         // An end repeat alone goes back to where its part begins, not into the part that is played before it.
@@ -110,6 +121,9 @@ pub(super) fn laid_out(written: &Written, order: &[char], parts: &[Part]) -> Opt
                 });
             }
             let times = u32::try_from(same.len()).ok()?;
+            if laid.marks.len() > MOST_MARKINGS {
+                return None;
+            }
             // Whether the road goes back from the end of the ending that has begun.
             let mut goes_back = false;
             for mark in marks() {
@@ -164,6 +178,8 @@ mod tests {
             "3",
             "(A99999)99999",
             "((((((((((((((((((A",
+            // Each parenthesis alone is short enough.
+            &"(A60000)".repeat(1_000),
         ] {
             assert_eq!(parse(text), None, "{text}");
         }

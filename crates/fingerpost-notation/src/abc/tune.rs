@@ -2,12 +2,15 @@
 
 use std::collections::HashMap;
 
-use fingerpost::{MOST_MEASURES, Meter};
+use fingerpost::{MOST_MARKINGS, MOST_MEASURES, Meter};
 
 use super::order::{self, Part};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::{Notice, Rule};
 use crate::written::{At, Mark, Measure, What, Written};
+
+/// The most marks of a tune: several may make one sign.
+const MOST_MARKS: usize = 4 * MOST_MARKINGS;
 
 /// A tune as far as it has been read.
 #[expect(
@@ -70,6 +73,9 @@ impl Tune {
     }
 
     /// Reads one line of the tune.
+    ///
+    /// # Errors
+    /// More measures than a board has, or far more signs.
     pub(super) fn line(&mut self, line: &str, number: u32) -> Result<(), NotationError> {
         if line.starts_with('%') {
             return Ok(());
@@ -84,6 +90,20 @@ impl Tune {
         }
         self.new_system = true;
         self.music(line, number)
+    }
+
+    /// Whether the tune has no more signs than could ever be laid.
+    pub(super) fn is_in_bounds(&self, line: u32) -> Result<(), NotationError> {
+        if self.marks.len() + self.waiting.len() > MOST_MARKS {
+            return Err(NotationError::new(
+                NotationErrorKind::TooLarge,
+                line,
+                format!(
+                    "the tune has more than {MOST_MARKS} signs; a board has at most {MOST_MARKINGS}"
+                ),
+            ));
+        }
+        Ok(())
     }
 
     /// A field, on a line of its own or in brackets.
@@ -268,7 +288,7 @@ fn ordered(
             NotationErrorKind::TooLarge,
             line,
             format!(
-                "the parts in their order make more than {MOST_MEASURES} measures; so many are read"
+                "the parts in their order make more than {MOST_MEASURES} measures or {MOST_MARKINGS} signs; so many are read"
             ),
         )
     })

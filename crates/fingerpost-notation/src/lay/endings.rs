@@ -1,6 +1,6 @@
 //! Ending brackets: where each begins and ends, and for which passes it is.
 
-use fingerpost::{Ending, Marking, Passes, Place, Sign};
+use fingerpost::{Ending, Passes, Place, Sign};
 
 use super::{Laying, number};
 use crate::notices::Rule;
@@ -98,20 +98,9 @@ impl Laying<'_> {
 
     fn bracket(&mut self, ending: &Open<'_>, last: u16, open: bool) {
         // A last ending over the beginning of the next section: on the last pass the road leads there without it.
-        let from = self
-            .barlines()
-            .partition_point(|(marking, _)| marking.measure() + 1 < ending.first);
-        let near = self.barlines().iter().skip(from);
-        let mut near = near
-            .map(|(marking, _)| marking)
-            .take_while(|marking| marking.measure() <= ending.first);
-        let begins = |marking: &Marking| {
-            *marking.sign() == Sign::StartRepeat && marking.measure() == ending.first
-        };
-        let closes = |marking: &Marking| {
-            matches!(marking.sign(), Sign::EndRepeat(_)) && marking.measure() + 1 == ending.first
-        };
-        if ending.passes.lowest() > 1 && near.clone().any(begins) && near.any(closes) {
+        let begins = self.starts.contains(&ending.first);
+        let closes = self.ends.contains(&(ending.first - 1));
+        if ending.passes.lowest() > 1 && begins && closes {
             self.left_out(
                 ending.mark,
                 "the bracket of a last ending in which the next section begins",

@@ -1,7 +1,7 @@
 //! D.C., D.S., Fine, To Coda, coda and segno: from the instructions for playing where there are any, from the words and signs
 //! otherwise, and from both together where words say what no instruction can ("al Fine").
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 
 use fingerpost::{Al, Fine, Jump, LONGEST_LABEL, Landing, Passes, Place, Sign, Then, ToCoda};
 
@@ -271,9 +271,10 @@ impl<'a> Laying<'a> {
     fn second_segnos(&mut self, found: &mut Found<'a>) {
         let mut nameless = 0_u32;
         let mut kept = Vec::new();
+        let segno_jumps = found.jumps.iter().filter(|jump| !jump.da_capo);
+        let returns: HashSet<u16> = segno_jumps.map(|jump| number(jump.mark)).collect();
         for (mark, name) in std::mem::take(&mut found.segnos) {
-            let returns = |jump: &FoundJump<'_>| !jump.da_capo && number(jump.mark) == number(mark);
-            if name.is_none() && found.jumps.iter().any(returns) {
+            if name.is_none() && returns.contains(&number(mark)) {
                 self.left_out(mark, "the segno that is drawn at the D.S. itself");
                 continue;
             }

@@ -1,5 +1,7 @@
 //! Octave lines and fermatas: they change no route.
 
+use std::collections::BTreeMap;
+
 use fingerpost::{Fermata, Hands, Marking, Octave, Place, Shift, Sign, When};
 
 use super::{Laying, number};
@@ -9,16 +11,19 @@ use crate::written::{At, Mark, OctaveStart, What};
 impl Laying<'_> {
     pub(super) fn lines(&mut self) {
         let written = self.written;
-        let mut open: Vec<(&Mark, &OctaveStart)> = Vec::new();
+        // The lines that have begun, by their numbers; each with its place in the score.
+        let mut open: BTreeMap<u8, Vec<(usize, &Mark, &OctaveStart)>> = BTreeMap::new();
         let mut fermata = None;
-        for mark in &written.marks {
+        for (place, mark) in written.marks.iter().enumerate() {
             match &mark.what {
-                What::OctaveStart(start) => open.push((mark, start)),
+                What::OctaveStart(start) => {
+                    let same = open.entry(start.number).or_default();
+                    same.push((place, mark, start));
+                }
                 What::OctaveStop { number: of } => {
-                    let Some(at) = open.iter().rposition(|(_, start)| start.number == *of) else {
+                    let Some((_, from, start)) = open.get_mut(of).and_then(Vec::pop) else {
                         continue;
                     };
-                    let (from, start) = open.remove(at);
                     let last = match mark.at {
                         At::Start => number(mark).saturating_sub(1),
                         _ => number(mark),
@@ -29,7 +34,9 @@ impl Laying<'_> {
                 _ => {}
             }
         }
-        for (from, start) in open {
+        let mut open: Vec<_> = open.into_values().flatten().collect();
+        open.sort_by_key(|(place, ..)| *place);
+        for (_, from, start) in open {
             self.notice(
                 Rule::LineWithoutEnd,
                 from,

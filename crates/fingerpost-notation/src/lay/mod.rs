@@ -8,6 +8,8 @@ mod jumps;
 mod lines;
 mod pieces;
 
+use std::collections::HashSet;
+
 use fingerpost::{
     Board, DoubleBar, EndRepeat, LONGEST_LABEL, LONGEST_TITLE, Marking, MeterChange, Place, Plays,
     Repeats, Sign,
@@ -39,7 +41,8 @@ pub(crate) fn lay(written: &Written, notices: Vec<Notice>) -> Result<Score, Nota
         written,
         last: u16::try_from(written.measures.len()).unwrap_or(u16::MAX),
         laid: Vec::new(),
-        barlines: 0,
+        starts: HashSet::new(),
+        ends: HashSet::new(),
         notices,
     };
     laying.lay_barlines();
@@ -53,9 +56,10 @@ struct Laying<'a> {
     written: &'a Written,
     /// The last measure, from 1.
     last: u16,
-    /// The barlines first, in the order of their measures; then the rest.
     laid: Vec<Laid>,
-    barlines: usize,
+    /// The measures at which start repeats and end repeats stand.
+    starts: HashSet<u16>,
+    ends: HashSet<u16>,
     notices: Vec<Notice>,
 }
 
@@ -66,6 +70,7 @@ impl Laying<'_> {
             match &mark.what {
                 What::StartRepeat => {
                     if let Some(place) = self.landing_exactly(mark) {
+                        self.starts.insert(place.first());
                         self.put(Sign::StartRepeat, place, mark);
                     } else {
                         self.left_out(mark, "a start repeat after the last measure");
@@ -79,7 +84,10 @@ impl Laying<'_> {
                             .map(|plays| if plays { Repeats::Play } else { Repeats::Skip }),
                     });
                     match self.leaving_exactly(mark) {
-                        Some(place) => self.put(sign, place, mark),
+                        Some(place) => {
+                            self.ends.insert(place.first());
+                            self.put(sign, place, mark);
+                        }
                         None => self.left_out(mark, "an end repeat before the first measure"),
                     }
                 }
@@ -95,13 +103,6 @@ impl Laying<'_> {
                 _ => {}
             }
         }
-        self.laid.sort_by_key(|(marking, _)| marking.measure());
-        self.barlines = self.laid.len();
-    }
-
-    /// The repeats and double bars that have been laid.
-    fn barlines(&self) -> &[Laid] {
-        self.laid.get(..self.barlines).unwrap_or_default()
     }
 
     /// Where a barline by which the road is left stands: at the end of a measure, or cutting it.
@@ -163,15 +164,10 @@ impl Laying<'_> {
         self.laid.sort_by_key(|(marking, _)| marking.measure());
         let mut lines = Vec::with_capacity(self.laid.len());
         let mut markings: Vec<Marking> = Vec::with_capacity(self.laid.len());
+        let mut known = HashSet::new();
         for (marking, line) in self.laid {
-            let measure = marking.measure();
-            let twice = markings
-                .iter()
-                .rev()
-                .take_while(|known| known.measure() == measure)
-                .any(|known| *known == marking);
             // The words of several parts, or a sign drawn at both edges of a barline, are one sign.
-            if !twice {
+            if known.insert(marking.clone()) {
                 markings.push(marking);
                 lines.push((line > 0).then_some(line));
             }

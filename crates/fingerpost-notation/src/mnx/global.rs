@@ -142,16 +142,15 @@ impl<'a> Reading<'a> {
         let whole = || Fraction::new(1, 1).unwrap_or(Fraction::ZERO);
         self.lengths.push(length.unwrap_or_else(whole));
         // The numbers of the measures go on by one from the last that is given; so do their indexes.
-        let before = self.names.last();
-        let next = before.map_or(1, |name| name.index.saturating_add(1));
-        self.names.push(Name {
-            index: measure.index.unwrap_or(next),
-            id: measure.id.clone(),
-            number: measure
-                .number
-                .unwrap_or_else(|| before.map_or(1, |name| name.number.saturating_add(1))),
-        });
-        let number = self.names.last().map_or(0, |name| name.number);
+        let before = self.last;
+        let next = |count: fn(Name) -> i64| before.map_or(1, |name| count(name).saturating_add(1));
+        let index = measure.index.unwrap_or_else(|| next(|name| name.index));
+        let number = measure.number.unwrap_or_else(|| next(|name| name.number));
+        self.last = Some(Name { index, number });
+        self.by_index.entry(index).or_insert(at);
+        if let Some(id) = &measure.id {
+            self.by_id.entry(id.clone()).or_insert(at);
+        }
         let is_plain = number == i64::from(at) + 1;
         self.written.measures.push(Measure {
             name: if is_plain {

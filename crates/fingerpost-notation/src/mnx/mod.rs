@@ -7,6 +7,8 @@
 mod global;
 mod parts;
 
+use std::collections::HashMap;
+
 use fingerpost::{Fraction, MOST_MEASURES};
 use serde::Deserialize;
 use serde_json::value::RawValue;
@@ -58,7 +60,9 @@ pub(crate) fn read(bytes: &[u8]) -> Result<(Written, Vec<Notice>), NotationError
     let mut reading = Reading {
         lines: Lines::new(text),
         written: Written::default(),
-        names: Vec::with_capacity(measures.len()),
+        last: None,
+        by_index: HashMap::with_capacity(measures.len()),
+        by_id: HashMap::new(),
         lengths: Vec::with_capacity(measures.len()),
         // cannot fail: a board's measures are counted in sixteen bits.
         total: u32::try_from(measures.len()).unwrap_or(u32::MAX),
@@ -117,8 +121,11 @@ impl Position {
 struct Reading<'a> {
     lines: Lines<'a>,
     written: Written,
-    /// By which names other places of the document call the measures.
-    names: Vec<Name>,
+    /// The index and the number of the last measure that has been read.
+    last: Option<Name>,
+    /// The measures, from 0, by the names that other places of the document call them by; of several with one name the first.
+    by_index: HashMap<i64, u32>,
+    by_id: HashMap<String, u32>,
     /// How long each measure is.
     lengths: Vec<Fraction>,
     /// How many measures there are.
@@ -128,10 +135,10 @@ struct Reading<'a> {
     notices: Vec<Notice>,
 }
 
-/// How a document calls one of its measures.
+/// How a document counts one of its measures.
+#[derive(Clone, Copy)]
 struct Name {
     index: i64,
-    id: Option<String>,
     /// The number that is printed.
     number: i64,
 }

@@ -106,13 +106,9 @@ impl<'a> Reading<'a> {
     ) -> Result<(), NotationError> {
         let ottava: Ottava = self.object(raw)?;
         let last = match &ottava.end.measure {
-            Called::Index(index) => self.names.iter().position(|name| name.index == *index),
-            Called::Id(id) => self
-                .names
-                .iter()
-                .position(|name| name.id.as_ref() == Some(id)),
+            Called::Index(index) => self.by_index.get(index).copied(),
+            Called::Id(id) => self.by_id.get(id).copied(),
         };
-        let last = last.and_then(|last| u32::try_from(last).ok());
         let Some(last) = last.filter(|last| *last >= at) else {
             let message = "the end of this octave line is in no measure after it".to_owned();
             let help = "it was left out; let `end` name a measure of the score";

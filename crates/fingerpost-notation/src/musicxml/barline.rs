@@ -2,20 +2,22 @@
 //!
 //! Source: MusicXML 4.0, elements `barline`, `repeat`, `ending`, types `ending-number` and `time-only`.
 
-use std::io::BufRead;
-
 use fingerpost::Hands;
 
 use super::direction::{sound, yes_no};
 use super::measure::{Edge, Part};
+use super::source::Source;
 use super::xml::{Name, Next, Xml};
-use crate::error::NotationError;
+use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::{Notice, Rule};
 use crate::passes::{passes, shortened};
 use crate::written::{EndRepeat, What};
 
+/// So many signs stand on one barline at most.
+const MOST: usize = 1_000;
+
 impl Part {
-    pub(super) fn barline<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
+    pub(super) fn barline<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
         let line = xml.line();
         let edge = match xml.attribute("location").as_deref() {
             Some("left") => Edge::Left,
@@ -28,8 +30,14 @@ impl Part {
         let mut repeats = false;
         let mut found = Vec::new();
         loop {
+            if found.len() > MOST {
+                return Err(xml.error(
+                    NotationErrorKind::TooLarge,
+                    "one barline holds more signs than are read".to_owned(),
+                ));
+            }
             match xml.next()? {
-                Next::Start(name @ Name::BarStyle) => style = Some(xml.text(name)?),
+                Next::Start(name @ Name::BarStyle) => style = Some(xml.text(name)?.to_owned()),
                 Next::Start(name @ Name::Segno) => {
                     found.push(What::SegnoSign);
                     xml.pass_over(name)?;
@@ -70,7 +78,7 @@ impl Part {
         Ok(())
     }
 
-    fn repeat<R: BufRead>(&mut self, xml: &Xml<R>) -> Option<What> {
+    fn repeat<S: Source>(&mut self, xml: &Xml<S>) -> Option<What> {
         match xml.attribute("direction").as_deref() {
             Some("forward") => Some(What::StartRepeat),
             Some("backward") => {
@@ -97,7 +105,7 @@ impl Part {
         }
     }
 
-    fn ending<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<Option<What>, NotationError> {
+    fn ending<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<Option<What>, NotationError> {
         let line = xml.line();
         let kind = xml.attribute("type").unwrap_or_default();
         let number = xml.attribute("number").unwrap_or_default();

@@ -1,13 +1,16 @@
 //! From the bytes of a file to its XML text: the compressed form (.mxl) unpacked as it is read, other encodings turned into UTF-8.
 
-use std::io::{BufRead, BufReader, Cursor, Read};
+use std::io::{Cursor, Read};
 
 use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE};
 use encoding_rs_io::DecodeReaderBytesBuilder;
 use zip::ZipArchive;
+use zip::result::ZipError;
 
+use super::source::{Stream, TooMuch};
 use super::xml::{Name, Next, Xml};
 use crate::error::{NotationError, NotationErrorKind};
+use crate::passes::shortened;
 
 /// The most bytes that are unpacked from one file: ten times the largest score known.
 pub(super) const LARGEST_UNPACKED: u64 = 512 << 20;
@@ -29,11 +32,22 @@ pub(super) fn unpacked<T>(
     let mut archive = ZipArchive::new(Cursor::new(bytes))
         .map_err(|error| container(format!("the compressed file cannot be opened: {error}")))?;
     let name = score_name(&mut archive)?;
-    let file = archive
-        .by_name(&name)
-        .map_err(|error| container(format!("`{name}` cannot be unpacked: {error}")))?;
+    let short = shortened(&name);
+    let file = match archive.by_name(&name) {
+        Ok(file) => file,
+        Err(ZipError::FileNotFound) => {
+            return Err(container(format!(
+                "META-INF/container.xml names `{short}`, and no such file is in the compressed one"
+            )));
+        }
+        Err(error) => {
+            return Err(container(format!(
+                "`{short}` cannot be unpacked: {error}; what is read is packed by deflate or not at all, without a password"
+            )));
+        }
+    };
     if file.size() > LARGEST_UNPACKED {
-        return Err(too_large(&name));
+        return Err(too_large(&short));
     }
     // What the table of contents says of the size need not be true.
     let stream = Limited {
@@ -46,7 +60,7 @@ pub(super) fn unpacked<T>(
 /// The name of the score: the one that `META-INF/container.xml` names first, or the only XML file there is.
 fn score_name(archive: &mut ZipArchive<Cursor<&[u8]>>) -> Result<String, NotationError> {
     if let Ok(file) = archive.by_name("META-INF/container.xml") {
-        let mut xml = Xml::new(BufReader::new(file.take(LARGEST_CONTENTS)));
+        let mut xml = Xml::new(Stream::new(file.take(LARGEST_CONTENTS)));
         loop {
             match xml.next()? {
                 Next::Start(Name::RootFile) => {
@@ -82,26 +96,43 @@ fn score_name(archive: &mut ZipArchive<Cursor<&[u8]>>) -> Result<String, Notatio
 
 /// A text in any encoding as UTF-8: by its byte order mark, by its first bytes, by its declaration; UTF-8 when nothing is said.
 pub(super) fn decoded<'a>(
-    stream: Box<dyn Read + 'a>,
-) -> Result<BufReader<Box<dyn Read + 'a>>, NotationError> {
-    let mut stream = BufReader::with_capacity(64 << 10, stream);
-    let start = match stream.fill_buf() {
-        Ok(bytes) => bytes,
-        Err(error) => return Err(container(format!("the file cannot be read: {error}"))),
-    };
-    let encoding = encoding(start)?;
+    mut stream: Box<dyn Read + 'a>,
+) -> Result<Box<dyn Read + 'a>, NotationError> {
+    let mut start = Vec::with_capacity(DECLARATION);
+    let head = stream.by_ref().take(DECLARATION as u64);
+    if let Err(error) = { head }.read_to_end(&mut start) {
+        return Err(container(format!("the file cannot be read: {error}")));
+    }
+    let encoding = encoding(&start)?;
+    let whole = Cursor::new(start).chain(stream);
     if encoding == UTF_8 {
-        return Ok(BufReader::with_capacity(64 << 10, Box::new(stream)));
+        return Ok(Box::new(whole));
     }
     let decoder = DecodeReaderBytesBuilder::new()
         .encoding(Some(encoding))
         .bom_override(true)
-        .build(stream);
-    Ok(BufReader::with_capacity(64 << 10, Box::new(decoder)))
+        .build(whole);
+    Ok(Box::new(decoder))
 }
 
 /// The encoding that the beginning of a file shows.
 pub(super) fn encoding(start: &[u8]) -> Result<&'static Encoding, NotationError> {
+    let quad = start.get(..4).unwrap_or_default();
+    if [
+        &[0xff, 0xfe, 0, 0],
+        &[0, 0, 0xfe, 0xff],
+        b"<\0\0\0",
+        b"\0\0\0<",
+    ]
+    .iter()
+    .any(|it| quad == *it)
+    {
+        return Err(NotationError::new(
+            NotationErrorKind::Malformed,
+            1,
+            "this is UTF-32, which is not read; UTF-8 and UTF-16 are",
+        ));
+    }
     if let Some((encoding, _)) = Encoding::for_bom(start) {
         return Ok(encoding);
     }
@@ -125,7 +156,10 @@ pub(super) fn encoding(start: &[u8]) -> Result<&'static Encoding, NotationError>
             NotationError::new(
                 NotationErrorKind::Malformed,
                 1,
-                format!("`{name}` is not an encoding that is read; UTF-8 and UTF-16 are"),
+                format!(
+                    "`{}` is not an encoding that is read; UTF-8 and UTF-16 are",
+                    shortened(name)
+                ),
             )
         }),
     }
@@ -156,7 +190,7 @@ impl<R: Read> Read for Limited<R> {
         self.left = self
             .left
             .checked_sub(read as u64)
-            .ok_or_else(|| std::io::Error::other("it unpacks to more than what is read"))?;
+            .ok_or_else(|| std::io::Error::other(TooMuch(LARGEST_UNPACKED)))?;
         Ok(read)
     }
 }

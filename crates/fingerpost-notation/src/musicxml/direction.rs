@@ -2,19 +2,21 @@
 //!
 //! Source: MusicXML 4.0, elements `direction`, `words`, `segno`, `coda`, `octave-shift`, `sound`, `offset`.
 
-use std::io::BufRead;
-
 use super::measure::Part;
+use super::source::Source;
 use super::xml::{Name, Next, Xml};
-use crate::error::NotationError;
+use crate::error::{NotationError, NotationErrorKind};
 use crate::passes::passes;
 use crate::written::{OctaveStart, Sound, What};
 
 const SEGNO: char = '\u{1d10b}';
 const CODA: char = '\u{1d10c}';
 
+/// So many bytes of words and so many signs stand in one direction.
+const LARGEST: usize = 100_000;
+
 impl Part {
-    pub(super) fn direction<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
+    pub(super) fn direction<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
         let line = xml.line();
         // The line of the first words or sign: what a reader of the file looks for.
         let mut said = None;
@@ -27,10 +29,16 @@ impl Part {
         let mut staff = None;
         let mut inside = 1_u32;
         while inside > 0 {
+            if words.len() + signs.len() + octaves.len() + sounds.len() > LARGEST {
+                return Err(xml.error(
+                    NotationErrorKind::TooLarge,
+                    "one direction holds more words and signs than are read".to_owned(),
+                ));
+            }
             match xml.next()? {
                 Next::Start(name @ (Name::Words | Name::Rehearsal)) => {
                     said = said.or(Some(xml.line()));
-                    add(&mut words, &xml.text(name)?);
+                    add(&mut words, xml.text(name)?);
                 }
                 Next::Start(name @ Name::Symbol) => {
                     said = said.or(Some(xml.line()));
@@ -74,7 +82,8 @@ impl Part {
             for sign in signs {
                 self.mark(drawn, line, sign);
             }
-        } else {
+        } else if !crate::words::phrases(&words).is_empty() {
+            // Other words, of which scores are full, are not kept.
             self.mark(drawn, line, What::Words(words));
         }
         for what in octaves {
@@ -97,10 +106,7 @@ impl Part {
     }
 
     /// An instruction for playing that nothing is printed for.
-    pub(super) fn sound_alone<R: BufRead>(
-        &mut self,
-        xml: &mut Xml<R>,
-    ) -> Result<(), NotationError> {
+    pub(super) fn sound_alone<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
         let line = xml.line();
         let (sound, offset) = full_sound(xml)?;
         if !sound.is_empty() {
@@ -111,7 +117,7 @@ impl Part {
 }
 
 /// A `sound` with its own offset.
-fn full_sound<R: BufRead>(xml: &mut Xml<R>) -> Result<(Sound, Option<i64>), NotationError> {
+fn full_sound<S: Source>(xml: &mut Xml<S>) -> Result<(Sound, Option<i64>), NotationError> {
     let found = sound(xml);
     let mut offset = None;
     loop {
@@ -126,7 +132,7 @@ fn full_sound<R: BufRead>(xml: &mut Xml<R>) -> Result<(Sound, Option<i64>), Nota
 }
 
 /// The attributes of the last start tag that say where the music goes on. A barline has those of the signs only.
-pub(super) fn sound<R: BufRead>(xml: &Xml<R>) -> Sound {
+pub(super) fn sound<S: Source>(xml: &Xml<S>) -> Sound {
     let named = |key| xml.attribute(key).filter(|name| !name.trim().is_empty());
     Sound {
         da_capo: yes_no(xml, "dacapo") == Some(true),
@@ -141,7 +147,7 @@ pub(super) fn sound<R: BufRead>(xml: &Xml<R>) -> Sound {
     }
 }
 
-pub(super) fn yes_no<R: BufRead>(xml: &Xml<R>, key: &str) -> Option<bool> {
+pub(super) fn yes_no<S: Source>(xml: &Xml<S>, key: &str) -> Option<bool> {
     match xml.attribute(key)?.as_str() {
         "yes" => Some(true),
         "no" => Some(false),
@@ -151,7 +157,7 @@ pub(super) fn yes_no<R: BufRead>(xml: &Xml<R>, key: &str) -> Option<bool> {
 
 /// The beginning or the end of an octave line. The line over the staff has the type `down`: its notes are written lower than they
 /// sound.
-fn octave<R: BufRead>(xml: &Xml<R>) -> Option<What> {
+fn octave<S: Source>(xml: &Xml<S>) -> Option<What> {
     let number = xml.attribute("number").and_then(|text| text.parse().ok());
     let number = number.unwrap_or(1);
     let octaves = match xml.attribute("size").as_deref() {

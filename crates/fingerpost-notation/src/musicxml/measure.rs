@@ -2,10 +2,9 @@
 //!
 //! Source: MusicXML 4.0, elements `measure`, `note`, `backup`, `forward`, `attributes`, `print`.
 
-use std::io::BufRead;
-
 use fingerpost::{Fraction, Hands, MOST_MEASURES, Meter};
 
+use super::source::Source;
 use super::xml::{Name, Next, Xml};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::Notice;
@@ -61,13 +60,13 @@ impl Part {
     }
 
     /// Begins a measure at its own start tag.
-    pub(super) fn begin<R: BufRead>(&mut self, xml: &Xml<R>) -> Result<(), NotationError> {
+    pub(super) fn begin<S: Source>(&mut self, xml: &Xml<S>) -> Result<(), NotationError> {
         self.begin_named(xml, xml.attribute("number").unwrap_or_default())
     }
 
-    pub(super) fn begin_named<R: BufRead>(
+    pub(super) fn begin_named<S: Source>(
         &mut self,
-        xml: &Xml<R>,
+        xml: &Xml<S>,
         name: String,
     ) -> Result<(), NotationError> {
         if self.measures.len() >= MOST_MEASURES as usize {
@@ -92,13 +91,21 @@ impl Part {
             .saturating_sub(1)
     }
 
-    /// Reads what stands in a measure, up to the end of the element `of`.
-    pub(super) fn content<R: BufRead>(
+    /// Reads what stands in a measure, up to the end of the element `of`; at most so many marks.
+    pub(super) fn content<S: Source>(
         &mut self,
-        xml: &mut Xml<R>,
+        xml: &mut Xml<S>,
         of: Name,
+        most: usize,
     ) -> Result<(), NotationError> {
         loop {
+            if self.waiting.len() > most {
+                return Err(xml.error(
+                    NotationErrorKind::TooLarge,
+                    "the score has more signs than are read: 100000 on a board, 400000 in all parts"
+                        .to_owned(),
+                ));
+            }
             match xml.next()? {
                 Next::Start(name) => match name {
                     Name::Note => self.note(xml)?,
@@ -160,7 +167,7 @@ impl Part {
         self.longest = self.longest.max(self.now);
     }
 
-    fn note<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
+    fn note<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
         let mut length = 0;
         let mut in_chord = false;
         let mut staff = None;
@@ -168,7 +175,7 @@ impl Part {
         let mut inside = 1_u32;
         while inside > 0 {
             match xml.next()? {
-                Next::Start(Name::Duration) => length = whole(&xml.text(Name::Duration)?),
+                Next::Start(Name::Duration) => length = whole(xml.text(Name::Duration)?),
                 Next::Start(Name::Staff) => staff = xml.text(Name::Staff)?.trim().parse().ok(),
                 Next::Start(name) => {
                     in_chord |= name == Name::Chord;
@@ -190,19 +197,19 @@ impl Part {
         Ok(())
     }
 
-    fn attributes<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
+    fn attributes<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
         let mut beats = None;
         let mut unit = None;
         let mut inside = 1_u32;
         while inside > 0 {
             match xml.next()? {
                 Next::Start(Name::Divisions) => {
-                    self.divisions = whole(&xml.text(Name::Divisions)?).max(1);
+                    self.divisions = whole(xml.text(Name::Divisions)?).max(1);
                 }
                 Next::Start(Name::Staves) => {
                     self.staves = xml.text(Name::Staves)?.trim().parse().unwrap_or(1);
                 }
-                Next::Start(Name::Beats) => beats = beats_of(&xml.text(Name::Beats)?),
+                Next::Start(Name::Beats) => beats = beats_of(xml.text(Name::Beats)?),
                 Next::Start(Name::BeatType) => unit = xml.text(Name::BeatType)?.trim().parse().ok(),
                 Next::Start(_) => inside += 1,
                 Next::End(_) => inside -= 1,
@@ -275,11 +282,11 @@ fn whole(text: &str) -> u64 {
     digits.parse().unwrap_or(0)
 }
 
-fn duration<R: BufRead>(xml: &mut Xml<R>, of: Name) -> Result<u64, NotationError> {
+fn duration<S: Source>(xml: &mut Xml<S>, of: Name) -> Result<u64, NotationError> {
     let mut length = 0;
     loop {
         match xml.next()? {
-            Next::Start(Name::Duration) => length = whole(&xml.text(Name::Duration)?),
+            Next::Start(Name::Duration) => length = whole(xml.text(Name::Duration)?),
             Next::Start(name) => xml.pass_over(name)?,
             Next::End(_) => return Ok(length),
             Next::Text => {}

@@ -8,11 +8,12 @@ mod direction;
 mod literal;
 mod measure;
 mod parts;
+mod source;
 mod write;
 mod xml;
 
 use std::borrow::Cow;
-use std::io::{BufRead, Read};
+use std::io::Read;
 
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::Notice;
@@ -22,6 +23,7 @@ use crate::{ReadOptions, SignsFrom};
 pub(crate) use container::is_zip;
 use container::{decoded, encoding, unpacked};
 use parts::Parts;
+use source::{Slice, Source, Stream};
 pub use write::{WrittenScore, write_musicxml};
 use xml::{Name, Next, Xml};
 
@@ -30,7 +32,13 @@ pub(crate) fn is_xml(bytes: &[u8]) -> bool {
     let start = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     matches!(
         start,
-        [0xff, 0xfe, b'<', 0, ..] | [0xfe, 0xff, 0, b'<', ..] | [b'<', 0, ..] | [0, b'<', ..]
+        [0xff, 0xfe, b'<', 0, ..]
+            | [0xfe, 0xff, 0, b'<', ..]
+            | [0xff, 0xfe, 0, 0, ..]
+            | [0, 0, 0xfe, 0xff, ..]
+            | [b'<', 0, ..]
+            | [0, b'<', ..]
+            | [0, 0, 0, b'<', ..]
     ) || start.trim_ascii_start().starts_with(b"<")
 }
 
@@ -40,13 +48,15 @@ pub(crate) fn read(
     options: &ReadOptions,
 ) -> Result<(Written, Vec<Notice>), NotationError> {
     if is_zip(bytes) {
-        return unpacked(bytes, |stream| score(decoded(stream)?, options));
+        return unpacked(bytes, |stream| {
+            score(Stream::new(decoded(stream)?), options)
+        });
     }
     if encoding(bytes)? == encoding_rs::UTF_8 {
-        return score(bytes, options);
+        return score(Slice::new(bytes), options);
     }
     let stream: Box<dyn Read + '_> = Box::new(bytes);
-    score(decoded(stream)?, options)
+    score(Stream::new(decoded(stream)?), options)
 }
 
 /// The text of a file that is not compressed.
@@ -83,7 +93,7 @@ pub(crate) fn text(bytes: &[u8]) -> Result<String, NotationError> {
 }
 
 fn score(
-    source: impl BufRead,
+    source: impl Source,
     options: &ReadOptions,
 ) -> Result<(Written, Vec<Notice>), NotationError> {
     let mut xml = Xml::new(source);
@@ -117,11 +127,13 @@ fn score(
                 parts.partwise(&mut xml, id)?;
             }
             Next::Start(Name::Measure) if timewise => parts.timewise(&mut xml)?,
-            Next::Start(Name::MovementTitle) => title = Some(xml.text(Name::MovementTitle)?),
-            Next::Start(Name::WorkTitle) => work = Some(xml.text(Name::WorkTitle)?),
+            Next::Start(Name::MovementTitle) => {
+                title = Some(xml.text(Name::MovementTitle)?.to_owned())
+            }
+            Next::Start(Name::WorkTitle) => work = Some(xml.text(Name::WorkTitle)?.to_owned()),
             Next::Start(Name::Creator) => {
                 let is_composer = xml.attribute("type").as_deref() == Some("composer");
-                let name = xml.text(Name::Creator)?;
+                let name = xml.text(Name::Creator)?.to_owned();
                 if is_composer && composer.is_none() {
                     composer = Some(name);
                 }

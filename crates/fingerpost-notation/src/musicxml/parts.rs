@@ -1,20 +1,53 @@
 //! The parts of a score: read one by one, then held against each other.
 
-use std::collections::HashSet;
-use std::io::BufRead;
-
 use super::measure::Part;
+use super::source::Source;
 use super::xml::{Name, Next, Xml};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::{Notice, Rule};
 use crate::passes::shortened;
 use crate::written::{Mark, What, Written};
+use std::collections::{HashMap, HashSet};
 
 #[derive(Default)]
 pub(super) struct Parts {
     parts: Vec<Part>,
+    /// Where among them each id is.
+    by_id: HashMap<String, usize>,
+    so_far: Count,
     /// The id and the name of each part that the list of parts holds.
     names: Vec<(String, String)>,
+}
+
+/// The most parts, and of all parts together the most measures and marks, that are read.
+const MOST_PARTS: usize = 10_000;
+const MOST_MEASURES_IN_ALL: usize = 4_000_000;
+const MOST_MARKS_IN_ALL: usize = 400_000;
+
+/// How many measures and marks all parts have together.
+#[derive(Default)]
+struct Count {
+    measures: usize,
+    marks: usize,
+}
+
+impl Count {
+    /// A measure's content, counted.
+    fn content<S: Source>(
+        &mut self,
+        xml: &mut Xml<S>,
+        part: &mut Part,
+        of: Name,
+    ) -> Result<(), NotationError> {
+        let before = part.marks.len();
+        part.content(xml, of, MOST_MARKS_IN_ALL - self.marks)?;
+        self.marks += part.marks.len() - before;
+        self.measures += 1;
+        if self.measures > MOST_MEASURES_IN_ALL {
+            return Err(too_many(xml, MOST_MEASURES_IN_ALL, "measures in all parts"));
+        }
+        Ok(())
+    }
 }
 
 /// The most parts that a message names.
@@ -22,11 +55,14 @@ const MOST_NAMED: usize = 20;
 
 impl Parts {
     /// The list of parts, for their names.
-    pub(super) fn list<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
+    pub(super) fn list<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
         loop {
             match xml.next()? {
                 Next::Start(Name::ScorePart) => {
                     let id = xml.attribute("id").unwrap_or_default();
+                    if self.names.len() >= MOST_PARTS {
+                        return Err(too_many(xml, MOST_PARTS, "parts"));
+                    }
                     self.names.push((id, String::new()));
                 }
                 Next::Start(Name::Called) => {
@@ -89,9 +125,9 @@ impl Parts {
     }
 
     /// One part with all its measures.
-    pub(super) fn partwise<R: BufRead>(
+    pub(super) fn partwise<S: Source>(
         &mut self,
-        xml: &mut Xml<R>,
+        xml: &mut Xml<S>,
         id: String,
     ) -> Result<(), NotationError> {
         let mut part = Part::new(id);
@@ -99,7 +135,7 @@ impl Parts {
             match xml.next()? {
                 Next::Start(Name::Measure) => {
                     part.begin(xml)?;
-                    part.content(xml, Name::Measure)?;
+                    self.so_far.content(xml, &mut part, Name::Measure)?;
                 }
                 Next::Start(name) => xml.pass_over(name)?,
                 Next::End(_) => break,
@@ -107,25 +143,36 @@ impl Parts {
                 Next::Eof => return Err(xml.cut_short(Name::Part)),
             }
         }
-        self.parts.push(part);
+        self.add(xml, part)?;
         Ok(())
     }
 
+    fn add<S: Source>(&mut self, xml: &Xml<S>, part: Part) -> Result<usize, NotationError> {
+        let at = self.parts.len();
+        if at >= MOST_PARTS {
+            return Err(too_many(xml, MOST_PARTS, "parts"));
+        }
+        self.parts.push(part);
+        Ok(at)
+    }
+
     /// One measure with all its parts.
-    pub(super) fn timewise<R: BufRead>(&mut self, xml: &mut Xml<R>) -> Result<(), NotationError> {
+    pub(super) fn timewise<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
         let heading = xml.attribute("number").unwrap_or_default();
         loop {
             match xml.next()? {
                 Next::Start(Name::Part) => {
                     let id = xml.attribute("id").unwrap_or_default();
-                    let at = self.parts.iter().position(|part| part.id == id);
-                    let at = at.unwrap_or_else(|| {
-                        self.parts.push(Part::new(id));
-                        self.parts.len() - 1
-                    });
+                    let at = if let Some(at) = self.by_id.get(&id) {
+                        *at
+                    } else {
+                        let at = self.add(xml, Part::new(id.clone()))?;
+                        self.by_id.insert(id, at);
+                        at
+                    };
                     if let Some(part) = self.parts.get_mut(at) {
                         part.begin_named(xml, heading.clone())?;
-                        part.content(xml, Name::Part)?;
+                        self.so_far.content(xml, part, Name::Part)?;
                     }
                 }
                 Next::Start(name) => xml.pass_over(name)?,
@@ -191,6 +238,14 @@ impl Parts {
     }
 }
 
+/// More of something than is read.
+pub(super) fn too_many<S: Source>(xml: &Xml<S>, most: usize, what: &str) -> NotationError {
+    xml.error(
+        NotationErrorKind::TooLarge,
+        format!("the score has more than {most} {what}; so many are read"),
+    )
+}
+
 /// Whether a mark shapes the sections; a double barline does only where the reading says so, and parts seldom agree on it.
 fn is_section(what: &What) -> bool {
     what.is_barline() && !matches!(what, What::DoubleBar { .. })
@@ -198,16 +253,8 @@ fn is_section(what: &What) -> bool {
 
 /// The first place at which another part has other repeats or endings than the part that leads.
 fn disagreement(lead: &Part, other: &Part) -> Option<Notice> {
-    let sections = |part: &'_ Part| -> Vec<Mark> {
-        part.marks
-            .iter()
-            .filter(|mark| is_section(&mark.what))
-            .cloned()
-            .collect()
-    };
-    let (wanted, found) = (sections(lead), sections(other));
-    if found.is_empty() && !other.measures.is_empty() && wanted.is_empty() {
-        return None;
+    fn sections(part: &Part) -> impl Iterator<Item = &Mark> {
+        part.marks.iter().filter(|mark| is_section(&mark.what))
     }
     let same = |a: &Mark, b: &Mark| {
         a.measure == b.measure
@@ -217,12 +264,16 @@ fn disagreement(lead: &Part, other: &Part) -> Option<Notice> {
                 (a, b) => a == b,
             }
     };
-    let at = wanted.iter().zip(&found).position(|(a, b)| !same(a, b));
-    let at = at.or_else(|| (wanted.len() != found.len()).then(|| wanted.len().min(found.len())))?;
-    let mark = match (wanted.get(at), found.get(at)) {
-        (Some(a), Some(b)) if b.measure <= a.measure => b,
-        (Some(a), _) => a,
-        (None, b) => b?,
+    let (mut wanted, mut found) = (sections(lead), sections(other));
+    // As far as they agree and no further: a score may have very many parts.
+    let mark = loop {
+        match (wanted.next(), found.next()) {
+            (Some(a), Some(b)) if same(a, b) => {}
+            (Some(a), Some(b)) if b.measure <= a.measure => break b,
+            (Some(a), _) => break a,
+            (None, Some(b)) => break b,
+            (None, None) => return None,
+        }
     };
     Some(Notice::new(
         Rule::PartsDisagree,

@@ -1,17 +1,19 @@
 //! A thin layer over the XML parser: known names, the attributes that matter, lines, limits.
 
-use std::io::BufRead;
-
-use quick_xml::Reader;
 use quick_xml::events::Event;
 use quick_xml::events::attributes::Attributes;
 
+use super::source::{Source, is_oversized};
 use crate::error::{NotationError, NotationErrorKind};
+use crate::passes::shortened;
 
 /// Elements are nested at most so deep in a score (a real one needs about a dozen levels).
 const DEEPEST: u32 = 200;
 
-/// Declares the names that are known, so that a tag is told by one comparison of its length and bytes.
+/// So many bytes of an element's text are kept: far more than a title or the words of a sign have.
+const LONGEST_TEXT: usize = 10_000;
+
+/// Declares the names that are known: a tag is told by one comparison of its length and bytes.
 macro_rules! names {
     ($($name:ident = $text:literal),* $(,)?) => {
         /// The elements that are read; all others are `Other` and passed over.
@@ -20,58 +22,69 @@ macro_rules! names {
 
         impl Name {
             fn of(bytes: &[u8]) -> Name {
-                $(if bytes == $text.as_bytes() { return Name::$name; })*
-                Name::Other
+                match bytes { $($text => Name::$name,)* _ => Name::Other }
             }
 
             /// As it is written in a tag.
             pub(super) fn text(self) -> &'static str {
-                match self { $(Name::$name => $text,)* Name::Other => "element" }
+                let bytes: &[u8] = match self { $(Name::$name => $text,)* Name::Other => b"element" };
+                // cannot fail: all names are plain letters.
+                std::str::from_utf8(bytes).unwrap_or("element")
             }
         }
     };
 }
 
 names! {
-    Note = "note",
-    Duration = "duration",
-    Chord = "chord",
-    Grace = "grace",
-    Staff = "staff",
-    Fermata = "fermata",
-    Measure = "measure",
-    Part = "part",
-    Backup = "backup",
-    Forward = "forward",
-    Direction = "direction",
-    Words = "words",
-    Rehearsal = "rehearsal",
-    Symbol = "symbol",
-    Segno = "segno",
-    Coda = "coda",
-    OctaveShift = "octave-shift",
-    Offset = "offset",
-    Sound = "sound",
-    Barline = "barline",
-    BarStyle = "bar-style",
-    Ending = "ending",
-    Repeat = "repeat",
-    Attributes = "attributes",
-    Divisions = "divisions",
-    Time = "time",
-    Beats = "beats",
-    BeatType = "beat-type",
-    Staves = "staves",
-    Print = "print",
-    WorkTitle = "work-title",
-    MovementTitle = "movement-title",
-    Creator = "creator",
-    PartList = "part-list",
-    ScorePart = "score-part",
-    Called = "part-name",
-    Partwise = "score-partwise",
-    Timewise = "score-timewise",
-    RootFile = "rootfile",
+    Note = b"note",
+    Duration = b"duration",
+    Chord = b"chord",
+    Grace = b"grace",
+    Staff = b"staff",
+    Fermata = b"fermata",
+    Measure = b"measure",
+    Part = b"part",
+    Backup = b"backup",
+    Forward = b"forward",
+    Direction = b"direction",
+    Words = b"words",
+    Rehearsal = b"rehearsal",
+    Symbol = b"symbol",
+    Segno = b"segno",
+    Coda = b"coda",
+    OctaveShift = b"octave-shift",
+    Offset = b"offset",
+    Sound = b"sound",
+    Barline = b"barline",
+    BarStyle = b"bar-style",
+    Ending = b"ending",
+    Repeat = b"repeat",
+    Attributes = b"attributes",
+    Divisions = b"divisions",
+    Time = b"time",
+    Beats = b"beats",
+    BeatType = b"beat-type",
+    Staves = b"staves",
+    Print = b"print",
+    WorkTitle = b"work-title",
+    MovementTitle = b"movement-title",
+    Creator = b"creator",
+    PartList = b"part-list",
+    ScorePart = b"score-part",
+    Called = b"part-name",
+    Partwise = b"score-partwise",
+    Timewise = b"score-timewise",
+    RootFile = b"rootfile",
+}
+
+impl Name {
+    /// Whether any of its attributes is asked for: those of notes, of which scores are full, are not.
+    fn has_attributes(self) -> bool {
+        !matches!(
+            self,
+            Name::Other | Name::Note | Name::Duration | Name::Chord | Name::Grace | Name::Staff
+        )
+    }
 }
 
 /// What comes next in the file.
@@ -84,50 +97,50 @@ pub(super) enum Next {
 }
 
 /// Reads a file from front to back; holds no more of it than one tag or one stretch of text.
-pub(super) struct Xml<R> {
-    reader: Reader<Lines<R>>,
-    buffer: Vec<u8>,
+pub(super) struct Xml<S> {
+    source: S,
     /// The attributes of the last start tag.
-    attributes: String,
+    attributes: Vec<u8>,
     /// The last text.
     text: String,
     depth: u32,
     wants_text: bool,
+    /// The end of an element that has only one tag, `<chord/>`.
+    ends: Option<Name>,
 }
 
-impl<R: BufRead> Xml<R> {
-    pub(super) fn new(source: R) -> Xml<R> {
-        let mut reader = Reader::from_reader(Lines { source, line: 1 });
-        reader.config_mut().expand_empty_elements = true;
+impl<S: Source> Xml<S> {
+    pub(super) fn new(source: S) -> Xml<S> {
         Xml {
-            reader,
-            buffer: Vec::new(),
-            attributes: String::new(),
+            source,
+            attributes: Vec::new(),
             text: String::new(),
             depth: 0,
             wants_text: false,
+            ends: None,
         }
     }
 
     /// The line that has been read up to, from 1.
     pub(super) fn line(&self) -> u32 {
-        self.reader.get_ref().line
+        self.source.line()
     }
 
     pub(super) fn next(&mut self) -> Result<Next, NotationError> {
+        if let Some(name) = self.ends.take() {
+            return Ok(Next::End(name));
+        }
         loop {
-            self.buffer.clear();
-            let event = match self.reader.read_event_into(&mut self.buffer) {
+            let event = match self.source.event() {
                 Ok(event) => event,
-                Err(error) => return Err(fault(&error, self.reader.get_ref().line)),
+                Err(error) => return Err(fault(&error, self.line())),
             };
             match event {
                 Event::Start(tag) => {
                     let name = Name::of(tag.local_name().as_ref());
-                    self.attributes.clear();
-                    if !matches!(name, Name::Note | Name::Other | Name::Duration) {
-                        self.attributes
-                            .push_str(&String::from_utf8_lossy(tag.attributes_raw()));
+                    if name.has_attributes() {
+                        self.attributes.clear();
+                        self.attributes.extend_from_slice(tag.attributes_raw());
                     }
                     self.depth += 1;
                     if self.depth > DEEPEST {
@@ -140,16 +153,25 @@ impl<R: BufRead> Xml<R> {
                     }
                     return Ok(Next::Start(name));
                 }
+                Event::Empty(tag) => {
+                    let name = Name::of(tag.local_name().as_ref());
+                    if name.has_attributes() {
+                        self.attributes.clear();
+                        self.attributes.extend_from_slice(tag.attributes_raw());
+                    }
+                    self.ends = Some(name);
+                    return Ok(Next::Start(name));
+                }
                 Event::End(tag) => {
                     self.depth = self.depth.saturating_sub(1);
                     return Ok(Next::End(Name::of(tag.local_name().as_ref())));
                 }
                 Event::Text(text) if self.wants_text => {
-                    self.text.push_str(&String::from_utf8_lossy(&text));
+                    push(&mut self.text, &text);
                     return Ok(Next::Text);
                 }
                 Event::CData(text) if self.wants_text => {
-                    self.text.push_str(&String::from_utf8_lossy(&text));
+                    push(&mut self.text, &text);
                     return Ok(Next::Text);
                 }
                 Event::GeneralRef(reference) if self.wants_text => {
@@ -159,7 +181,7 @@ impl<R: BufRead> Xml<R> {
                         Err(_) => None,
                     };
                     let Some(character) = known else {
-                        let name = String::from_utf8_lossy(&reference).into_owned();
+                        let name = shortened(&String::from_utf8_lossy(&reference));
                         return Err(self.error(
                             NotationErrorKind::Malformed,
                             format!(
@@ -168,7 +190,10 @@ impl<R: BufRead> Xml<R> {
                             ),
                         ));
                     };
-                    self.text.push(character);
+                    push(
+                        &mut self.text,
+                        character.encode_utf8(&mut [0; 4]).as_bytes(),
+                    );
                     return Ok(Next::Text);
                 }
                 Event::Eof => return Ok(Next::Eof),
@@ -178,13 +203,13 @@ impl<R: BufRead> Xml<R> {
     }
 
     /// The text up to the end of the element that has begun.
-    pub(super) fn text(&mut self, of: Name) -> Result<String, NotationError> {
+    pub(super) fn text(&mut self, of: Name) -> Result<&str, NotationError> {
         self.text.clear();
         self.wants_text = true;
         let result = self.pass_over(of);
         self.wants_text = false;
         result?;
-        Ok(std::mem::take(&mut self.text))
+        Ok(&self.text)
     }
 
     /// Passes over the rest of the element that has begun.
@@ -205,7 +230,8 @@ impl<R: BufRead> Xml<R> {
 
     /// An attribute of the last start tag whose name is known.
     pub(super) fn attribute(&self, key: &str) -> Option<String> {
-        Attributes::new(&self.attributes, 0)
+        let attributes = String::from_utf8_lossy(&self.attributes);
+        Attributes::new(&attributes, 0)
             .with_checks(false)
             .flatten()
             .find(|attribute| attribute.key.as_ref() == key.as_bytes())
@@ -236,6 +262,16 @@ impl<R: BufRead> Xml<R> {
     }
 }
 
+/// Adds to a text what there is room for.
+fn push(text: &mut String, more: &[u8]) {
+    let room = LONGEST_TEXT.saturating_sub(text.len());
+    let more = more.get(..room).unwrap_or(more);
+    match std::str::from_utf8(more) {
+        Ok(more) => text.push_str(more),
+        Err(_) => text.push_str(&String::from_utf8_lossy(more)),
+    }
+}
+
 /// The five entities that XML itself names.
 fn named(name: &[u8]) -> Option<char> {
     Some(match name {
@@ -254,11 +290,18 @@ fn fault(error: &quick_xml::Error, line: u32) -> NotationError {
     let (kind, message) = match error {
         quick_xml::Error::IllFormed(IllFormedError::MismatchedEndTag { expected, found }) => (
             NotationErrorKind::Malformed,
-            format!("`</{found}>` stands where `</{expected}>` should close its element"),
+            format!(
+                "`</{}>` stands where `</{}>` should close its element",
+                shortened(found),
+                shortened(expected)
+            ),
         ),
         quick_xml::Error::IllFormed(IllFormedError::MissingEndTag(name)) => (
             NotationErrorKind::Truncated,
-            format!("the file ends inside `<{name}>`: it is cut short"),
+            format!(
+                "the file ends inside `<{}>`: it is cut short",
+                shortened(name)
+            ),
         ),
         quick_xml::Error::Syntax(
             SyntaxError::UnclosedTag
@@ -273,6 +316,9 @@ fn fault(error: &quick_xml::Error, line: u32) -> NotationError {
             NotationErrorKind::Truncated,
             "the file ends inside a tag: it is cut short".to_owned(),
         ),
+        quick_xml::Error::Io(error) if is_oversized(error) => {
+            (NotationErrorKind::TooLarge, error.to_string())
+        }
         quick_xml::Error::Io(error) => (
             NotationErrorKind::Container,
             format!("the file cannot be read on: {error}"),
@@ -283,44 +329,4 @@ fn fault(error: &quick_xml::Error, line: u32) -> NotationError {
         ),
     };
     NotationError::new(kind, line, message)
-}
-
-/// Counts the lines that have been consumed.
-struct Lines<R> {
-    source: R,
-    line: u32,
-}
-
-impl<R: BufRead> std::io::Read for Lines<R> {
-    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
-        let read = self.source.read(buffer)?;
-        self.count(buffer.get(..read).unwrap_or_default());
-        Ok(read)
-    }
-}
-
-impl<R> Lines<R> {
-    fn count(&mut self, bytes: &[u8]) {
-        let lines = memchr::memchr_iter(b'\n', bytes).count();
-        self.line = self
-            .line
-            .saturating_add(u32::try_from(lines).unwrap_or(u32::MAX));
-    }
-}
-
-impl<R: BufRead> BufRead for Lines<R> {
-    fn fill_buf(&mut self) -> std::io::Result<&[u8]> {
-        self.source.fill_buf()
-    }
-
-    fn consume(&mut self, amount: usize) {
-        // What is consumed stands in the buffer still, so that filling it again reads nothing.
-        if let Ok(bytes) = self.source.fill_buf() {
-            let lines = memchr::memchr_iter(b'\n', bytes.get(..amount).unwrap_or_default()).count();
-            self.line = self
-                .line
-                .saturating_add(u32::try_from(lines).unwrap_or(u32::MAX));
-        }
-        self.source.consume(amount);
-    }
 }

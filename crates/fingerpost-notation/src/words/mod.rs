@@ -65,8 +65,15 @@ impl Return {
     }
 }
 
+/// So many characters are looked at: longer texts are no signs, and reading them takes time that grows with the square of their length.
+const LONGEST: usize = 500;
+
 /// What words say about the order, in the order of the words. Words that say nothing about it (tempo, dynamics, names) give nothing.
 pub(crate) fn phrases(text: &str) -> Vec<Phrase> {
+    let text = text.char_indices().nth(LONGEST).map_or(text, |(end, _)| {
+        // cannot fail: a character begins there.
+        text.get(..end).unwrap_or(text)
+    });
     let tokens = tokens(text);
     if let [only] = tokens.as_slice() {
         match (only.word.as_str(), only.is_sign) {

@@ -253,7 +253,11 @@ impl Page<'_> {
                     u64::from(cut.numerator()) * u64::from(whole.denominator()),
                     u64::from(whole.numerator()) * u64::from(cut.denominator()),
                 );
-                if lands { cut >= whole } else { cut == 0 || cut > whole }
+                if lands {
+                    cut >= whole
+                } else {
+                    cut == 0 || cut > whole
+                }
             });
             if is_outside {
                 self.cannot_say(

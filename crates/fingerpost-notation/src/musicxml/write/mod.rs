@@ -7,7 +7,7 @@ mod signs;
 
 use std::collections::BTreeMap;
 
-use fingerpost::{Board, Fraction, Hands, Marking, Sign};
+use fingerpost::{Board, Fraction, Hands, Jump, Marking, Sign};
 use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesText, Event};
 
@@ -144,6 +144,43 @@ impl<'a> Page<'a> {
 
     /// What a board holds and no score does.
     fn left_behind(&mut self) {
+        let mut until = 0;
+        for marking in self.starts.values().flatten() {
+            if !matches!(marking.sign(), Sign::Ending(_)) {
+                continue;
+            }
+            let place = marking.place();
+            if place.first() <= until {
+                self.notices.push(cannot_say(
+                    Some(place.first()),
+                    "brackets that overlap are written; which of them ends where is not",
+                ));
+            }
+            until = until.max(place.last());
+        }
+        for (measure, markings) in &self.starts {
+            let words = |of: fn(&Sign) -> Option<&Jump>| -> Vec<_> {
+                let jumps = markings.iter().filter_map(|marking| of(marking.sign()));
+                jumps
+                    .map(|jump| (jump.al, jump.then, jump.repeats))
+                    .collect()
+            };
+            let da_capos = words(|sign| match sign {
+                Sign::DaCapo(jump) => Some(jump),
+                _ => None,
+            });
+            let dal_segnos = words(|sign| match sign {
+                Sign::DalSegno(jump) => Some(jump),
+                _ => None,
+            });
+            let mixed = |words: &[_]| words.windows(2).any(|pair| pair.first() != pair.last());
+            if mixed(&da_capos) || mixed(&dal_segnos) {
+                self.notices.push(cannot_say(
+                    Some(*measure),
+                    "two returns in one measure are written; whose words are whose is not",
+                ));
+            }
+        }
         if !self.board.unplaced().is_empty() {
             self.cannot_say(
                 None,
@@ -159,14 +196,7 @@ impl<'a> Page<'a> {
     }
 
     fn cannot_say(&mut self, measure: Option<u16>, message: &str) {
-        let measure = measure.map(|measure| u32::from(measure.saturating_sub(1)));
-        self.notices.push(Notice::new(
-            Rule::NotWritten,
-            0,
-            measure,
-            message,
-            "keep the board file beside the score",
-        ));
+        self.notices.push(cannot_say(measure, message));
     }
 
     fn open(&mut self, name: &str, attributes: &[(&str, &str)]) -> Written {
@@ -192,6 +222,12 @@ impl<'a> Page<'a> {
             .write_text_content(BytesText::new(text))
             .map(drop)
     }
+}
+
+fn cannot_say(measure: Option<u16>, message: &str) -> Notice {
+    let measure = measure.map(|measure| u32::from(measure.saturating_sub(1)));
+    let help = "keep the board file beside the score";
+    Notice::new(Rule::NotWritten, 0, measure, message, help)
 }
 
 /// The divisions of a quarter note that make every length and every cut a whole number; beyond a sensible number what is cut is rounded.
