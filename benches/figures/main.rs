@@ -5,6 +5,7 @@
 
 mod parse;
 mod placing;
+mod scores;
 
 use std::hint::black_box;
 use std::time::Duration;
@@ -330,6 +331,41 @@ fn print_table() {
         "",
     );
     print_placing();
+    print_scores(pair);
+}
+
+/// The rows of the reading of scores.
+fn print_scores(pair: impl Fn(&str, &str, &str, &str, &str)) {
+    let per_second = |benchmark: &str, amount: f64| amount / median(benchmark) * 1e9;
+    for (size, bytes, parts) in scores::SIZES {
+        let (this, other) = (
+            format!("score/musicxml/{size}"),
+            format!("score/events/{size}"),
+        );
+        let length = scores::musicxml(bytes, parts).0.len();
+        let speed = per_second(&this, length as f64 / 1e6);
+        pair(
+            &format!("MusicXML of {size} to its order, {speed:.0} MB/s"),
+            &this,
+            "bare XML events",
+            &other,
+            "at most 2",
+        );
+    }
+    let speed = per_second("score/mnx", scores::mnx(2_000).len() as f64 / 1e6);
+    pair(
+        &format!("MNX of 2 000 measures to its order, {speed:.0} MB/s"),
+        "score/mnx",
+        "JSON passed over",
+        "score/json",
+        "",
+    );
+    let book = per_second("score/abc", scores::TUNES as f64);
+    println!(
+        "| a book of {} tunes in ABC to their orders, {book:.0} tunes/s | {} | | | |",
+        scores::TUNES,
+        time(median("score/abc"))
+    );
 }
 
 /// The rows of the places of signs.
@@ -370,6 +406,7 @@ fn main() {
     walking(&mut criterion);
     counting(&mut criterion);
     placing::placing(&mut criterion);
+    scores::reading(&mut criterion);
     criterion.final_summary();
     // The table needs every benchmark: not with a filter, and not in a trial run.
     if std::env::args().skip(1).all(|arg| arg == "--bench") {
