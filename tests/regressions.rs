@@ -14,9 +14,19 @@ use support::pages::folder;
 
 #[test]
 fn inputs_that_were_stumbled_over_are_taken_in_stride() {
-    let regressions = folder().join("../../tests/fuzz/regressions");
+    assert!(replayed("regressions") > 0);
+}
+
+#[test]
+fn the_seeds_of_the_targets_keep_their_promises() {
+    assert!(replayed("seeds") > 0);
+}
+
+/// Puts every input of a folder to its target, and counts them.
+fn replayed(inputs: &str) -> usize {
+    let inputs = folder().join("../../tests/fuzz").join(inputs);
     let mut replayed = 0;
-    for entry in fs::read_dir(&regressions).expect("the folder of regressions") {
+    for entry in fs::read_dir(&inputs).expect("a folder of inputs") {
         let below = entry.expect("a folder").path();
         let target = below.file_name().unwrap_or_default().to_string_lossy();
         let (_, holds) = targets::ALL
@@ -30,7 +40,7 @@ fn inputs_that_were_stumbled_over_are_taken_in_stride() {
             replayed += 1;
         }
     }
-    assert!(replayed >= targets::ALL.len());
+    replayed
 }
 
 #[test]
@@ -46,8 +56,11 @@ fn what_is_promised_of_every_input_holds_of_the_boards_of_the_rulebook() {
             }
             targets::board_line(line.as_bytes());
             targets::check_then_unroll(line.as_bytes());
+            targets::score_written(line.as_bytes());
             if let Ok(board) = Board::from_line(line) {
                 targets::board_json(board.to_json().as_bytes());
+                let score = fingerpost_notation::write_musicxml(&board).text;
+                targets::score_musicxml(score.as_bytes());
             }
         }
     }
@@ -62,5 +75,6 @@ proptest! {
         let mut input = if wild { b"#w".to_vec() } else { b"#".to_vec() };
         input.extend(numbers);
         targets::check_then_unroll(&input);
+        targets::score_written(&input);
     }
 }

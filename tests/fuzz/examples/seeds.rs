@@ -1,5 +1,5 @@
 //! Writes the seeds of the fuzz targets into `corpus`: the boards of the examples and of the cases, as files and as lines, and a few rows of
-//! numbers for boards made by chance. Run by `./run`.
+//! numbers for boards made by chance; the same boards as scores; and the scores under `seeds`. Run by `./run`.
 
 use std::error::Error;
 use std::fs;
@@ -29,6 +29,13 @@ fn main() -> Result<(), Box<dyn Error>> {
             let line = board.to_line();
             write(here, "board_line", number, line.as_bytes())?;
             write(here, "check_then_unroll", number, line.as_bytes())?;
+            write(here, "score_written", number, line.as_bytes())?;
+            let score = fingerpost_notation::write_musicxml(&board).text;
+            write(here, "score_musicxml", number, score.as_bytes())?;
+            // Which name and which packing: the two bytes before the text.
+            let name = u8::try_from(number % 8)?;
+            let packed = [&[name, 1 + 2 * name], score.as_bytes()].concat();
+            write(here, "score_mxl", number, &packed)?;
         }
     }
     for number in 0..40_u8 {
@@ -36,12 +43,18 @@ fn main() -> Result<(), Box<dyn Error>> {
         let numbers =
             (0..80_u8).map(|k| k.wrapping_mul(31).wrapping_add(number.wrapping_mul(97)) ^ (k >> 2));
         let bytes: Vec<u8> = kind.iter().copied().chain(numbers).collect();
-        write(
-            here,
-            "check_then_unroll",
-            files.len() + usize::from(number),
-            &bytes,
-        )?;
+        for target in ["check_then_unroll", "score_written"] {
+            write(here, target, files.len() + usize::from(number), &bytes)?;
+        }
+    }
+    for target in fs::read_dir(here.join("seeds"))? {
+        let target = target?;
+        let name = target.file_name();
+        for (number, seed) in fs::read_dir(target.path())?.enumerate() {
+            let bytes = fs::read(seed?.path())?;
+            let number = files.len() + 1000 + number;
+            write(here, &name.to_string_lossy(), number, &bytes)?;
+        }
     }
     println!("seeds from {} boards", files.len());
     Ok(())
