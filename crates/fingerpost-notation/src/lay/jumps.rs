@@ -381,10 +381,7 @@ impl<'a> Laying<'a> {
     /// before the last measure of the score and that measure has it. Long words are set so that they end at their barline.
     fn end_of_words(&self, mark: &Mark) -> u16 {
         let measure = number(mark);
-        let ends_there = measure.saturating_add(1) == self.last
-            && self.barlines().iter().any(|(marking, _)| {
-                matches!(marking.sign(), Sign::EndRepeat(_)) && marking.measure() == self.last
-            });
+        let ends_there = measure.saturating_add(1) == self.last && self.ends.contains(&self.last);
         if ends_there { self.last } else { measure }
     }
 
@@ -402,11 +399,7 @@ impl<'a> Laying<'a> {
     /// and does not end at one: a piece begins there, and the word was only set late.
     fn landing_of(&self, mark: &Mark) -> u16 {
         let measure = number(mark);
-        let barred = |at: u16| {
-            self.barlines().iter().any(|(marking, _)| {
-                matches!(marking.sign(), Sign::DoubleBar(_)) && marking.measure() == at
-            })
-        };
+        let barred = |at: u16| self.double_bars.contains(&at);
         let is_word = matches!((mark.at, &mark.what), (At::End, What::Words(_)));
         if is_word && barred(measure.saturating_sub(1)) && !barred(measure) {
             return measure;

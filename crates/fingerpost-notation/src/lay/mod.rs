@@ -8,7 +8,7 @@ mod jumps;
 mod lines;
 mod pieces;
 
-use std::collections::HashSet;
+use std::collections::{BTreeSet, HashSet};
 
 use fingerpost::{
     Board, DoubleBar, EndRepeat, LONGEST_LABEL, LONGEST_TITLE, Marking, MeterChange, Place, Plays,
@@ -41,8 +41,9 @@ pub(crate) fn lay(written: &Written, notices: Vec<Notice>) -> Result<Score, Nota
         written,
         last: u16::try_from(written.measures.len()).unwrap_or(u16::MAX),
         laid: Vec::new(),
-        starts: HashSet::new(),
-        ends: HashSet::new(),
+        starts: BTreeSet::new(),
+        ends: BTreeSet::new(),
+        double_bars: BTreeSet::new(),
         notices,
     };
     laying.lay_barlines();
@@ -57,9 +58,10 @@ struct Laying<'a> {
     /// The last measure, from 1.
     last: u16,
     laid: Vec<Laid>,
-    /// The measures at which start repeats and end repeats stand.
-    starts: HashSet<u16>,
-    ends: HashSet<u16>,
+    /// The measures at which start repeats, end repeats and double bars stand.
+    starts: BTreeSet<u16>,
+    ends: BTreeSet<u16>,
+    double_bars: BTreeSet<u16>,
     notices: Vec<Notice>,
 }
 
@@ -97,6 +99,7 @@ impl Laying<'_> {
                         let sign = Sign::DoubleBar(DoubleBar {
                             is_final: *is_final,
                         });
+                        self.double_bars.insert(measure);
                         self.put(sign, Place::at(measure), mark);
                     }
                 }

@@ -1,5 +1,7 @@
 //! Returns whose words name the piece that is played again.
 
+use std::collections::{HashMap, HashSet};
+
 use fingerpost::{Al, Fine, Landing, Marking, Place, Sign};
 
 use super::jumps::{Found, landing};
@@ -77,19 +79,9 @@ impl Laying<'_> {
 
     /// The end of the second of the repeated strains between two measures, when there are four: a piece and its middle piece have two each.
     fn second_of_four(&self, first: u16, last: u16) -> Option<u16> {
-        let endings: Vec<Place> = self
-            .laid
-            .iter()
-            .filter(|(marking, _)| matches!(marking.sign(), Sign::Ending(_)))
-            .map(|(marking, _)| marking.place())
-            .collect();
-        let mut ends: Vec<u16> = Vec::new();
-        for (marking, _) in self.barlines() {
-            let is_end = matches!(marking.sign(), Sign::EndRepeat(_));
-            if is_end && (first..=last).contains(&marking.measure()) {
-                ends.push(end_of_endings(&endings, marking.measure()));
-            }
-        }
+        let ends_of = Endings::of(self.laid.iter().map(|(marking, _)| marking));
+        let ends = self.ends.range(first..=last);
+        let mut ends: Vec<u16> = ends.map(|end| ends_of.from(*end)).collect();
         ends.dedup();
         match ends.as_slice() {
             [_, second, _, _] => Some(*second),
@@ -98,16 +90,35 @@ impl Laying<'_> {
     }
 }
 
-/// Where the last of the endings ends that follow the one at whose end an end repeat stands.
-fn end_of_endings(endings: &[Place], end: u16) -> u16 {
-    let mut last = end;
-    if endings.iter().any(|ending| ending.last() == end) {
-        while let Some(next) = endings
-            .iter()
-            .find(|ending| ending.first() == last.saturating_add(1))
-        {
-            last = next.last();
+/// Endings one behind the other.
+struct Endings {
+    /// Where each ends.
+    last: HashSet<u16>,
+    /// Where the last of those ends that begin one behind the other at a measure.
+    chained: HashMap<u16, u16>,
+}
+
+impl Endings {
+    fn of<'m>(markings: impl Iterator<Item = &'m Marking>) -> Endings {
+        let endings = markings.filter(|marking| matches!(marking.sign(), Sign::Ending(_)));
+        let mut places: Vec<Place> = endings.map(Marking::place).collect();
+        // From the right, so that what follows an ending is known; of several at one place the first counts.
+        places.sort_by_key(|place| place.first());
+        places.dedup_by_key(|place| place.first());
+        let mut chained = HashMap::new();
+        for place in places.iter().rev() {
+            let after = place.last().saturating_add(1);
+            let end = chained.get(&after).copied().unwrap_or(place.last());
+            chained.insert(place.first(), end);
         }
+        let last = places.iter().map(|place| place.last()).collect();
+        Endings { last, chained }
     }
-    last
+
+    /// Where the last of the endings ends that follow the one at whose end an end repeat stands.
+    fn from(&self, end: u16) -> u16 {
+        let next = self.chained.get(&end.saturating_add(1));
+        let next = next.filter(|_| self.last.contains(&end));
+        next.copied().unwrap_or(end)
+    }
 }

@@ -112,7 +112,7 @@ impl Part {
         let printed = xml.text(Name::Ending)?;
         Ok(match kind.as_str() {
             "start" => {
-                let passes = passes(&number).or_else(|| passes(&printed));
+                let passes = passes(&number).or_else(|| passes(printed));
                 if passes.is_none() {
                     self.notices.push(Notice::new(
                         Rule::EndingWithoutNumber,

@@ -30,16 +30,19 @@ use xml::{Name, Next, Xml};
 /// Whether a text looks like MusicXML, or like XML at all.
 pub(crate) fn is_xml(bytes: &[u8]) -> bool {
     let start = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    matches!(
-        start,
-        [0xff, 0xfe, b'<', 0, ..]
-            | [0xfe, 0xff, 0, b'<', ..]
-            | [0xff, 0xfe, 0, 0, ..]
-            | [0, 0, 0xfe, 0xff, ..]
-            | [b'<', 0, ..]
-            | [0, b'<', ..]
-            | [0, 0, 0, b'<', ..]
-    ) || start.trim_ascii_start().starts_with(b"<")
+    let wide: [&[u8]; 8] = [
+        // UTF-16 with and without its mark.
+        b"\xff\xfe<\0",
+        b"\xfe\xff\0<",
+        b"<\0",
+        b"\0<",
+        // UTF-32, which is told and not read.
+        b"\xff\xfe\0\0",
+        b"\0\0\xfe\xff",
+        b"<\0\0\0",
+        b"\0\0\0<",
+    ];
+    wide.iter().any(|wide| start.starts_with(wide)) || start.trim_ascii_start().starts_with(b"<")
 }
 
 /// The signs of a score.
@@ -128,7 +131,7 @@ fn score(
             }
             Next::Start(Name::Measure) if timewise => parts.timewise(&mut xml)?,
             Next::Start(Name::MovementTitle) => {
-                title = Some(xml.text(Name::MovementTitle)?.to_owned())
+                title = Some(xml.text(Name::MovementTitle)?.to_owned());
             }
             Next::Start(Name::WorkTitle) => work = Some(xml.text(Name::WorkTitle)?.to_owned()),
             Next::Start(Name::Creator) => {

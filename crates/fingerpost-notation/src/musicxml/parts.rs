@@ -11,7 +11,7 @@ use std::collections::{HashMap, HashSet};
 
 #[derive(Default)]
 pub(super) struct Parts {
-    parts: Vec<Part>,
+    read: Vec<Part>,
     /// Where among them each id is.
     by_id: HashMap<String, usize>,
     so_far: Count,
@@ -84,23 +84,23 @@ impl Parts {
         let named = self.names.iter().find(|(_, name)| same(name));
         let by_name = named.map(|(id, _)| id.as_str());
         let is_part = |part: &Part| part.id == wanted.trim();
-        let by_id = self.parts.iter().position(is_part);
+        let by_id = self.read.iter().position(is_part);
         let by_name = || {
             let id = by_name?;
-            self.parts.iter().position(|part| part.id == id)
+            self.read.iter().position(|part| part.id == id)
         };
         if let Some(at) = by_id.or_else(by_name) {
-            self.parts = vec![self.parts.swap_remove(at)];
+            self.read = vec![self.read.swap_remove(at)];
             return Ok(());
         }
         let mut known: Vec<String> = self
-            .parts
+            .read
             .iter()
             .take(MOST_NAMED)
             .map(|part| self.named(part))
             .collect();
-        if self.parts.len() > MOST_NAMED {
-            known.push(format!("{} in all", self.parts.len()));
+        if self.read.len() > MOST_NAMED {
+            known.push(format!("{} in all", self.read.len()));
         }
         Err(NotationError::new(
             NotationErrorKind::NoSuchPart,
@@ -148,11 +148,11 @@ impl Parts {
     }
 
     fn add<S: Source>(&mut self, xml: &Xml<S>, part: Part) -> Result<usize, NotationError> {
-        let at = self.parts.len();
+        let at = self.read.len();
         if at >= MOST_PARTS {
             return Err(too_many(xml, MOST_PARTS, "parts"));
         }
-        self.parts.push(part);
+        self.read.push(part);
         Ok(at)
     }
 
@@ -170,7 +170,7 @@ impl Parts {
                         self.by_id.insert(id, at);
                         at
                     };
-                    if let Some(part) = self.parts.get_mut(at) {
+                    if let Some(part) = self.read.get_mut(at) {
                         part.begin_named(xml, heading.clone())?;
                         self.so_far.content(xml, part, Name::Part)?;
                     }
@@ -193,7 +193,7 @@ impl Parts {
             self.choose(part)?;
         }
         let mut notices = Vec::new();
-        let most = self.parts.iter().map(|part| part.measures.len()).max();
+        let most = self.read.iter().map(|part| part.measures.len()).max();
         if most.unwrap_or(0) == 0 {
             return Err(NotationError::new(
                 NotationErrorKind::NoMusic,
@@ -202,22 +202,22 @@ impl Parts {
             ));
         }
         let leads = self
-            .parts
+            .read
             .iter()
             .position(|part| part.marks.iter().any(|mark| is_section(&mark.what)))
             .unwrap_or(0);
-        for part in &self.parts {
+        for part in &self.read {
             notices.extend(part.notices.iter().cloned());
         }
-        if let Some(lead) = self.parts.get(leads) {
-            for other in self.parts.iter().skip(leads + 1) {
+        if let Some(lead) = self.read.get(leads) {
+            for other in self.read.iter().skip(leads + 1) {
                 notices.extend(disagreement(lead, other));
             }
         }
         let mut marks: Vec<Mark> = Vec::new();
         let mut known = HashSet::new();
         let mut measures = Vec::new();
-        for (index, part) in self.parts.into_iter().enumerate() {
+        for (index, part) in self.read.into_iter().enumerate() {
             if part.measures.len() > measures.len() {
                 measures = part.measures;
             }
