@@ -211,19 +211,19 @@ fn signs_are_bounded() {
         "does not fit on a board",
     );
     let sounds = "<sound segno=\"a\"/>".repeat(1_000_000);
-    let one = score(
+    let crowded = score(
         "Many",
         &format!("<measure><direction>{sounds}</direction></measure>"),
     );
-    refused(one.as_bytes(), Kind::TooLarge, "direction");
-    let one = score(
+    refused(crowded.as_bytes(), Kind::TooLarge, "direction");
+    let crowded = score(
         "Many",
         &format!(
             "<measure><barline>{}</barline></measure>",
             "<segno/>".repeat(1_000_000)
         ),
     );
-    refused(one.as_bytes(), Kind::TooLarge, "barline");
+    refused(crowded.as_bytes(), Kind::TooLarge, "barline");
 }
 
 /// Where a careless reader compares everything with everything: these take seconds, not hours.
@@ -253,9 +253,10 @@ fn time_grows_with_the_file() {
     let others = "<part id=\"Q\"><measure/></part>".repeat(9_000);
     timed(format!("<score-partwise>{lead}{others}</score-partwise>").as_bytes()).expect("a board");
     // By measures, with many parts.
-    let parts: String = (0..9_000)
-        .map(|id| format!("<part id=\"P{id}\"/>"))
-        .collect();
+    let mut parts = String::new();
+    for id in 0..9_000 {
+        write!(parts, "<part id=\"P{id}\"/>").expect("a text takes text");
+    }
     let measures = format!("<measure>{parts}</measure>").repeat(20);
     timed(format!("<score-timewise>{measures}</score-timewise>").as_bytes()).expect("a board");
     // Words without end.
@@ -438,6 +439,12 @@ fn paths_lead_nowhere_outside_a_compressed_file() {
         );
         assert!(line_of(&file).contains("Stile"), "{name}");
     }
+}
+
+/// A table of contents that names what is no score, or none at all.
+#[test]
+fn tables_of_contents_that_name_no_score() {
+    let text = score("Stile", MEASURE);
     let itself = packed(
         &[(
             "META-INF/container.xml",
@@ -515,9 +522,9 @@ fn paths_lead_nowhere_outside_a_compressed_file() {
 }
 
 /// Sets a field of two or four bytes in every header of one kind (APPNOTE 4.3.7 and 4.3.12: local headers, central headers).
-fn patched(mut file: Vec<u8>, signature: &[u8; 4], offset: usize, value: &[u8]) -> Vec<u8> {
+fn patched(mut file: Vec<u8>, signature: [u8; 4], offset: usize, value: &[u8]) -> Vec<u8> {
     let starts: Vec<usize> = (0..file.len() - 4)
-        .filter(|at| file[*at..].starts_with(signature))
+        .filter(|at| file[*at..].starts_with(&signature))
         .collect();
     assert!(!starts.is_empty());
     for start in starts {
@@ -526,8 +533,8 @@ fn patched(mut file: Vec<u8>, signature: &[u8; 4], offset: usize, value: &[u8]) 
     file
 }
 
-const LOCAL: &[u8; 4] = b"PK\x03\x04";
-const CENTRAL: &[u8; 4] = b"PK\x01\x02";
+const LOCAL: [u8; 4] = *b"PK\x03\x04";
+const CENTRAL: [u8; 4] = *b"PK\x01\x02";
 
 /// APPNOTE 4.4.4 (flag 0: encrypted), 4.4.5 (methods), 4.4.9 (sizes), 4.4.7 (checksum).
 #[test]

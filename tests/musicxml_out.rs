@@ -153,6 +153,7 @@ fn signs_that_no_score_can_have_are_told() {
         ("{meter 4/4} 1 | 2 :|(cut 1/2) 3 |", false),
         ("{meter 4/4} 1 |:(cut 0/1) 2 | 3 :|", false),
         ("|: 1 | [1.(last 4) 2 | [2. 3 :| 4 |", true),
+        ("1 Fine Fine(arrivals 1) | 2 D.C. al Fine |", true),
         (
             "|: 1 | 2 D.C.(passes 1) D.C. con rep.(passes 2) | 3 :|",
             true,

@@ -335,6 +335,7 @@ fn print_table() {
 }
 
 /// The rows of the reading of scores.
+#[expect(clippy::cast_precision_loss, reason = "sizes are far below 2^52")]
 fn print_scores(pair: impl Fn(&str, &str, &str, &str, &str)) {
     let per_second = |benchmark: &str, amount: f64| amount / median(benchmark) * 1e9;
     for (size, bytes, parts) in scores::SIZES {

@@ -173,6 +173,18 @@ impl<'a> Page<'a> {
                 Sign::DalSegno(jump) => Some(jump),
                 _ => None,
             });
+            let count = |of: fn(&Sign) -> bool| {
+                let same = markings.iter().filter(|marking| of(marking.sign()));
+                same.count()
+            };
+            if count(|sign| matches!(sign, Sign::Fine(_))) > 1
+                || count(|sign| matches!(sign, Sign::ToCoda(_))) > 1
+            {
+                self.notices.push(cannot_say(
+                    Some(*measure),
+                    "several signs of one kind in a measure are written and read as one",
+                ));
+            }
             let mixed = |words: &[_]| words.windows(2).any(|pair| pair.first() != pair.last());
             if mixed(&da_capos) || mixed(&dal_segnos) {
                 self.notices.push(cannot_say(
