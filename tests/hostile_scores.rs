@@ -4,78 +4,15 @@
 //! files"; PKWARE's APPNOTE 6.3, 4.3 and 4.4 (headers, flags, methods); The abc music standard 2.1, 2.2 and 3.1.9. The bounds of time are
 //! ours, and generous: they tell a second from an hour.
 
+mod support;
+
 use std::fmt::Write as _;
 use std::io::{Cursor, Write as _};
-use std::time::{Duration, Instant};
 
-use fingerpost_notation::{NotationError, NotationErrorKind as Kind, Score, read};
+use fingerpost_notation::{NotationErrorKind as Kind, read};
+use support::hostile::{MEASURE, container, deflated, line_of, packed, refused, score, timed};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
-
-/// Far more than any of these takes, on a slow machine without optimised code too.
-const PATIENCE: Duration = Duration::from_secs(60);
-
-fn timed(bytes: &[u8]) -> Result<Vec<Score>, NotationError> {
-    let begin = Instant::now();
-    let result = read(bytes);
-    let taken = begin.elapsed();
-    assert!(taken < PATIENCE, "{taken:?} for {} bytes", bytes.len());
-    if let Err(error) = &result {
-        let message = error.to_string();
-        assert!(message.len() < 300, "{message}");
-        assert!(
-            !message.contains('\n') && !message.ends_with('.'),
-            "{message}"
-        );
-    }
-    result
-}
-
-/// A file is refused, for that reason, in words that hold `says`.
-#[track_caller]
-fn refused(bytes: &[u8], kind: Kind, says: &str) -> NotationError {
-    match timed(bytes) {
-        Ok(scores) => panic!("it was read: {}", scores[0].board.to_line()),
-        Err(error) => {
-            assert_eq!(error.kind(), kind, "{error}");
-            assert!(error.to_string().contains(says), "{error}");
-            error
-        }
-    }
-}
-
-#[track_caller]
-fn line_of(bytes: &[u8]) -> String {
-    match timed(bytes) {
-        Ok(scores) => scores[0].board.to_line(),
-        Err(error) => panic!("{error}"),
-    }
-}
-
-fn score(title: &str, measures: &str) -> String {
-    format!(
-        "<score-partwise version=\"4.0\"><movement-title>{title}</movement-title><part-list/><part id=\"P1\">{measures}</part></score-partwise>"
-    )
-}
-
-const MEASURE: &str = "<measure number=\"1\"><note><rest/><duration>4</duration></note></measure>";
-
-fn deflated() -> SimpleFileOptions {
-    SimpleFileOptions::default().compression_method(CompressionMethod::Deflated)
-}
-
-fn packed(files: &[(&str, &[u8])], options: SimpleFileOptions) -> Vec<u8> {
-    let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
-    for (name, bytes) in files {
-        zip.start_file(*name, options).expect("a file in memory");
-        zip.write_all(bytes).expect("a file in memory");
-    }
-    zip.finish().expect("a file in memory").into_inner()
-}
-
-fn container(path: &str) -> Vec<u8> {
-    format!("<container><rootfiles><rootfile full-path=\"{path}\"/></rootfiles></container>").into()
-}
 
 /// XML 4.4: a reader that does not validate need not include entities. None is, so that nothing grows.
 #[test]

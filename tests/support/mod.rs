@@ -3,6 +3,7 @@
 
 pub mod approved;
 pub mod boards;
+pub mod hostile;
 pub mod laying;
 pub mod pages;
 pub mod words;
