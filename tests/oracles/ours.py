@@ -10,6 +10,7 @@ from typing import Any, Iterable
 
 ROOT = Path(__file__).resolve().parents[2]
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
+PROGRAM = str(TARGET / "release/examples/order_of_scores")
 NEVER_CHANGE_THE_ORDER = {"fermata", "octave", "only"}
 
 
@@ -17,7 +18,7 @@ def answers(files: Iterable[str], times: int = 0) -> dict[str, list[dict[str, An
     """For each file what the program prints for its scores."""
     build = ["cargo", "build", "--quiet", "--release", "--example", "order_of_scores"]
     subprocess.run(build, cwd=ROOT, check=True)
-    command = [str(TARGET / "release/examples/order_of_scores")] + (["--times", str(times)] if times else [])
+    command = [PROGRAM] + (["--times", str(times)] if times else [])
     run = subprocess.run(command, input="\n".join(files), text=True, capture_output=True, check=True)
     found: dict[str, list[dict[str, Any]]] = {}
     for line in run.stdout.splitlines():
