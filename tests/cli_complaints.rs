@@ -278,3 +278,13 @@ fn a_jump_after_the_repeat_at_which_it_is_meant_is_asked_about() {
         assert!(Board::from_line(line).is_ok(), "{line}");
     }
 }
+
+#[test]
+fn a_word_that_is_no_name_leads_on_in_two_lines() {
+    let (status, out, err) = ran(&["explain", "segno"]);
+    assert_eq!((status, out.as_str()), (2, ""));
+    let lines: Vec<&str> = err.lines().collect();
+    assert_eq!(lines.len(), 2, "{err}");
+    assert!(lines[0].contains("about it: segno-missing, "), "{err}");
+    assert!(lines[1].contains("`fingerpost explain names`"), "{err}");
+}

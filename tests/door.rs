@@ -2,34 +2,15 @@
 
 mod support {
     pub(crate) mod answers;
-    pub(crate) mod pages;
+    pub(crate) mod fresh;
 }
-
-use std::fs;
-use std::path::{Path, PathBuf};
 
 use fingerpost_json::{SCHEMAS, VERBS, answer, schema};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
 use support::answers::{valid, validator};
-use support::pages::page_of;
-
-fn root(path: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join(path)
-}
-
-fn fresh(path: &Path, text: &str) {
-    if std::env::var_os("UPDATE").is_some() {
-        fs::write(path, text).unwrap();
-    }
-    let committed = fs::read_to_string(path).unwrap_or_default();
-    assert!(
-        committed == text,
-        "{} is not fresh; `UPDATE=1 cargo test --test door` writes it anew",
-        path.display()
-    );
-}
+use support::fresh::{fresh, root};
 
 #[test]
 fn the_committed_schemas_are_fresh() {
@@ -65,104 +46,6 @@ fn every_schema_is_a_schema_and_describes_every_key() {
             look_at(&schema, name);
         }
     }
-}
-
-/// The clauses of the rulebook, as the door carries them.
-#[test]
-fn the_clauses_that_the_door_carries_are_those_of_the_rulebook() {
-    let mut files: Vec<PathBuf> = fs::read_dir(root("spec/rulebook"))
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .collect();
-    files.sort_by_key(|path| {
-        let name = path.file_name().unwrap().to_str().unwrap();
-        name.split('-').next().unwrap().parse::<u32>().unwrap()
-    });
-    let mut clauses = Vec::new();
-    for file in files {
-        clauses.extend(clauses_of(&fs::read_to_string(file).unwrap()));
-    }
-    assert!(clauses.len() > 100, "{}", clauses.len());
-    let text = serde_json::to_string_pretty(&clauses).unwrap() + "\n";
-    fresh(&root("crates/fingerpost-json/src/clauses.json"), &text);
-}
-
-/// The pages of the rules, as the door carries them.
-#[test]
-fn the_pages_that_the_door_carries_are_those_of_the_rules() {
-    let pages: Vec<Value> = fingerpost::rules()
-        .map(|rule| {
-            let page = page_of(rule.name);
-            json!({
-                "name": rule.name,
-                "what": page.under("What"),
-                "why": page.under("Why"),
-                "wrong": page.boards("Wrong"),
-                "right": page.boards("Right"),
-                "beginner": page.under("What to tell a beginner"),
-                "sources": page.sources(),
-            })
-        })
-        .collect();
-    let text = serde_json::to_string_pretty(&pages).unwrap() + "\n";
-    fresh(&root("crates/fingerpost-json/src/pages.json"), &text);
-    for page in pages {
-        let name = page["name"].as_str().unwrap();
-        let answer = fingerpost_json::explain(name).unwrap();
-        let shown = serde_json::to_value(answer.page.expect("a page")).unwrap();
-        for key in ["what", "why", "wrong", "right", "beginner", "sources"] {
-            assert_eq!(shown[key], page[key], "{name}: {key}");
-        }
-    }
-}
-
-/// The clauses of one chapter: number, title, text, source and its first cases.
-fn clauses_of(chapter: &str) -> Vec<Value> {
-    let mut clauses = Vec::new();
-    for clause in chapter.split("\n### ").skip(1) {
-        let (heading, rest) = clause.split_once('\n').unwrap();
-        let (number, title) = heading.split_once(' ').unwrap();
-        let (prose, cases) = match rest.split_once("```") {
-            Some((prose, _)) => (prose, &rest[prose.len()..]),
-            None => (rest, ""),
-        };
-        let (text, source) = match prose.split_once("\nSource: ") {
-            Some((text, source)) => (text.trim(), Some(source.trim())),
-            None => (prose.trim(), None),
-        };
-        let examples: Vec<Value> = cases
-            .split("```board\n")
-            .skip(1)
-            .filter_map(|case| example(case.split("```").next().unwrap()))
-            .take(3)
-            .collect();
-        let mut object = json!({ "number": number, "title": title, "text": text });
-        if let Some(source) = source {
-            object["source"] = json!(source);
-        }
-        object["examples"] = json!(examples);
-        clauses.push(object);
-    }
-    clauses
-}
-
-/// A case that has a board line and an order or errors, as an example.
-fn example(case: &str) -> Option<Value> {
-    let field = |name: &str| {
-        case.lines()
-            .find_map(|line| line.strip_prefix(name)?.strip_prefix(": "))
-    };
-    let board = field("board")?;
-    let told = |line: &&str| {
-        let name = line.split(": ").next().unwrap_or_default();
-        let known = ["order", "errors", "length", "omit-repeats"].contains(&name);
-        known || name.starts_with("reading ") || name.starts_with("plays ")
-    };
-    let results: Vec<&str> = case.lines().filter(told).collect();
-    if results.is_empty() {
-        return None;
-    }
-    Some(json!({ "title": field("title")?, "board": board, "results": results }))
 }
 
 fn ask(request: &Value) -> String {
@@ -395,50 +278,6 @@ fn board_gives_both_forms() {
     assert_eq!(answer["board"]["systems"], json!([5]));
     let back = ask(&json!({ "verb": "board", "board": answer["board"] }));
     assert_eq!(valid("board-answer", &back)["line"], answer["line"]);
-}
-
-#[test]
-fn every_name_is_explained_and_no_other() {
-    for name in fingerpost_json::names() {
-        let answer = ask(&json!({ "verb": "explain", "name": name }));
-        let answer = valid("explain", &answer);
-        assert_eq!(answer["name"], json!(name));
-        assert_ne!(answer["title"], "", "{name}");
-        assert_ne!(answer["text"], "", "{name} has no text");
-    }
-    let answer = ask(&json!({ "verb": "explain", "name": "fine-mising" }));
-    let answer = valid("error", &answer);
-    assert_eq!(answer["error"]["kind"], "unknown-name");
-    assert!(
-        answer["error"]["message"]
-            .as_str()
-            .unwrap()
-            .contains("`fine-missing`")
-    );
-}
-
-#[test]
-fn every_clause_that_a_rule_or_a_cause_names_is_in_the_rulebook() {
-    let names = fingerpost_json::names();
-    for rule in fingerpost::rules() {
-        assert!(names.contains(&rule.clause.to_owned()), "{}", rule.clause);
-        let answer = fingerpost_json::explain(rule.clause).unwrap();
-        // Every error has a clause of its own.
-        if rule.severity == fingerpost::Severity::Error {
-            assert_eq!(answer.title, rule.name, "{}", rule.clause);
-        }
-    }
-    for (clause, word) in [
-        ("3.1", "begins"),
-        ("3.2", "end repeat"),
-        ("3.3", "Fine"),
-        ("3.4", "To Coda"),
-        ("3.5", "jump"),
-        ("3.6", "past endings"),
-    ] {
-        let title = fingerpost_json::explain(clause).unwrap().title;
-        assert!(title.contains(word), "{clause}: {title}");
-    }
 }
 
 #[test]

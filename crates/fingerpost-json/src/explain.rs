@@ -5,6 +5,7 @@ use fingerpost_notation::Rule;
 use serde::Deserialize;
 
 use crate::VERSION;
+use crate::about::{about, words_of_names};
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
 use crate::notices;
 
@@ -156,7 +157,7 @@ struct Clause {
 /// ```
 ///
 /// # Errors
-/// A name that is none, with the nearest one that is.
+/// A name that is none, with the pages that speak of it, or with the nearest name.
 pub fn explain(name: &str) -> Result<ExplainAnswer, ErrorAnswer> {
     let clauses = clauses();
     let asked = name.trim();
@@ -165,7 +166,7 @@ pub fn explain(name: &str) -> Result<ExplainAnswer, ErrorAnswer> {
         .or_else(|| of_question(asked, &clauses))
         .or_else(|| of_reading(asked, &clauses))
         .or_else(|| of_clause(asked, &clauses))
-        .ok_or_else(|| unknown(name))
+        .ok_or_else(|| unknown(asked, &clauses))
 }
 
 /// Every name that can be explained: rules, what is noticed in reading and writing scores, questions, readings, clauses.
@@ -338,16 +339,12 @@ fn question_clause(question: Question) -> &'static str {
     }
 }
 
-fn unknown(name: &str) -> ErrorAnswer {
+fn unknown(name: &str, clauses: &[Clause]) -> ErrorAnswer {
     let known = names();
-    let near = nearest(name, known.iter().map(String::as_str));
+    let hint = hint(name, &known, clauses);
     let name = shown(name);
-    let message = match near {
-        Some(near) => {
-            format!(
-                "`{name}` is no rule, notice, clause, question or reading; did you mean `{near}`?"
-            )
-        }
+    let message = match hint {
+        Some(hint) => format!("no page is called `{name}`; {hint}"),
         None => format!("`{name}` is no rule, notice, clause, question or reading"),
     };
     let numbers = "the number of a clause, such as 3.2";
@@ -364,4 +361,23 @@ fn unknown(name: &str) -> ErrorAnswer {
         column: None,
     };
     ErrorAnswer::new(ErrorKind::UnknownName, message).with_complaints(vec![complaint])
+}
+
+/// What somebody may have meant who asked for a name that is none: the pages that speak of it, else a name that is near, else the pages
+/// that speak of a word that is near.
+fn hint(name: &str, known: &[String], clauses: &[Clause]) -> Option<String> {
+    let titles = clauses
+        .iter()
+        .map(|it| (it.number.as_str(), it.title.as_str()));
+    let titles: Vec<(&str, &str)> = titles.collect();
+    if let Some(pages) = about(name, &titles) {
+        return Some(format!("about it: {pages}"));
+    }
+    if let Some(near) = nearest(name, known.iter().map(String::as_str)) {
+        return Some(format!("did you mean `{near}`?"));
+    }
+    let words = words_of_names();
+    let word = nearest(name, words.iter().map(String::as_str))?;
+    let pages = about(word, &titles)?;
+    Some(format!("about {word}: {pages}"))
 }

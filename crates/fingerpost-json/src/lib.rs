@@ -15,6 +15,7 @@
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 
+mod about;
 mod board;
 mod check;
 mod compare;

@@ -6,7 +6,7 @@ use fingerpost_json::{ExplainAnswer, ExplainKind, RulePage};
 use super::{Entry, parsed};
 use crate::Streams;
 use crate::draw;
-use crate::outcome::{Failure, Outcome, refuse_with};
+use crate::outcome::{Failure, Outcome, refuse, refuse_with};
 use crate::report::{self, severity};
 use crate::text::{prose, wrapped};
 
@@ -26,6 +26,9 @@ Examples:
 
 /// The clause that says what T is, of which other clauses speak.
 const PASSES: &str = "1.4";
+
+/// There are too many names to be read below a message.
+const ALL_NAMES: &str = "  `fingerpost explain names` lists every name";
 
 #[derive(Args, Debug)]
 struct ExplainArgs {
@@ -47,7 +50,11 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     }
     let answer = match fingerpost_json::explain(&args.name) {
         Ok(answer) => answer,
-        Err(error) => return Err(refuse_with(streams, &error, args.json)),
+        Err(error) if args.json => return Err(refuse_with(streams, &error, true)),
+        Err(error) => {
+            let message = format!("{}\n{ALL_NAMES}", error.error.message);
+            return Err(refuse(streams, &message));
+        }
     };
     if args.json {
         report::answer(streams, &answer)?;

@@ -1,0 +1,143 @@
+//! What speaks of a word: whoever asks to have `segno` explained names no page, and is told which rules and clauses are about it.
+
+use fingerpost::{Phrasebook, Question, rules};
+
+use crate::notices;
+
+/// The most names that are told, and the most numbers of clauses.
+const MOST_NAMES: usize = 8;
+const MOST_CLAUSES: usize = 4;
+
+/// What is called by another word in names and titles.
+const SAME: [(&str, &str); 16] = [
+    ("da capo", "D.C."),
+    ("D.S.", "dal segno"),
+    ("dal segno", "D.S."),
+    ("8va", "octave"),
+    ("8vb", "octave"),
+    ("15ma", "octave"),
+    ("15mb", "octave"),
+    ("ottava", "octave"),
+    ("hold", "fermata"),
+    ("bracket", "ending"),
+    ("volta", "ending"),
+    ("bar", "measure"),
+    ("senza rep.", "repeats on return"),
+    ("con rep.", "repeats on return"),
+    ("senza repetizione", "repeats on return"),
+    ("con repetizione", "repeats on return"),
+];
+
+/// The pages that speak of what was asked for, `segno-missing, segno-unused and 3 more; clauses 4.6 and 4.7`: those that have it in their
+/// name first, then those that have it in their title. `None` when none does. Clauses are numbers with titles.
+pub(crate) fn about(asked: &str, clauses: &[(&str, &str)]) -> Option<String> {
+    let asked = words(asked);
+    let same = SAME.iter().filter(|(word, _)| words(word) == asked);
+    let mut meant: Vec<Vec<String>> = same.map(|(_, named)| words(named)).collect();
+    meant.push(asked);
+    let speaks = |text: &str| {
+        let text = words(text);
+        meant.iter().any(|meant| holds(&text, meant))
+    };
+    let (first, others): (Vec<Page>, Vec<Page>) = pages().partition(|page| speaks(&page.name));
+    let titled = others.into_iter().filter(|page| speaks(&page.title));
+    // A clause that has the name of a rule for its title says no more than the page of the rule.
+    let is_rule = |title: &str| rules().any(|rule| rule.name == title);
+    let clauses = clauses.iter().copied();
+    let clauses: Vec<_> = clauses.filter(|(_, title)| !is_rule(title)).collect();
+    let mut numbers: Vec<&str> = Vec::new();
+    let speaking = clauses.iter().filter(|(_, title)| speaks(title));
+    numbers.extend(speaking.map(|(number, _)| number));
+    for page in &first {
+        let clause = clauses
+            .iter()
+            .find(|(number, _)| page.clause == Some(*number));
+        numbers.extend(
+            clause
+                .map(|(number, _)| number)
+                .filter(|it| !numbers.contains(it)),
+        );
+    }
+    let word = if numbers.len() == 1 {
+        "clause"
+    } else {
+        "clauses"
+    };
+    let numbers = listed(&numbers, MOST_CLAUSES).map(|numbers| format!("{word} {numbers}"));
+    let spoken: Vec<String> = first
+        .iter()
+        .map(|page| page.name.clone())
+        .chain(titled.map(|page| page.name))
+        .collect();
+    let spoken: Vec<&str> = spoken.iter().map(String::as_str).collect();
+    let told: Vec<String> = listed(&spoken, MOST_NAMES)
+        .into_iter()
+        .chain(numbers)
+        .collect();
+    (!told.is_empty()).then(|| told.join("; "))
+}
+
+/// The words of which the names are made, the short ones left out.
+pub(crate) fn words_of_names() -> Vec<String> {
+    let mut known: Vec<String> = pages().flat_map(|page| words(&page.name)).collect();
+    known.retain(|word| word.chars().count() > 3);
+    known.sort_unstable();
+    known.dedup();
+    known
+}
+
+/// A page other than that of a clause.
+struct Page {
+    name: String,
+    title: String,
+    clause: Option<&'static str>,
+}
+
+fn pages() -> impl Iterator<Item = Page> {
+    let rules = rules().map(|rule| Page {
+        name: rule.name.to_owned(),
+        title: rule.summary.to_owned(),
+        clause: Some(rule.clause),
+    });
+    let notices = notices::pages().map(|(rule, page)| Page {
+        name: rule.name().to_owned(),
+        title: page.title,
+        clause: None,
+    });
+    let questions = Question::ALL.into_iter().map(|question| Page {
+        name: question.name().to_owned(),
+        title: Phrasebook::default().question(question).to_owned(),
+        clause: None,
+    });
+    rules.chain(questions).chain(notices)
+}
+
+/// The words of a name or of a sentence, so that `D.C.` and `dc`, `octaves` and `Octave` are one word.
+fn words(text: &str) -> Vec<String> {
+    let words = text.split(|c: char| !c.is_alphanumeric() && c != '.');
+    let words = words.map(|word| word.replace('.', "").to_lowercase());
+    words
+        .map(|word| match word.strip_suffix('s') {
+            Some(one) if one.chars().count() > 2 => one.to_owned(),
+            _ => word,
+        })
+        .filter(|word| !word.is_empty())
+        .collect()
+}
+
+/// Whether words stand in a text, one after the other.
+fn holds(text: &[String], words: &[String]) -> bool {
+    !words.is_empty() && text.windows(words.len()).any(|window| window == words)
+}
+
+/// Things in a row, and how many more there are: `a, b and 3 more`.
+fn listed(things: &[&str], most: usize) -> Option<String> {
+    let more = things.len().saturating_sub(most);
+    let shown: Vec<&str> = things.iter().copied().take(most).collect();
+    match (shown.as_slice(), more) {
+        ([], _) => None,
+        ([one], 0) => Some((*one).to_owned()),
+        ([first @ .., last], 0) => Some(format!("{} and {last}", first.join(", "))),
+        (shown, more) => Some(format!("{} and {more} more", shown.join(", "))),
+    }
+}
