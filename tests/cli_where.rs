@@ -62,7 +62,7 @@ fn without_a_sign_the_hand_is_asked() {
     assert_eq!((ran.status, ran.err.as_str()), (0, ""));
     assert!(ran.out.contains("Fine, in the hand\n"), "{}", ran.out);
     assert!(ran.out.contains("start repeat, in the hand\n"));
-    assert_eq!(ran.out.matches("in the hand").count(), 2);
+    assert_eq!(ran.out.matches(", in the hand\n").count(), 2);
 }
 
 #[test]
@@ -87,6 +87,65 @@ fn the_exit_status_says_whether_the_sign_may_go_somewhere_now() {
     let empty = ran(&["where", "1 | 2 |]"]);
     assert_eq!(empty.status, 2);
     assert!(empty.err.contains("none in its hand"), "{}", empty.err);
+}
+
+#[test]
+fn every_sign_that_the_refusal_names_is_accepted() {
+    for wrong in ["xyz", "to", "-", "3", "al"] {
+        let refused = ran(&["where", "1 | 2 |]", wrong]);
+        assert_eq!(refused.status, 2, "{wrong}");
+        let (_, accepted) = refused.err.split_once("accepted: ").expect("a list");
+        let accepted = accepted.trim().trim_start_matches("a sign: ");
+        assert!(accepted.split(", ").count() > 3, "{accepted}");
+        for sign in accepted.split(", ") {
+            let sign = sign.trim_matches('`');
+            let asked = ran(&["where", "1 | 2 |]", sign]);
+            assert_ne!(asked.status, 2, "{wrong}: {sign}: {}", asked.err);
+        }
+    }
+}
+
+/// Common practice: a To Coda stands before its coda (rulebook, chapter 4), so that a coda at measure 1 is never come to.
+#[test]
+fn a_sign_of_which_nothing_can_come_is_not_legal() {
+    let ran = ran(&["where", "1 | 2 | 3 D.C. al Coda | 4 |]", "coda"]);
+    assert_eq!(ran.status, 0);
+    let said = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let not_legal = "at measure 1: not legal, for it leaves no place for what is needed: \
+                     A D.C. al Coda or D.S. al Coda needs a To Coda. [to-coda-missing]";
+    assert!(said.contains(not_legal), "{said}");
+    assert!(
+        said.contains("at measure 3: legal; still missing: a To Coda (after measures 1 and 2)"),
+        "{said}"
+    );
+    let request =
+        json!({ "verb": "where", "line": "1 | 2 | 3 D.C. al Coda | 4 |]", "sign": "coda" });
+    let answer = valid("where", &ask(&request));
+    let place = &answer["signs"][0]["places"][0];
+    assert_eq!(place["verdict"], "not-legal");
+    assert_eq!(place["findings"][0]["rule"], "to-coda-missing");
+}
+
+#[test]
+fn what_is_still_missing_beside_the_sign_is_named() {
+    let line = "1 | 2 | 3 | 4 D.S. al Coda | 5 |]";
+    let ran = ran(&["where", line, "segno"]);
+    let said = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let still = "legal; still missing: a To Coda (after measures 1 to 4) and \
+                 a coda (at measures 2 to 5)";
+    assert!(said.contains(still), "{said}");
+    let request = json!({ "verb": "where", "line": line, "sign": "segno" });
+    let answer = valid("where", &ask(&request));
+    let place = &answer["signs"][0]["places"][1];
+    assert_eq!(place["verdict"], "legal");
+    assert_eq!(
+        place["still-missing"][0],
+        json!([
+            { "sign": "To Coda", "places": [[1, 1], [2, 2], [3, 3], [4, 4]] },
+            { "sign": "coda", "places": [[2, 2], [3, 3], [4, 4], [5, 5]] },
+        ])
+    );
+    assert!(place.get("road").is_none());
 }
 
 #[test]

@@ -226,9 +226,10 @@ fn holds(board: &Board, before: &[Finding], sign: &Sign, place: Place, verdict: 
                 if own {
                     no_partner_helps(board, before, &marking, &lacks, &what);
                 }
-            } else {
+            } else if !walked.is_empty() {
                 assert_eq!(rules, walked, "{what}");
-                assert!(!rules.is_empty(), "{what}");
+            } else {
+                leaves_no_place(&board_with, &rules, &what);
             }
         }
         Verdict::NeedsPartner(ways) => {
@@ -243,9 +244,13 @@ fn holds(board: &Board, before: &[Finding], sign: &Sign, place: Place, verdict: 
                 no_partner_helps(board, before, &marking, &lacks, &what);
             }
         }
-        Verdict::Legal { route } => {
+        Verdict::Legal { route, missing } => {
             assert!(fresh_here.is_empty(), "{what}: {fresh_here:?}");
             assert_eq!(*route, !has_errors, "{what}");
+            assert!(missing.is_empty() || has_errors, "{what}");
+            for way in missing {
+                completes(&board_with, way, &what);
+            }
             if *route {
                 let after = heard(&board_with);
                 assert!(after.is_none() || after != heard(board), "{what}");
@@ -262,6 +267,79 @@ fn holds(board: &Board, before: &[Finding], sign: &Sign, place: Place, verdict: 
     }
 }
 
+/// Some signs stay without their partner whatever one or two signs of the box are added, so that nothing comes of the sign that was laid.
+fn leaves_no_place(board: &Board, rules: &BTreeSet<&str>, what: &str) {
+    let stays = |board: &Board| found(board).iter().any(|it| rules.contains(&it.rule));
+    assert!(!rules.is_empty() && stays(board), "{what}");
+    let directs = |sign: &Sign| {
+        use Sign::{Coda, DaCapo, DalSegno, Fine, Segno, ToCoda};
+        matches!(
+            sign,
+            Segno(_) | Coda(_) | ToCoda(_) | Fine(_) | DaCapo(_) | DalSegno(_)
+        )
+    };
+    let mut letters = Vec::new();
+    for sign in box_of_signs().into_iter().filter(directs) {
+        let places = places_of(board, &sign).into_iter();
+        letters.extend(places.map(|place| Marking::new(sign.clone(), place)));
+    }
+    let is_whole = |added: &[Marking]| {
+        let left = found(&with(board, added));
+        !left.iter().any(|it| {
+            it.severity == Severity::Error && !(WALKED.contains(&it.rule) || is_structural(it.rule))
+        })
+    };
+    for (index, one) in letters.iter().enumerate() {
+        assert!(
+            !is_whole(std::slice::from_ref(one)),
+            "{what}: {one:?} helps"
+        );
+        if letters.len() > 120 {
+            continue;
+        }
+        for other in &letters[index + 1..] {
+            let both = [one.clone(), other.clone()];
+            assert!(!is_whole(&both), "{what}: {both:?} helps");
+        }
+    }
+}
+
+fn is_structural(rule: &str) -> bool {
+    matches!(
+        rule,
+        "start-repeat-unclosed" | "ending-without-repeat" | "ending-not-closed" | "ending-gap"
+    )
+}
+
+/// In some arrangement of a way, at the places named, nothing lacks its partner any more. Where repeats and the road lack something both, each is held
+/// against trying by itself.
+fn completes(board: &Board, way: &[Partner], what: &str) {
+    assert!(way.iter().all(|it| !it.places.is_empty()), "{what}");
+    let lacks = found(board);
+    let of_sections = lacks.iter().filter(|it| is_structural(it.rule)).count();
+    let (any, all) = (of_sections > 0, of_sections == lacks.len());
+    let mut ways: Vec<Vec<Marking>> = vec![Vec::new()];
+    for partner in way {
+        let more = |before: &Vec<Marking>| {
+            let places = partner.places.iter();
+            let laid = |&place| Marking::new(partner.card.sign.clone(), place);
+            let laid = places.map(laid);
+            laid.map(|it| [&before[..], &[it]].concat())
+                .collect::<Vec<_>>()
+        };
+        ways = ways.iter().flat_map(more).collect();
+    }
+    let is_in_order = |added: &Vec<Marking>| {
+        let left = found(&with(board, added));
+        left.iter()
+            .all(|it| WALKED.contains(&it.rule) || any && !all && is_structural(it.rule))
+    };
+    assert!(
+        ways.iter().any(is_in_order),
+        "{what}: {way:?} helps nothing"
+    );
+}
+
 /// No single sign of the box takes away what is new: of what hangs on the sections no end repeat and no ending, of the others no sign that
 /// directs the road. Where a board lacks both at once, or another sign than the one laid lacks something, it is not asked.
 fn no_partner_helps(
@@ -271,12 +349,7 @@ fn no_partner_helps(
     lacks: &BTreeSet<&str>,
     what: &str,
 ) {
-    let structural = |rule: &&str| {
-        matches!(
-            *rule,
-            "start-repeat-unclosed" | "ending-without-repeat" | "ending-not-closed" | "ending-gap"
-        )
-    };
+    let structural = |rule: &&str| is_structural(rule);
     let (all, any) = (lacks.iter().all(structural), lacks.iter().any(structural));
     if any && !all {
         return;

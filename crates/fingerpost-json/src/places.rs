@@ -54,6 +54,10 @@ pub struct PlaceVerdictAnswer {
     /// For a sign that needs partners: the ways to give it those; of each way all signs are needed.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub partners: Vec<Vec<PartnerAnswer>>,
+    /// For a legal place of a board with errors: the ways to give the board what it lacks besides; of each way all signs are needed. Absent
+    /// when no way is known.
+    #[serde(rename = "still-missing", skip_serializing_if = "Vec::is_empty")]
+    pub still_missing: Vec<Vec<PartnerAnswer>>,
     /// What is new on the board with the sign there: errors, signs that lack their partner; for a legal place warnings; for an idle sign the
     /// finding that says so. The sign's own index is that after the markings of the board.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -209,17 +213,19 @@ fn verdict(read: &BoardRead, places: &Places<'_>, it: &PlaceVerdict) -> PlaceVer
         verdict: VerdictName::Legal,
         road: None,
         partners: Vec::new(),
+        still_missing: Vec::new(),
         findings: Vec::new(),
     };
+    let way = |way: &Vec<Partner>| way.iter().map(PartnerAnswer::new).collect();
     answer.verdict = match &it.verdict {
         Verdict::NeedsPartner(ways) => {
-            let way = |way: &Vec<Partner>| way.iter().map(PartnerAnswer::new).collect();
             answer.partners = ways.iter().map(way).collect();
             VerdictName::NeedsPartner
         }
         Verdict::NotLegal { .. } => VerdictName::NotLegal,
         Verdict::Idle => VerdictName::Idle,
-        Verdict::Legal { route } => {
+        Verdict::Legal { route, missing } => {
+            answer.still_missing = missing.iter().map(way).collect();
             let board = places.board_with(it.place).filter(|_| *route);
             let played = |board| Some(RoadAnswer::new(&board, &places.roadmap(it.place).ok()?));
             answer.road = board.and_then(played);

@@ -286,6 +286,8 @@ pub(crate) struct Placing {
     pub(crate) legal_heard: &'static str,
     pub(crate) legal_no_road: &'static str,
     /// `{ways}`.
+    pub(crate) still_missing: &'static str,
+    /// `{ways}`.
     pub(crate) needs: &'static str,
     /// `{sign}`, `{places}`.
     pub(crate) partner: &'static str,
@@ -296,6 +298,8 @@ pub(crate) struct Placing {
     pub(crate) from_box_vowel: &'static str,
     /// `{rules}`.
     pub(crate) not_legal: &'static str,
+    /// `{rules}`: what it needs, or what the board lacks besides, can stand nowhere.
+    pub(crate) no_place_left: &'static str,
     pub(crate) idle: &'static str,
     /// `{message}`.
     pub(crate) idle_why: &'static str,

@@ -173,8 +173,12 @@ impl Told<'_> {
     fn says(&self, place: Place, verdict: &Verdict) -> String {
         let words = &self.phrases.placing;
         match verdict {
-            Verdict::Legal { route: false } => words.legal_no_road.to_owned(),
-            Verdict::Legal { route: true } => self.legal(place),
+            Verdict::Legal { route: true, .. } => self.legal(place),
+            Verdict::Legal { missing, .. } if missing.is_empty() => words.legal_no_road.to_owned(),
+            Verdict::Legal { missing, .. } => {
+                let ways: Vec<String> = missing.iter().map(|way| self.way(way)).collect();
+                fill(words.still_missing, &[("ways", &ways.join(words.or_else))])
+            }
             Verdict::NeedsPartner(ways) => {
                 let ways: Vec<String> = ways.iter().map(|way| self.way(way)).collect();
                 fill(words.needs, &[("ways", &ways.join(words.or_else))])
@@ -188,7 +192,12 @@ impl Told<'_> {
                         format!("{summary} [{name}]")
                     })
                     .collect();
-                fill(words.not_legal, &[("rules", &told.join(" "))])
+                let template = if broken.iter().all(|name| lacks_on_the_road(name)) {
+                    words.no_place_left
+                } else {
+                    words.not_legal
+                };
+                fill(template, &[("rules", &told.join(" "))])
             }
             Verdict::Idle => {
                 let found = if self.few {
@@ -250,6 +259,14 @@ impl Told<'_> {
             .collect();
         listed(&partners, words.and)
     }
+}
+
+/// Whether a rule says that a sign lacks another to which it sends the road, or from which it is sent.
+fn lacks_on_the_road(rule: &str) -> bool {
+    ["segno", "coda", "to-coda", "fine"].iter().any(|sign| {
+        let lack = rule.strip_prefix(sign);
+        matches!(lack, Some("-missing" | "-unused"))
+    })
 }
 
 fn with_hand(phrases: &Phrases, partner: &Partner) -> String {

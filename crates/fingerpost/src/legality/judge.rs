@@ -116,6 +116,13 @@ impl<'b> Judge<'b> {
         judge
     }
 
+    /// A board of which some of what is found counts as known, and the rest as new whatever is added.
+    pub(super) fn overlooking(board: &'b Board, known: impl Fn(&Finding) -> bool) -> Judge<'b> {
+        let mut judge = Judge::new(board);
+        judge.before.retain(known);
+        judge
+    }
+
     /// The board with signs added. They cut no measure.
     pub(super) fn trial(&self, added: &[Marking]) -> Trial {
         let laid = self.laid.with(self.board, &self.row, added);

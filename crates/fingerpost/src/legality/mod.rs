@@ -1,6 +1,7 @@
 //! What is wrong with a board: findings, and the rules that make them. One file a rule, one registry.
 
 mod arranged;
+mod beside;
 mod classes;
 mod cures;
 mod finding;
@@ -13,6 +14,7 @@ mod places;
 mod rules;
 pub(crate) mod settling;
 mod sheet;
+mod still;
 mod together;
 mod wanted;
 mod words;

@@ -11,8 +11,7 @@ use super::classes::{Class, Classes};
 use super::finding::Finding;
 use super::judge::{Judge, Trial, is_curable, is_error};
 use super::wanted::{Card, wanted, wanted_by_to_coda};
-use crate::board::{Al, Board, EndRepeat, Jump, Marking, Place, Side, Sign, Then};
-use crate::reading::Arming;
+use crate::board::{Board, EndRepeat, Marking, Place, Side, Sign};
 use crate::roadmap::row::PartIndex;
 
 /// A sign that is missing, and where it may go.
@@ -27,23 +26,19 @@ pub struct Partner {
 
 /// The most signs that are put together as partners of one.
 const MOST_PARTNERS: usize = 3;
-/// The most arrangements of several partners that are tried before they are given up.
-const MOST_TRIED: usize = 32;
-/// The most arrangements that are looked at for that.
-const MOST_LOOKED_AT: usize = 4_000;
 
 /// The two barlines of a place, which are one for a sign that stands at one.
 pub(super) type Site = (PartIndex, PartIndex);
 
 /// What a sign lacks: the rule and the marking it is about.
-type Lack = (&'static str, Option<usize>);
+pub(super) type Lack = (&'static str, Option<usize>);
 
 /// How a partner stands to the board and to the sign it is for: the groups of both, and their order to each other, packed into one number.
 type Pair = (u64, u32);
 
 /// The partners of one sign, asked place by place.
 pub(super) struct Search<'j, 'b> {
-    judge: &'j Judge<'b>,
+    pub(super) judge: &'j Judge<'b>,
     pub(super) classes: Classes,
     /// For each sign the measures at which it makes no error that nothing cures, whatever else is added.
     alone: HashMap<Sign, Vec<u16>>,
@@ -91,7 +86,7 @@ impl<'j, 'b> Search<'j, 'b> {
 
     /// The ways of the smallest number of partners. On a board without a D.C. or D.S. a To Coda in a section is obeyed on the last pass
     /// (rulebook 4.8); whether that is reckoned with is said by `in_section`.
-    fn ways_of(
+    pub(super) fn ways_of(
         &mut self,
         marking: &Marking,
         lacks: Vec<Lack>,
@@ -110,7 +105,7 @@ impl<'j, 'b> Search<'j, 'b> {
     }
 
     /// The smallest sets of cards after which nothing is missing, wherever they stand.
-    fn by_presence(&self, marking: &Marking, in_section: bool) -> Vec<Vec<Card>> {
+    pub(super) fn by_presence(&self, marking: &Marking, in_section: bool) -> Vec<Vec<Card>> {
         let mut sets: Vec<Vec<Card>> = vec![Vec::new()];
         for _ in 0..=MOST_PARTNERS {
             let mut whole = Vec::new();
@@ -178,169 +173,9 @@ impl<'j, 'b> Search<'j, 'b> {
         held.map(|(measure, _)| measure)
     }
 
-    /// Where the cards of a way may go beside a marking; `None` when there is no arrangement of them.
-    fn together(&mut self, marking: &Marking, way: &[Card]) -> Option<Vec<Partner>> {
-        let judge = self.judge;
-        let jumps: Vec<Sign> = {
-            let before = judge.board.markings().iter().map(Marking::sign);
-            let cards = way.iter().map(|card| &card.sign);
-            let all = before.chain([marking.sign()]).chain(cards);
-            all.filter(|sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_)))
-                .cloned()
-                .collect()
-        };
-        let here = part_of(judge, marking);
-        let lands = |sign: &Sign| matches!(sign, Sign::Segno(_) | Sign::Coda(_));
-        let before = judge.board.markings().iter();
-        let standing = before.filter(|other| lands(other.sign()));
-        let mut standing: Vec<(&Sign, PartIndex)> = standing
-            .map(|other| (other.sign(), part_of(judge, other)))
-            .collect();
-        // Of several with one label the first is meant.
-        standing.sort_by_key(|&(_, part)| part);
-        let all = std::mem::take(&mut standing);
-        for (sign, part) in all {
-            if !standing.iter().any(|&(known, _)| known == sign) {
-                standing.push((sign, part));
-            }
-        }
-        standing.push((marking.sign(), here));
-        let in_section = jumps.is_empty() && judge.reading.arming != Arming::SecondArrival;
-        let mut spots: Vec<Vec<(u16, PartIndex)>> = Vec::with_capacity(way.len());
-        for card in way {
-            let sign = &card.sign;
-            let alone = self.alone(sign);
-            let needs_section = match sign {
-                Sign::ToCoda(to_coda) => in_section && to_coda.arrivals.is_none(),
-                _ => false,
-            };
-            let apart = |part| {
-                let called = !needs_section || judge.sections.at(part).is_some();
-                // A jump that is added can put signs in order that stood there before.
-                let mut others = standing.iter();
-                called && others.all(|&other| !clash(&jumps, other, (sign, part)))
-            };
-            let spots_of = alone.into_iter().map(|measure| {
-                let marking = Marking::new(sign.clone(), Place::at(measure));
-                (measure, part_of(judge, &marking))
-            });
-            spots.push(spots_of.filter(|&(_, part)| apart(part)).collect());
-        }
-        // Of two that stand in one order, one keeps the other away from its end of the board.
-        for (one, card) in way.iter().enumerate() {
-            for (other, partner) in way.iter().enumerate() {
-                let (Some(before), Some(after)) = (spots.get(one), spots.get(other)) else {
-                    continue;
-                };
-                let Some(gap) = order(&jumps, &card.sign, &partner.sign) else {
-                    continue;
-                };
-                let earliest = before.first().map_or(PartIndex::MAX, |&(_, part)| part);
-                let latest = after.last().map_or(0, |&(_, part)| part);
-                if let Some(before) = spots.get_mut(one) {
-                    before.retain(|&(_, part)| part.saturating_add(gap) <= latest);
-                }
-                if let Some(after) = spots.get_mut(other) {
-                    after.retain(|&(_, part)| earliest.saturating_add(gap) <= part);
-                }
-            }
-        }
-        // An ending that nothing closes lacks its end repeat or not, by where the returns lead: no pair shows that.
-        let uneasy = judge.sections.list.iter().any(|it| it.ends.is_empty());
-        if let ([card], [spots]) = (way, spots.as_mut_slice()) {
-            // What the pairs do not show (three signs that hang together, a landing in an ending) shows at once, or is looked for at each.
-            let lands = |measure| {
-                let partner = Marking::new(card.sign.clone(), Place::at(measure));
-                judge.may_land_wrongly(&[marking.clone(), partner])
-            };
-            // For a partner that is no landing itself it is the same wherever that stands.
-            let anywhere = match card.sign {
-                Sign::Segno(_) | Sign::Coda(_) => None,
-                _ => spots.first().map(|&(measure, _)| lands(measure)),
-            };
-            let lands = |measure| anywhere.unwrap_or_else(|| lands(measure));
-            let mut fits = |measure| self.fits(marking, card, Place::at(measure));
-            let first = spots.first().is_none_or(|&(measure, _)| fits(measure));
-            spots.retain(|&(measure, _)| first && !uneasy && !lands(measure) || fits(measure));
-        } else if uneasy {
-            let all = spots.clone();
-            for (index, spots) in spots.iter_mut().enumerate() {
-                spots.retain(|spot| {
-                    let mut these = all.clone();
-                    if let Some(this) = these.get_mut(index) {
-                        *this = vec![*spot];
-                    }
-                    self.stands(marking, way, &these, &jumps, false)
-                });
-            }
-        }
-        if spots.iter().any(Vec::is_empty) || !self.stands(marking, way, &spots, &jumps, true) {
-            return None;
-        }
-        let partner = |(card, spots): (&Card, Vec<(u16, PartIndex)>)| Partner {
-            card: card.clone(),
-            places: spots
-                .into_iter()
-                .map(|(measure, _)| Place::at(measure))
-                .collect(),
-        };
-        Some(way.iter().zip(spots).map(partner).collect())
-    }
-
-    /// Whether some arrangement of several cards is found that lacks nothing, and, when asked, that can be walked.
-    fn stands(
-        &self,
-        marking: &Marking,
-        way: &[Card],
-        spots: &[Vec<(u16, PartIndex)>],
-        jumps: &[Sign],
-        walked: bool,
-    ) -> bool {
-        if way.len() < 2 {
-            return true;
-        }
-        let mut at = vec![0; way.len()];
-        let mut tried = 0;
-        for _ in 0..MOST_LOOKED_AT {
-            let chosen: Vec<(&Sign, u16, PartIndex)> = way
-                .iter()
-                .zip(spots)
-                .zip(&at)
-                .filter_map(|((card, spots), &at)| {
-                    // A coda is looked for from the end of the board, the others from its beginning.
-                    let (measure, part) = match card.sign {
-                        Sign::Coda(_) => spots.get(spots.len().checked_sub(at + 1)?)?,
-                        _ => spots.get(at)?,
-                    };
-                    Some((&card.sign, *measure, *part))
-                })
-                .collect();
-            let apart = chosen.iter().enumerate().all(|(index, one)| {
-                let mut others = chosen.iter().skip(index + 1);
-                others.all(|other| !clash(jumps, (one.0, one.2), (other.0, other.2)))
-            });
-            if apart {
-                let mut added = vec![marking.clone()];
-                added.extend(
-                    chosen
-                        .iter()
-                        .map(|&(sign, measure, _)| Marking::new(sign.clone(), Place::at(measure))),
-                );
-                if self.is_whole(&added, walked) {
-                    return true;
-                }
-                tried += 1;
-            }
-            if tried == MOST_TRIED || !turn(&mut at, spots) {
-                return false;
-            }
-        }
-        false
-    }
-
     /// Whether the board with these signs has no new error, none that walking shows when that is asked, and no sign that newly lacks its
     /// partner.
-    fn is_whole(&self, added: &[Marking], walked: bool) -> bool {
+    pub(super) fn is_whole(&self, added: &[Marking], walked: bool) -> bool {
         let trial = self.judge.trial(added);
         let walks = walked && self.judge.may_land_wrongly(added);
         let walks = !walks || self.judge.walks(&trial).is_ok();
@@ -348,7 +183,7 @@ impl<'j, 'b> Search<'j, 'b> {
     }
 
     /// The measures at which a sign makes no error that no partner cures.
-    fn alone(&mut self, sign: &Sign) -> Vec<u16> {
+    pub(super) fn alone(&mut self, sign: &Sign) -> Vec<u16> {
         if let Some(measures) = self.alone.get(sign) {
             return measures.clone();
         }
@@ -365,7 +200,7 @@ impl<'j, 'b> Search<'j, 'b> {
     }
 
     /// Each sign that by itself gives a marking what it lacks, with its places.
-    fn one_partner(
+    pub(super) fn one_partner(
         &mut self,
         marking: &Marking,
         trial: &Trial,
@@ -443,7 +278,7 @@ impl<'j, 'b> Search<'j, 'b> {
     }
 
     /// Whether a partner at a place gives a marking all it lacks, and makes no error.
-    fn fits(&mut self, marking: &Marking, card: &Card, place: Place) -> bool {
+    pub(super) fn fits(&mut self, marking: &Marking, card: &Card, place: Place) -> bool {
         let partner = Marking::new(card.sign.clone(), place);
         let known = self.cards.iter().position(|known| known == card);
         let number = known.unwrap_or_else(|| {
@@ -483,18 +318,6 @@ impl<'j, 'b> Search<'j, 'b> {
     }
 }
 
-/// The next arrangement, the last card turning fastest; false when all have been.
-fn turn(at: &mut [usize], spots: &[Vec<(u16, PartIndex)>]) -> bool {
-    for (at, spots) in at.iter_mut().zip(spots).rev() {
-        *at += 1;
-        if *at < spots.len() {
-            return true;
-        }
-        *at = 0;
-    }
-    false
-}
-
 /// The barlines of a marking.
 fn site(judge: &Judge<'_>, marking: &Marking) -> Site {
     let place = marking.place();
@@ -510,12 +333,12 @@ fn site(judge: &Judge<'_>, marking: &Marking) -> Site {
     (barline, barline)
 }
 
-fn part_of(judge: &Judge<'_>, marking: &Marking) -> PartIndex {
+pub(super) fn part_of(judge: &Judge<'_>, marking: &Marking) -> PartIndex {
     judge.row.part_of(judge.board, marking)
 }
 
 /// Whether a sign sends the road elsewhere, or is where it is sent.
-fn directs(sign: &Sign) -> bool {
+pub(super) fn directs(sign: &Sign) -> bool {
     matches!(
         sign,
         Sign::Segno(_)
@@ -528,45 +351,11 @@ fn directs(sign: &Sign) -> bool {
 }
 
 /// Whether what is missing hangs on where the sections are.
-fn is_structural(rule: &str) -> bool {
+pub(super) fn is_structural(rule: &str) -> bool {
     matches!(
         rule,
         "start-repeat-unclosed" | "ending-without-repeat" | "ending-not-closed" | "ending-gap"
     )
-}
-
-/// Whether two signs that direct the road contradict each other where they stand.
-fn clash(jumps: &[Sign], one: (&Sign, PartIndex), other: (&Sign, PartIndex)) -> bool {
-    let plain = |jump: &Jump| jump.arrivals.is_none() && jump.passes.is_none();
-    let wrong = |one: (&Sign, PartIndex), other: (&Sign, PartIndex)| match (one.0, other.0) {
-        (Sign::DaCapo(jump) | Sign::DalSegno(jump), Sign::DaCapo(two) | Sign::DalSegno(two)) => {
-            one.1 == other.1 && plain(jump) && plain(two)
-        }
-        _ => order(jumps, one.0, other.0).is_some_and(|gap| one.1.saturating_add(gap) > other.1),
-    };
-    wrong(one, other) || wrong(other, one)
-}
-
-/// By how many parts the first of two signs has to stand before the second, when it has to: a segno not after its D.S., a To Coda before
-/// its coda, and a segno before the coda to which a D.C. al Segno goes on from it.
-fn order(jumps: &[Sign], one: &Sign, other: &Sign) -> Option<PartIndex> {
-    match (one, other) {
-        (Sign::Segno(segno), Sign::DalSegno(jump)) => (segno.label == jump.label).then_some(0),
-        (Sign::ToCoda(to_coda), Sign::Coda(coda)) => (to_coda.label == coda.label).then_some(1),
-        (Sign::Segno(segno), Sign::Coda(coda)) => {
-            let onwards = |sign: &Sign| match sign {
-                Sign::DaCapo(jump) => {
-                    jump.al == Some(Al::Segno)
-                        && jump.then == Some(Then::Coda)
-                        && jump.label == segno.label
-                        && jump.coda == coda.label
-                }
-                _ => false,
-            };
-            jumps.iter().any(onwards).then_some(1)
-        }
-        _ => None,
-    }
 }
 
 /// Every place of a sign on a board, in board order; rows of at most so many measures.

@@ -1,11 +1,13 @@
 //! Where a sign may go: every place of a board with its verdict.
 
+use std::cell::OnceCell;
 use std::collections::HashMap;
 
 use super::classes::{Class, Classes, sounds};
 use super::finding::{Category, Finding, Severity};
 use super::judge::{Judge, is_curable, is_error, is_lack, terms};
 use super::partners::{Partner, Search, places_of};
+use super::still::{Halves, Still};
 use super::{CheckOptions, check_with, judge, rules};
 use crate::board::{Board, Hands, Marking, Octave, Place, Sign, When};
 use crate::roadmap::notes::{Sounding, Time};
@@ -43,6 +45,9 @@ pub enum Verdict {
     Legal {
         /// Whether the board then has a route: [`Places::roadmap`] gives it. It has none while errors remain that were there before.
         route: bool,
+        /// The ways to give the board what it lacks besides, as in [`Verdict::NeedsPartner`]; empty when it lacks nothing, and when no way
+        /// is known: more is missing than is looked for, something is wrong that no sign takes away, or the sign changes no order.
+        missing: Vec<Vec<Partner>>,
     },
     /// It may stand there once its partners do, or those of a sign whose partner it takes away.
     NeedsPartner(
@@ -53,7 +58,8 @@ pub enum Verdict {
     ),
     /// It must not stand there.
     NotLegal {
-        /// The rules it would break, in the order of the catalogue; [`Places::findings`] tells more.
+        /// The rules it would break, in the order of the catalogue, or those that would stay broken, for it leaves no place for what is missing:
+        /// a coda at measure 1 none for a To Coda. [`Places::findings`] tells more.
         rules: Vec<&'static str>,
     },
     /// It may stand there, and nothing that is played changes: the order, the octaves and holds, the hands that play.
@@ -91,7 +97,7 @@ pub struct Places<'b> {
 /// let board: Board = "1 | 2 | 3 D.C. al Fine |]".parse()?;
 /// let fine = Sign::Fine(Default::default());
 /// let places = places(&board, &fine)?;
-/// assert!(places.verdicts().iter().all(|it| it.verdict == Verdict::Legal { route: true }));
+/// assert!(places.verdicts().iter().all(|it| matches!(it.verdict, Verdict::Legal { route: true, .. })));
 /// let roadmap = places.roadmap(places.verdicts()[1].place)?;
 /// assert_eq!(roadmap.steps().map(|step| step.measure).collect::<Vec<_>>(), [1, 2, 3, 1, 2]);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
@@ -174,8 +180,15 @@ impl<'b> Places<'b> {
         let own = self.board.markings().len();
         let before = check_with(self.board, &options);
         let found = check_with(&board, &options);
-        let fresh = judge::fresh(&before, found);
         let known = self.verdicts.iter().find(|it| it.place == place);
+        let fresh = judge::fresh(&before, found.clone());
+        if let Some(Verdict::NotLegal { rules }) = known.map(|it| &it.verdict) {
+            // Nothing is new where no place is left for what is missing.
+            if !fresh.iter().any(|it| rules.contains(&it.rule)) {
+                let stays = found.into_iter().filter(|it| rules.contains(&it.rule));
+                return stays.collect();
+            }
+        }
         if known.is_some_and(|it| it.verdict == Verdict::Idle) {
             let told = |it: &Finding| it.marking == Some(own) || it.related.contains(&own);
             let idle = fresh.into_iter().filter(|it| told(it) && is_idle(it.rule));
@@ -215,6 +228,8 @@ pub(super) fn is_idle(rule: &str) -> bool {
 enum Kind {
     Decided(Verdict),
     Lacking,
+    /// Nothing is new, and the board has errors.
+    Unfinished,
     /// The order stays as it is, and passes are counted otherwise: marks that sound then hold or not, by where they stand to the sign.
     Listened,
 }
@@ -232,6 +247,8 @@ fn directing(
     let mut finer: Option<Classes> = None;
     let mut heard: HashMap<(Class, Class), bool> = HashMap::new();
     let twins = judge.twins(sign);
+    let halves = OnceCell::new();
+    let mut still: Option<Still<'_, '_>> = None;
     let mut verdicts = Vec::with_capacity(places.len());
     for &place in places {
         let marking = Marking::new(sign.clone(), place);
@@ -246,6 +263,9 @@ fn directing(
         let verdict = match kind {
             Kind::Decided(verdict) => verdict.clone(),
             Kind::Lacking => lacking(judge, &mut search, &marking),
+            Kind::Unfinished => still
+                .get_or_insert_with(|| Still::new(halves.get_or_init(|| Halves::new(judge.board))))
+                .verdict(&marking),
             Kind::Listened => {
                 let finer = finer.get_or_insert_with(|| Classes::with_sounding(judge));
                 let (from, to) = search.site(&marking);
@@ -272,13 +292,13 @@ fn kind_of(judge: &Judge<'_>, route: Option<&Roadmap>, marking: &Marking) -> Kin
         return Kind::Lacking;
     }
     if has_errors {
-        return Kind::Decided(Verdict::Legal { route: false });
+        return Kind::Unfinished;
     }
     let walked = match judge.walk(&trial) {
         Ok(walked) => walked,
         Err(fault) => {
             return Kind::Decided(match judge.stopped(&fault) {
-                Ok(()) => Verdict::Legal { route: false },
+                Ok(()) => legal(false),
                 Err(finding) => not_legal([&finding].into_iter()),
             });
         }
@@ -294,10 +314,13 @@ fn kind_of(judge: &Judge<'_>, route: Option<&Roadmap>, marking: &Marking) -> Kin
 
 /// The verdict on a place where nothing is wrong.
 fn verdict_heard(changes: bool) -> Verdict {
-    if changes {
-        Verdict::Legal { route: true }
-    } else {
-        Verdict::Idle
+    if changes { legal(true) } else { Verdict::Idle }
+}
+
+fn legal(route: bool) -> Verdict {
+    Verdict::Legal {
+        route,
+        missing: Vec::new(),
     }
 }
 
@@ -364,9 +387,7 @@ fn sounding(
             before(place.last()) != before(place.first() - 1)
         });
         let verdict = if is_heard && !twins.contains(&place) {
-            Verdict::Legal {
-                route: route.is_some(),
-            }
+            legal(route.is_some())
         } else {
             Verdict::Idle
         };

@@ -23,6 +23,9 @@ pub(super) enum Spot {
 
 const WORD_ACCEPTED: &str = "a measure's number, a name in quotes, `-`, or a sign: segno, coda, To Coda, Fine, D.C., \
      D.S., fermata, 8va, 8vb, 15ma, 15mb, only";
+/// The same for a sign by itself.
+const SIGN_ACCEPTED: &str = "a sign: segno, coda, To Coda, Fine, D.C., D.S., fermata, 8va, 8vb, 15ma, 15mb, only, `|:`, `:|`, `||`, \
+     `|]`, `[1.`";
 
 impl Reader<'_> {
     /// Reads the sign whose first word is ahead. `None`, with a complaint, when the word begins no sign.
@@ -53,7 +56,11 @@ impl Reader<'_> {
         };
         let bytes = word.start..word.end;
         let Some(kind) = kind else {
-            self.no_sign(self.raw(word), &self.plain(word), bytes);
+            let accepted = match spot {
+                Spot::Hand => SIGN_ACCEPTED,
+                _ => WORD_ACCEPTED,
+            };
+            self.no_sign(self.raw(word), &self.plain(word), bytes, accepted);
             return None;
         };
         let mut draft = Draft::new(kind, bytes, !matches!(spot, Spot::Hand));
@@ -103,7 +110,8 @@ impl Reader<'_> {
         }
     }
 
-    fn no_sign(&mut self, raw: &str, plain: &str, bytes: Range<usize>) {
+    /// Complains of a word that begins no sign, with what is accepted in its place.
+    fn no_sign(&mut self, raw: &str, plain: &str, bytes: Range<usize>, signs: &'static str) {
         let word = shown(raw);
         let (message, accepted) = match plain {
             "al" | "alla" | "then" | "poi" | "con" | "senza" | "rep" => (
@@ -113,22 +121,22 @@ impl Reader<'_> {
             // The pictures of the signs: what is typed is their words.
             _ if raw.starts_with('\u{1d10b}') => (
                 "`\u{1d10b}` has a word in a line: write `segno`, or `D.S.`".to_owned(),
-                WORD_ACCEPTED,
+                signs,
             ),
             _ if raw.starts_with('\u{1d10c}') => (
                 "`\u{1d10c}` has a word in a line: write `coda`, or `To Coda`".to_owned(),
-                WORD_ACCEPTED,
+                signs,
             ),
             "to" => (
                 "`To` alone is no sign; did you mean `To Coda`?".to_owned(),
-                WORD_ACCEPTED,
+                signs,
             ),
             _ => match nearest(raw, Kind::WORDS) {
                 Some(name) => (
                     format!("`{word}` is no sign; did you mean `{name}`?"),
-                    WORD_ACCEPTED,
+                    signs,
                 ),
-                None => (format!("`{word}` is no sign"), WORD_ACCEPTED),
+                None => (format!("`{word}` is no sign"), signs),
             },
         };
         self.complain(bytes, message, accepted);
