@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import re
 import zipfile
 from dataclasses import dataclass
@@ -45,7 +46,7 @@ def musicxml(folder: Path) -> Iterator[Score]:
 
 def _xml_text(data: bytes) -> str:
     if data[:2] == b"PK":
-        with zipfile.ZipFile(__import__("io").BytesIO(data)) as archive:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
             names = [n for n in archive.namelist() if n.endswith((".xml", ".musicxml")) and not n.startswith("META-INF")]
             data = archive.read(names[0])
     encoding = "utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8"

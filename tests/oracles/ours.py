@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 import os
 import subprocess
@@ -14,10 +15,14 @@ PROGRAM = str(TARGET / "release/examples/order_of_scores")
 NEVER_CHANGE_THE_ORDER = {"fermata", "octave", "only"}
 
 
+@functools.cache
+def build() -> None:
+    subprocess.run(["cargo", "build", "--quiet", "--release", "--example", "order_of_scores"], cwd=ROOT, check=True)
+
+
 def answers(files: Iterable[str], times: int = 0) -> dict[str, list[dict[str, Any]]]:
     """For each file what the program prints for its scores."""
-    build = ["cargo", "build", "--quiet", "--release", "--example", "order_of_scores"]
-    subprocess.run(build, cwd=ROOT, check=True)
+    build()
     command = [PROGRAM] + (["--times", str(times)] if times else [])
     run = subprocess.run(command, input="\n".join(files), text=True, capture_output=True, check=True)
     found: dict[str, list[dict[str, Any]]] = {}

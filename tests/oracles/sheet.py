@@ -21,7 +21,7 @@ import peer_music21
 import peer_partitura
 import peer_verovio
 import sheet_write
-from sheet_cases import CASES, SOURCES, Case
+from sheet_cases import CASES, SOURCES
 
 HERE = Path(__file__).parent
 MUSICXML = {"music21": peer_music21, "partitura": peer_partitura, "verovio": peer_verovio}
