@@ -1,93 +1,29 @@
 //! `check --as FORM`: every form is what its standard or its service's documentation says, on any board and with any name.
 
+#[path = "support/command.rs"]
+mod command;
+#[path = "support/forms.rs"]
+mod forms;
 mod support;
 
-use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::sync::LazyLock;
+use std::path::Path;
 
 use fingerpost::{Board, Severity, check, rules};
-use fingerpost_cli::{Streams, run};
-use fingerpost_json::{CheckedBoard, FindingAnswer, PlaceAnswer, azure_lines, github_lines};
 use fingerpost_notation::Rule;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
+use forms::{
+    FORMS, Mark, NO_FINE, NO_FINE_FILE, SARIF, checked, folder, logging_command, quality, reported,
+    sarif, workflow_command,
+};
 use support::boards::{any_laid_board, any_short_board};
-
-/// A run of `check` in a form: the exit status, standard output and standard error.
-fn checked(form: &str, boards: &[&str], mut stdin: &[u8]) -> (u8, String, String) {
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let args = ["fingerpost", "check", "--as", form];
-    let status = run(
-        args.iter().chain(boards).copied(),
-        Streams {
-            stdin: &mut stdin,
-            stdout: &mut out,
-            stderr: &mut err,
-            width: None,
-            progress: false,
-        },
-    );
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (status, text(out), text(err))
-}
-
-/// An empty folder of its own for a test.
-fn folder(name: &str) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = fs::remove_dir_all(&folder);
-    fs::create_dir_all(&folder).unwrap();
-    folder
-}
-
-/// The path of a file below this repository as a report gives it.
-fn reported(path: &Path) -> String {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    path.strip_prefix(root)
-        .unwrap()
-        .to_str()
-        .unwrap()
-        .to_owned()
-}
-
-const FORMS: [&str; 6] = ["text", "json", "sarif", "github", "azure", "gitlab"];
-const NO_FINE: &str = "|: 1 | 2 :| 3 D.C. al Fine |";
-const NO_FINE_FILE: &str = r#"{
-  "board": 1, "systems": [3],
-  "markings": [
-    { "mark": "end-repeat", "measure": 2 },
-    { "mark": "da-capo", "measure": 3, "al": "fine" }
-  ]
-}
-"#;
 
 /// A name with everything in it that some form has to write in another way.
 const HOSTILE: &str = "a %0A%25,b:c::d;e]f##vso[g|h\n::error::\ttwo\\three é𝄋.json";
 
 // SARIF.
-
-static SARIF: LazyLock<jsonschema::Validator> = LazyLock::new(|| {
-    let schema = include_str!("data/sarif-schema-2.1.0.json");
-    // A pattern for the tags of languages is published with a bracket too many, which no validator that asks for regular expressions
-    // of the standard takes.
-    let schema = schema.replace("-[a-zA-Z]{2}]?$", "-[a-zA-Z]{2}$");
-    let schema: Value = serde_json::from_str(&schema).unwrap();
-    let options = jsonschema::draft7::options().should_validate_formats(true);
-    options.build(&schema).unwrap()
-});
-
-/// A SARIF log, held against the schema of the standard.
-fn sarif(text: &str) -> Value {
-    let log: Value = serde_json::from_str(text).unwrap();
-    let faults: Vec<String> = SARIF
-        .iter_errors(&log)
-        .map(|error| format!("{}: {error}", error.instance_path()))
-        .collect();
-    assert_eq!(faults, [""; 0], "{text}");
-    log
-}
 
 #[test]
 fn the_schema_of_sarif_refuses_what_is_no_log() {
@@ -293,223 +229,7 @@ fn a_board_that_is_no_file_is_named_in_words() {
     );
 }
 
-/// After the message the place would read as the last words of its sentence: "… is not settled, in measure 5".
-#[test]
-fn a_line_says_the_place_before_what_is_found_there() {
-    for (board, said) in [
-        (
-            "1 |: 2 :| 3 D.C. |",
-            "measure 3: two routes, from step 7 on",
-        ),
-        (
-            NO_FINE,
-            "at the end of measure 3: this D.C. al Fine cannot work alone",
-        ),
-        ("1 | 2 8va( | 3 8vb( | 4 ) | 5 ) |", "over measures "),
-    ] {
-        let (_, github, _) = checked("github", &[board], b"");
-        let (_, azure, _) = checked("azure", &[board], b"");
-        let (_, gitlab, _) = checked("gitlab", &[board], b"");
-        // The report of GitLab names the board apart from what it says of it.
-        let said = |text: &str| {
-            text.strip_prefix("line: ")
-                .unwrap_or(text)
-                .starts_with(said)
-        };
-        assert!(
-            github
-                .lines()
-                .any(|line| said(&workflow_command(line).data)),
-            "{github}"
-        );
-        assert!(
-            azure.lines().any(|line| said(&logging_command(line).data)),
-            "{azure}"
-        );
-        let issue = |issue: &Value| issue["description"].as_str().is_some_and(said);
-        assert!(quality(&gitlab).iter().any(issue), "{gitlab}");
-    }
-}
-
-// Lines that mark a place.
-
-/// A line that marks a place, read by the grammar that its service has published.
-#[derive(Debug, PartialEq)]
-struct Mark {
-    name: String,
-    properties: BTreeMap<String, String>,
-    data: String,
-}
-
-/// `::name key=value,key=value::data`
-fn workflow_command(line: &str) -> Mark {
-    let rest = line.strip_prefix("::").unwrap_or_else(|| panic!("{line}"));
-    let (head, data) = rest.split_once("::").unwrap();
-    let (name, properties) = head.split_once(' ').unwrap_or((head, ""));
-    let unescaped = |text: &str| {
-        let text = text.replace("%3A", ":").replace("%2C", ",");
-        text.replace("%0D", "\r")
-            .replace("%0A", "\n")
-            .replace("%25", "%")
-    };
-    let property = |property: &str| {
-        let (key, value) = property.split_once('=').unwrap();
-        (key.to_owned(), unescaped(value))
-    };
-    assert!(["error", "warning", "notice"].contains(&name), "{line}");
-    let properties: BTreeMap<_, _> = properties.split(',').map(property).collect();
-    for key in properties.keys() {
-        let known = ["title", "file", "line", "col", "endLine", "endColumn"];
-        assert!(known.contains(&key.as_str()), "{line}");
-    }
-    Mark {
-        name: name.to_owned(),
-        properties,
-        data: data
-            .replace("%0D", "\r")
-            .replace("%0A", "\n")
-            .replace("%25", "%"),
-    }
-}
-
-/// `##vso[area.action key=value;key=value;]data`
-fn logging_command(line: &str) -> Mark {
-    let rest = line
-        .strip_prefix("##vso[")
-        .unwrap_or_else(|| panic!("{line}"));
-    let (head, data) = rest.split_once(']').unwrap();
-    let (name, properties) = head.split_once(' ').unwrap();
-    assert_eq!(name, "task.logissue");
-    let unescaped = |text: &str| {
-        let text = text.replace("%5D", "]").replace("%3B", ";");
-        text.replace("%0D", "\r")
-            .replace("%0A", "\n")
-            .replace("%AZP25", "%")
-    };
-    let property = |property: &str| {
-        let (key, value) = property.split_once('=').unwrap();
-        (key.to_owned(), unescaped(value))
-    };
-    let properties = properties.split(';').filter(|it| !it.is_empty());
-    let properties: BTreeMap<_, _> = properties.map(property).collect();
-    for key in properties.keys() {
-        let known = ["type", "sourcepath", "linenumber", "columnnumber", "code"];
-        assert!(known.contains(&key.as_str()), "{line}");
-    }
-    assert!(
-        ["error", "warning"].contains(&properties["type"].as_str()),
-        "{line}"
-    );
-    Mark {
-        name: name.to_owned(),
-        properties,
-        data: data
-            .replace("%0D", "\r")
-            .replace("%0A", "\n")
-            .replace("%AZP25", "%"),
-    }
-}
-
-fn finding(rule: &str, message: &str, severity: Severity) -> CheckedBoard {
-    CheckedBoard {
-        file: Some("a name that the path outranks".to_owned()),
-        findings: vec![FindingAnswer {
-            rule: rule.to_owned(),
-            severity,
-            message: message.to_owned(),
-            help: "help".to_owned(),
-            clause: None,
-            page: String::new(),
-            place: None::<PlaceAnswer>,
-            measure: None,
-            marking: None,
-            id: None,
-            related: Vec::new(),
-            line: Some(3),
-            column: Some(4),
-            fixes: Vec::new(),
-        }],
-        error: None,
-        tune: None,
-        made: Vec::new(),
-        text: None,
-        unfinished: false,
-    }
-}
-
-/// Texts of characters that some grammar gives a meaning to, and of any others.
-fn hostile() -> impl Strategy<Value = String> {
-    let odd = prop::sample::select(vec![
-        "%",
-        "%25",
-        "%0A",
-        "%AZP25",
-        "%3A",
-        "%2C",
-        "%5D",
-        ":",
-        "::",
-        ",",
-        ";",
-        "]",
-        "[",
-        "##vso[",
-        "\n",
-        "\r",
-        "\r\n",
-        "\t",
-        "\u{1b}",
-        "=",
-        " ",
-        "::error::",
-        "a",
-        "é",
-        "𝄋",
-        "\u{2028}",
-        "0D",
-        "5",
-    ]);
-    let any = any::<char>().prop_map(String::from);
-    let piece = prop_oneof![4 => odd.prop_map(str::to_owned), 1 => any];
-    prop::collection::vec(piece, 0..12).prop_map(|pieces| pieces.concat())
-}
-
-proptest! {
-    #![proptest_config(ProptestConfig { cases: 4000, failure_persistence: None, ..ProptestConfig::default() })]
-
-    #[test]
-    fn whatever_is_said_of_whatever_file_is_read_as_it_was(path in hostile(), message in hostile(), rule in hostile()) {
-        for (severity, workflow, logging) in [
-            (Severity::Error, "error", "error"),
-            (Severity::Warning, "warning", "warning"),
-            (Severity::Advice, "notice", "warning"),
-        ] {
-            let board = finding(&rule, &message, severity);
-            let data = format!("{message}\nhelp: help");
-            let lines = github_lines(Some(&path), &board);
-            prop_assert_eq!(lines.matches(['\n', '\r']).count(), 1);
-            let line = lines.strip_suffix('\n').unwrap();
-            let properties = [("file", path.as_str()), ("line", "3"), ("col", "4"), ("title", &rule)];
-            let owned = |(key, value): (&str, &str)| (key.to_owned(), value.to_owned());
-            prop_assert_eq!(workflow_command(line), Mark {
-                name: workflow.to_owned(),
-                properties: properties.into_iter().map(owned).collect(),
-                data: data.clone(),
-            });
-            let lines = azure_lines(Some(&path), &board);
-            prop_assert_eq!(lines.matches(['\n', '\r']).count(), 1);
-            let line = lines.strip_suffix('\n').unwrap();
-            let properties = [
-                ("type", logging), ("sourcepath", &path), ("linenumber", "3"), ("columnnumber", "4"), ("code", &rule),
-            ];
-            prop_assert_eq!(logging_command(line), Mark {
-                name: "task.logissue".to_owned(),
-                properties: properties.into_iter().map(owned).collect(),
-                data,
-            });
-        }
-    }
-}
+// Names of files.
 
 #[test]
 fn a_file_with_a_hostile_name_is_opened_and_named_in_every_form() {
@@ -557,56 +277,6 @@ fn percent_decoded(uri: &str) -> String {
 }
 
 // The code quality report.
-
-/// What the documentation of code quality asks of a report.
-static QUALITY: LazyLock<jsonschema::Validator> = LazyLock::new(|| {
-    let text = json!({ "type": "string", "minLength": 1 });
-    let line = json!({ "type": "integer", "minimum": 1 });
-    let lines = json!({ "type": "object", "required": ["begin"], "properties": { "begin": line } });
-    let schema = json!({
-        "type": "array",
-        "items": {
-            "type": "object",
-            "required": ["description", "check_name", "fingerprint", "severity", "location"],
-            "additionalProperties": false,
-            "properties": {
-                "description": text, "check_name": text, "fingerprint": text,
-                "severity": { "enum": ["info", "minor", "major", "critical", "blocker"] },
-                "location": {
-                    "type": "object", "required": ["path", "lines"], "additionalProperties": false,
-                    "properties": { "path": text, "lines": lines },
-                },
-            },
-        },
-    });
-    jsonschema::validator_for(&schema).unwrap()
-});
-
-/// A code quality report, held against what its documentation asks for.
-fn quality(text: &str) -> Vec<Value> {
-    let report: Value = serde_json::from_str(text).unwrap();
-    let faults: Vec<String> = QUALITY
-        .iter_errors(&report)
-        .map(|error| format!("{}: {error}", error.instance_path()))
-        .collect();
-    assert_eq!(faults, [""; 0], "{text}");
-    let issues = report.as_array().unwrap();
-    let names: BTreeSet<&str> = issues
-        .iter()
-        .filter_map(|it| it["fingerprint"].as_str())
-        .collect();
-    assert_eq!(
-        names.len(),
-        issues.len(),
-        "a fingerprint comes twice: {text}"
-    );
-    let relative = |issue: &Value| {
-        let path = issue["location"]["path"].as_str().unwrap();
-        !path.starts_with("./") && !path.starts_with('/')
-    };
-    assert!(issues.iter().all(relative), "{text}");
-    issues.clone()
-}
 
 #[test]
 fn a_report_holds_an_issue_once() {
@@ -709,7 +379,7 @@ proptest! {
 
     #[test]
     fn a_region_is_the_marking_itself(short in any_short_board(), laid in any_laid_board()) {
-        let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join("region.json");
+        let path = folder("region").join("board.json");
         on_any_file(&short, &path)?;
         on_any_file(&laid, &path)?;
     }

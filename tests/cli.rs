@@ -2,45 +2,21 @@
 
 mod support {
     pub(crate) mod answers;
+    pub(crate) mod command;
 }
 
 use std::fs;
-use std::io::{self, Read, Write};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use fingerpost_cli::{Streams, run};
 use serde_json::{Value, json};
 
 use support::answers::valid;
-
-/// What a run left behind.
-struct Ran {
-    status: u8,
-    out: String,
-    err: String,
-}
+use support::command::{Ran, ran_with};
 
 fn ran(args: &[&str]) -> Ran {
     ran_with(args, &mut io::empty(), None)
-}
-
-fn ran_with(args: &[&str], stdin: &mut dyn Read, width: Option<usize>) -> Ran {
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let status = run(
-        std::iter::once("fingerpost").chain(args.iter().copied()),
-        Streams {
-            stdin,
-            stdout: &mut out,
-            stderr: &mut err,
-            width,
-            progress: false,
-        },
-    );
-    Ran {
-        status,
-        out: String::from_utf8(out).unwrap(),
-        err: String::from_utf8(err).unwrap(),
-    }
 }
 
 fn example(name: &str) -> String {

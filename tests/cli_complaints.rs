@@ -2,36 +2,16 @@
 
 mod support {
     pub(crate) mod answers;
+    pub(crate) mod command;
 }
 
 use std::fs;
 use std::path::Path;
 
 use fingerpost::Board;
-use fingerpost_cli::{Streams, run};
 use serde_json::Value;
 use support::answers::valid;
-
-/// The exit status, standard output and standard error of a run.
-fn ran_on(args: &[&str], mut stdin: &[u8]) -> (u8, String, String) {
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let status = run(
-        std::iter::once("fingerpost").chain(args.iter().copied()),
-        Streams {
-            stdin: &mut stdin,
-            stdout: &mut out,
-            stderr: &mut err,
-            width: None,
-            progress: false,
-        },
-    );
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (status, text(out), text(err))
-}
-
-fn ran(args: &[&str]) -> (u8, String, String) {
-    ran_on(args, b"")
-}
+use support::command::{ran, ran_on};
 
 #[test]
 fn of_very_many_findings_the_gravest_are_shown_and_the_others_counted() {
@@ -96,7 +76,7 @@ fn a_complaint_of_a_board_file_has_its_json_pointer() {
     let file = r#"{ "board": 1, "systems": [4], "markings": [{ "mark": "fine", "measure": 9 }] }"#;
     let (_, _, err) = ran_on(&["unroll", "-"], file.as_bytes());
     assert!(err.contains("\n  at /markings/0/measure\n"), "{err}");
-    let (_, _, err) = ran_on(&["unroll", "-"], b"1 | fin |");
+    let (_, _, err) = ran_on(&["unroll", "-"], &b"1 | fin |"[..]);
     assert!(!err.contains("\n  at "), "{err}");
 }
 

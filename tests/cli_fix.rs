@@ -7,31 +7,16 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use fingerpost::{Board, check, fixes};
-use fingerpost_cli::{Streams, run};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use support::boards::{any_laid_board, any_short_board};
 
 #[path = "support/answers.rs"]
 mod answers;
+#[path = "support/command.rs"]
+mod command;
 use answers::valid;
-
-/// The status of a run, and what it printed.
-fn ran(args: &[&str], stdin: &str) -> (u8, String, String) {
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let status = run(
-        std::iter::once("fingerpost").chain(args.iter().copied()),
-        Streams {
-            stdin: &mut stdin.as_bytes(),
-            stdout: &mut out,
-            stderr: &mut err,
-            width: None,
-            progress: false,
-        },
-    );
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (status, text(out), text(err))
-}
+use command::{ran, ran_on};
 
 /// A file of its own for a test.
 fn file(name: &str, text: &str) -> PathBuf {
@@ -69,7 +54,7 @@ const COMPACT: &str = r#"{"board":1,"systems":[4],"markings":[{"mark":"end-repea
 #[test]
 fn fixes_stand_below_their_finding_and_the_difference_at_the_end() {
     let path = file("shown", COLUMNS);
-    let (status, out, err) = ran(&["check", path.to_str().unwrap()], "");
+    let (status, out, err) = ran(&["check", path.to_str().unwrap()]);
     assert_eq!((status, err.as_str()), (1, ""));
     insta::assert_snapshot!("shown", shown(&path, &out));
     assert_eq!(fs::read_to_string(&path).unwrap(), COLUMNS);
@@ -80,12 +65,12 @@ fn the_layout_is_kept() {
     let mut text = String::new();
     for (name, board) in [("columns", COLUMNS), ("compact", COMPACT)] {
         let path = file(name, board);
-        let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+        let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()]);
         assert_eq!((status, err.as_str()), (0, ""), "{out}");
         let mended = fs::read_to_string(&path).unwrap();
         writeln!(text, "{}{mended}", shown(&path, &out)).unwrap();
         // What is mended is mended.
-        let (_, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+        let (_, out, _) = ran(&["check", "--fix", path.to_str().unwrap()]);
         assert!(!out.contains("made"), "{out}");
         assert_eq!(fs::read_to_string(&path).unwrap(), mended);
         // Nothing is left beside it.
@@ -103,7 +88,7 @@ fn the_status_is_that_of_what_is_left() {
   { "mark": "da-capo", "measure": 4, "al": "fine" }
 ] }"#;
     let path = file("status", board);
-    let (status, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+    let (status, out, _) = ran(&["check", "--fix", path.to_str().unwrap()]);
     assert_eq!(status, 1);
     assert!(
         out.contains("error[fine-missing]") && out.contains("; 1 safe fix made"),
@@ -124,7 +109,7 @@ fn a_file_without_safe_fixes_is_not_touched() {
         .unwrap()
         .set_modified(long_ago)
         .unwrap();
-    let (status, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+    let (status, out, _) = ran(&["check", "--fix", path.to_str().unwrap()]);
     assert_eq!(status, 1, "{out}");
     assert_eq!(fs::metadata(&path).unwrap().modified().unwrap(), long_ago);
 }
@@ -132,18 +117,18 @@ fn a_file_without_safe_fixes_is_not_touched() {
 #[test]
 fn a_line_and_standard_input_are_printed() {
     let line = "1 | segno segno 2 | 3 D.S. |";
-    let (status, out, _) = ran(&["check", line], "");
+    let (status, out, _) = ran(&["check", line]);
     assert_eq!(status, 0);
     assert!(
         out.contains("\nWith the safe fixes (--fix makes them):\n1 | segno 2 | 3 D.S. |]\n"),
         "{out}"
     );
-    let (_, out, _) = ran(&["check", "--fix", line], "");
+    let (_, out, _) = ran(&["check", "--fix", line]);
     assert_eq!(
         out,
         "line: made: Take the segno at measure 2 away\n1 | segno 2 | 3 D.S. |]\n1 board checked: nothing wrong; 1 safe fix made\n"
     );
-    let (_, out, _) = ran(&["check", "--fix", "--json", "-"], COMPACT);
+    let (_, out, _) = ran_on(&["check", "--fix", "--json", "-"], COMPACT.as_bytes());
     let answer = valid("check", &out);
     let board = &answer["boards"][0];
     assert_eq!(
@@ -168,7 +153,7 @@ fn a_file_keeps_its_permissions_and_a_link_stays_a_link() {
     fs::set_permissions(&path, fs::Permissions::from_mode(0o640)).unwrap();
     let link = path.with_file_name("link.json");
     symlink(&path, &link).unwrap();
-    let (status, out, _) = ran(&["check", "--fix", link.to_str().unwrap()], "");
+    let (status, out, _) = ran(&["check", "--fix", link.to_str().unwrap()]);
     assert_eq!(status, 0, "{out}");
     assert!(link.is_symlink());
     assert_ne!(fs::read_to_string(&path).unwrap(), COMPACT);
@@ -183,7 +168,7 @@ fn a_file_that_may_not_be_written_is_complained_of() {
         let mut permissions = fs::metadata(&path).unwrap().permissions();
         permissions.set_readonly(true);
         fs::set_permissions(&path, permissions).unwrap();
-        let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+        let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()]);
         assert_eq!(status, 2, "{out}");
         assert_eq!(
             shown(&path, &err),
@@ -194,7 +179,7 @@ fn a_file_that_may_not_be_written_is_complained_of() {
         // What is wrong with the board is told all the same, and nothing is said to be made.
         assert!(out.contains("fermata-never-held"), "{out}");
         assert!(!out.contains("made"), "{out}");
-        let (status, _, err) = ran(&["check", "--fix", "--json", path.to_str().unwrap()], "");
+        let (status, _, err) = ran(&["check", "--fix", "--json", path.to_str().unwrap()]);
         let error = valid("error", &err);
         assert_eq!(
             (status, error["error"]["kind"].as_str()),
@@ -212,7 +197,7 @@ const LINE: &str = "\u{feff}  1 | 2 fermata(on return) | 3 |\r\n";
 #[test]
 fn a_board_line_in_a_file_is_mended_there() {
     let path = file("line", LINE);
-    let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+    let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()]);
     assert_eq!((status, err.as_str()), (0, ""));
     assert_eq!(
         shown(&path, &out),
@@ -226,18 +211,18 @@ fn a_board_line_in_a_file_is_mended_there() {
 fn a_board_line_over_several_lines_is_left_alone() {
     let text = "1 | 2 fermata(on return) |\n3 | 4 |\n";
     let path = file("lines", text);
-    let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+    let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()]);
     assert_eq!(status, 2);
     assert!(err.contains("runs over several lines"), "{err}");
     assert!(!out.contains("made"), "{out}");
     assert_eq!(fs::read_to_string(&path).unwrap(), text);
-    let (_, out, _) = ran(&["check", "--fix", "-"], text);
+    let (_, out, _) = ran_on(&["check", "--fix", "-"], text.as_bytes());
     assert_eq!(out, "1 | 2 | 3 | 4 |]\n");
 }
 
 #[test]
 fn the_board_of_standard_input_stands_alone_on_standard_output() {
-    let (status, out, err) = ran(&["check", "--fix", "-"], COMPACT);
+    let (status, out, err) = ran_on(&["check", "--fix", "-"], COMPACT.as_bytes());
     assert_eq!(status, 0);
     assert_eq!(
         out,
@@ -247,10 +232,10 @@ fn the_board_of_standard_input_stands_alone_on_standard_output() {
     assert!(err.ends_with("2 safe fixes made\n"), "{err}");
     // What has no safe fix is passed on as it is, and the status is that of its findings.
     let board = "1 | 2 D.S. |\n";
-    let (status, out, err) = ran(&["check", "--fix", "-"], board);
+    let (status, out, err) = ran_on(&["check", "--fix", "-"], board.as_bytes());
     assert_eq!((status, out.as_str()), (1, board));
     assert!(err.contains("error[segno-missing]"), "{err}");
-    let (status, out, err) = ran(&["check", "--fix", "-"], "hello");
+    let (status, out, err) = ran_on(&["check", "--fix", "-"], "hello".as_bytes());
     assert_eq!((status, out.as_str()), (2, ""));
     assert!(err.starts_with("-:1:1: "), "{err}");
 }
@@ -263,7 +248,7 @@ fn a_long_line_is_not_printed_twice() {
     let board = json!({ "board": 1, "title": title, "systems": [4], "unplaced": cards,
         "markings": [{ "mark": "fermata", "measure": 2, "when": "on-return" }] });
     let path = file("long", &board.to_string());
-    let (_, out, _) = ran(&["check", path.to_str().unwrap()], "");
+    let (_, out, _) = ran(&["check", path.to_str().unwrap()]);
     assert!(
         out.contains("they change more than can be shown here"),
         "{out}"
@@ -278,7 +263,7 @@ fn a_thousand_safe_fixes_are_made_in_one_go() {
     markings.push(json!({ "mark": "dal-segno", "measure": 4 }));
     let board = json!({ "board": 1, "systems": [4], "markings": markings });
     let path = file("large", &board.to_string());
-    let (status, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+    let (status, out, _) = ran(&["check", "--fix", path.to_str().unwrap()]);
     assert_eq!(
         (status, shown(&path, &out)),
         (
@@ -304,7 +289,7 @@ fn what_another_run_would_make_is_said() {
     let path = file("several", &ends(800, 2));
     for _ in 0..2 {
         let before = fs::read_to_string(&path).unwrap();
-        let (status, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+        let (status, out, _) = ran(&["check", "--fix", path.to_str().unwrap()]);
         let out = shown(&path, &out);
         assert!(out.starts_with("board.json: made: "), "{out}");
         let more =
@@ -320,7 +305,7 @@ fn what_another_run_would_make_is_said() {
 fn what_cannot_be_tried_is_said() {
     let board = ends(4_000, 1_000_000);
     let path = file("untried", &board);
-    let (_, out, _) = ran(&["check", "--fix", path.to_str().unwrap()], "");
+    let (_, out, _) = ran(&["check", "--fix", path.to_str().unwrap()]);
     let out = shown(&path, &out);
     let said =
         "board.json: this board is too large for every fix to be tried; there may be safe ones\n";

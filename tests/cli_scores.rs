@@ -3,35 +3,15 @@
 
 mod support {
     pub(crate) mod answers;
+    pub(crate) mod command;
 }
 
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use fingerpost_cli::{Streams, run};
 use serde_json::{Value, json};
 use support::answers::valid;
-
-/// The exit status, standard output and standard error of a run.
-fn ran_on(args: &[&str], mut stdin: impl std::io::Read) -> (u8, String, String) {
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let status = run(
-        std::iter::once("fingerpost").chain(args.iter().copied()),
-        Streams {
-            stdin: &mut stdin,
-            stdout: &mut out,
-            stderr: &mut err,
-            width: None,
-            progress: false,
-        },
-    );
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (status, text(out), text(err))
-}
-
-fn ran(args: &[&str]) -> (u8, String, String) {
-    ran_on(args, std::io::empty())
-}
+use support::command::{ran, ran_on};
 
 fn folder(name: &str) -> PathBuf {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);

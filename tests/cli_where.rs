@@ -2,37 +2,17 @@
 
 mod support {
     pub(crate) mod answers;
+    pub(crate) mod command;
 }
 
-use fingerpost_cli::{Streams, run};
 use fingerpost_json::answer;
 use serde_json::{Value, json};
 
 use support::answers::valid;
-
-struct Ran {
-    status: u8,
-    out: String,
-    err: String,
-}
+use support::command::{Ran, ran_with};
 
 fn ran(args: &[&str]) -> Ran {
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let status = run(
-        std::iter::once("fingerpost").chain(args.iter().copied()),
-        Streams {
-            stdin: &mut std::io::empty(),
-            stdout: &mut out,
-            stderr: &mut err,
-            width: None,
-            progress: false,
-        },
-    );
-    Ran {
-        status,
-        out: String::from_utf8(out).unwrap(),
-        err: String::from_utf8(err).unwrap(),
-    }
+    ran_with(args, &mut std::io::empty(), None)
 }
 
 const IN_THE_MAKING: &str = "|: 1 | 2 | [1. 3 :| [2. 4 | 5 D.C. al Fine |]";

@@ -1,23 +1,10 @@
 //! The command's words where a user has typed something that it cannot take, or where a name would be misread.
 
-use fingerpost_cli::{Streams, run};
-
-/// The exit status, standard output and standard error of a run.
-fn ran(args: &[&str]) -> (u8, String, String) {
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let status = run(
-        std::iter::once("fingerpost").chain(args.iter().copied()),
-        Streams {
-            stdin: &mut std::io::empty(),
-            stdout: &mut out,
-            stderr: &mut err,
-            width: None,
-            progress: false,
-        },
-    );
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (status, text(out), text(err))
+mod support {
+    pub(crate) mod command;
 }
+
+use support::command::ran;
 
 const BOARD: &str = "|: 1 | 2 :| 3 D.C. |";
 
