@@ -141,6 +141,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         left_hand: "the left hand",
         both_hands: "both hands",
         play: "let {hands} play {when} only, {place}",
+        one_of_two: "take one of the two away, {place}",
         play_always: "let {hands} play every time, {place}",
         the_sign: "the {sign} {place}",
         lone_sign: "the {sign}",

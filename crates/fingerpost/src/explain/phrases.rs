@@ -231,6 +231,8 @@ pub(crate) struct FixPhrases {
     /// Hands that play at some times only. `{hands}`, `{when}`, `{place}`.
     pub(crate) play: &'static str,
     pub(crate) play_always: &'static str,
+    /// Hands of which the same is said twice. `{place}`.
+    pub(crate) one_of_two: &'static str,
     /// A sign of the board. `{sign}`, `{place}`.
     pub(crate) the_sign: &'static str,
     /// A sign that is the only one of its words. `{sign}`.

@@ -125,6 +125,12 @@ impl Words<'_> {
         marking.is_some_and(|marking| matches!(marking.sign(), Sign::Only(_)))
     }
 
+    /// Whether an equal sign stands at the place of a marking.
+    fn is_twin(&self, marking: &Marking) -> bool {
+        let equal = |it: &&Marking| (it.sign(), it.place()) == (marking.sign(), marking.place());
+        self.board.markings().iter().filter(equal).count() > 1
+    }
+
     /// The first edit, and how many more there are.
     fn first_of(&self, edits: &[Edit]) -> Option<String> {
         let first = self.edit(edits.first()?)?;
@@ -179,6 +185,10 @@ impl Words<'_> {
             Edit::Remove(index) => {
                 let old = self.board.markings().get(*index)?;
                 if let Sign::Only(only) = old.sign() {
+                    if self.is_twin(old) {
+                        // The other one still says when the hands play.
+                        return Some(fill(table.one_of_two, &[("place", &self.place(old))]));
+                    }
                     return Some(self.playing(old, only.hands, &When::EveryPass));
                 }
                 Some(fill(table.remove, &[("signs", &self.named(old))]))

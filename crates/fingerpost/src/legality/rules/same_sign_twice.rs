@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use super::super::cures::Cures;
 use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
-use super::super::words::sign_words;
+use super::super::words::{hands_words, sign_words};
 use super::{How, Rule};
 use crate::board::{Edit, EndRepeat, Plays, Sign};
 use crate::roadmap::row::PartIndex;
@@ -59,8 +59,17 @@ fn cure(cures: &mut Cures<'_>) {
 }
 
 fn tell(marking: u32, other: u32, sign: &Sign, report: &mut Report<'_>) {
-    let words = sign_words(sign);
-    let message = format!("this {words} stands here twice: once is enough");
+    let message = match sign {
+        // It has no name, and its passes may be many.
+        Sign::Only(only) => {
+            let hands = hands_words(only.hands);
+            format!("the same stands here twice for {hands}: once is enough")
+        }
+        _ => format!(
+            "this {} stands here twice: once is enough",
+            sign_words(sign)
+        ),
+    };
     let help = "take one of the two away".to_owned();
     report.at(marking, &[other], message, help);
 }
