@@ -522,6 +522,32 @@ fn thousands_of_safe_fixes_are_made_at_once() {
     }
 }
 
+/// A writer may have meant either: the words that keep the route as it is read now come first.
+#[test]
+fn repeats_after_a_return_can_be_settled_both_ways() {
+    let titles = |line: &str| -> Vec<String> {
+        let board = board(line);
+        let findings = check(&board);
+        let finding = findings.iter().find(|it| it.rule == "not-settled");
+        let fixes = fixes(&board, finding.unwrap());
+        assert!(fixes.iter().all(|fix| fix.kind == FixKind::Choice));
+        let title = |fix| Phrasebook::default().title(&board, fix);
+        fixes.iter().map(title).collect()
+    };
+    let (senza, con) = ("Write senza rep. at", "Write con rep. at");
+    let sign = "the D.C. after measure 3";
+    assert_eq!(
+        titles("1 |: 2 :| 3 D.C. |"),
+        [format!("{senza} {sign}"), format!("{con} {sign}")]
+    );
+    // The 8va sounds with the repeats alone, so that `con rep.` leaves one finding less; it stands behind all the same.
+    let sign = "the D.C. after measure 5";
+    assert_eq!(
+        titles("1 |: 2 | [1. 3 8va(on return) :| [2. 4 ] | 5 D.C. |"),
+        [format!("{senza} {sign}"), format!("{con} {sign}")]
+    );
+}
+
 // Titles.
 
 #[test]

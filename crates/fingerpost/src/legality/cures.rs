@@ -17,6 +17,8 @@ pub(crate) struct Cure {
     pub(crate) edits: Vec<Edit>,
     /// Whether it restores the only meaning that the signs can have, on a board with errors. The rule says why.
     pub(crate) only_meaning: bool,
+    /// Whether it leads otherwise than the board is read now, where another proposal does not: it is offered behind that one.
+    pub(crate) another_road: bool,
 }
 
 /// The proposals against one finding, in the order in which a musician would think of them.
@@ -162,12 +164,17 @@ impl<'a> Cures<'a> {
 
     /// Edits that may cure it.
     pub(crate) fn propose(&mut self, edits: impl IntoIterator<Item = Edit>) {
-        self.add(edits, false);
+        self.add(edits, false, false);
+    }
+
+    /// Edits that lead otherwise than the board is read now, for a writer who meant that.
+    pub(crate) fn propose_another_road(&mut self, edits: impl IntoIterator<Item = Edit>) {
+        self.add(edits, false, true);
     }
 
     /// Edits that restore the only meaning which the signs can have.
     pub(crate) fn restore(&mut self, edits: impl IntoIterator<Item = Edit>) {
-        self.add(edits, true);
+        self.add(edits, true, false);
     }
 
     /// Takes a marking away.
@@ -215,13 +222,19 @@ impl<'a> Cures<'a> {
         self.rewrite(index, sign);
     }
 
-    fn add(&mut self, edits: impl IntoIterator<Item = Edit>, only_meaning: bool) {
+    fn add(
+        &mut self,
+        edits: impl IntoIterator<Item = Edit>,
+        only_meaning: bool,
+        another_road: bool,
+    ) {
         let edits: Vec<Edit> = edits.into_iter().collect();
         self.look_at(edits.len());
         if !edits.is_empty() {
             self.list.push(Cure {
                 edits,
                 only_meaning,
+                another_road,
             });
         }
     }

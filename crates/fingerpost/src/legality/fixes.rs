@@ -81,7 +81,8 @@ impl Fix {
 }
 
 /// The fixes of one finding of a board, the best first: safe ones before choices, those that only take signs away
-/// behind all others of their kind, then those that leave fewer findings.
+/// behind all others of their kind, then those that lead as the board is read now before one that leads otherwise, then those that leave
+/// fewer findings.
 ///
 /// Each has been tried: with it the finding is gone, no other of its rule has come in its place, and the board has no error that it did
 /// not have before. Every rule has its own proposals, [`MOST_TRIED`] of which are tried at most, and the first [`MOST_OFFERED`] that hold
@@ -252,7 +253,7 @@ impl<'a> Ward<'a> {
 
     fn fixes(&self, finding: &Finding) -> Vec<Fix> {
         let mut tried: Vec<Vec<Edit>> = Vec::new();
-        let mut proved: Vec<(FixKind, bool, usize, Fix)> = Vec::new();
+        let mut proved: Vec<(FixKind, bool, bool, usize, Fix)> = Vec::new();
         for cure in self.cures(finding) {
             if tried.len() == MOST_TRIED || proved.len() == MOST_OFFERED || self.is_tired() {
                 break;
@@ -264,11 +265,19 @@ impl<'a> Ward<'a> {
             if let Some((kind, left)) = self.proof(finding, &cure) {
                 let edits = cure.edits;
                 let takes_away = edits.iter().all(|edit| matches!(edit, Edit::Remove(_)));
-                proved.push((kind, takes_away, left, Fix { edits, kind }));
+                proved.push((
+                    kind,
+                    takes_away,
+                    cure.another_road,
+                    left,
+                    Fix { edits, kind },
+                ));
             }
         }
         // A stable sort: fixes that are as good as each other keep the order in which the rule proposes them.
-        proved.sort_by_key(|&(kind, takes_away, left, _)| (kind, takes_away, left));
+        proved.sort_by_key(|&(kind, takes_away, another_road, left, _)| {
+            (kind, takes_away, another_road, left)
+        });
         proved.into_iter().map(|(.., fix)| fix).collect()
     }
 

@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use crate::board::{Al, Board, Edit, Jump, Marking, Passes, Place, Repeats, Sign};
-use crate::reading::Question;
+use crate::reading::{Question, Reading};
 use crate::roadmap::laid::Laid;
 use crate::roadmap::{Roadmap, Terms};
 use crate::route::Cause;
@@ -29,6 +29,20 @@ pub(super) fn ways(board: &Board, question: Question) -> Vec<Vec<Edit>> {
         obeyed: &obeyed,
     };
     page.ways(question)
+}
+
+/// The ways to settle a question by signs that lead otherwise than the board is read now: a writer may have meant either.
+pub(super) fn other_ways(board: &Board, question: Question, reading: Reading) -> Vec<Vec<Edit>> {
+    if question != Question::RepeatsOnReturn {
+        return Vec::new();
+    }
+    let other = match reading.repeats_on_return {
+        Repeats::Play => Repeats::Skip,
+        Repeats::Skip => Repeats::Play,
+    };
+    let way = repeats_said(board, other);
+    let fits = !way.is_empty() && way.len() <= MOST_SIGNS;
+    fits.then_some(way).into_iter().collect()
 }
 
 /// For each marking that moves the road, at which of its arrivals it does; of a very long route those of its beginning.
@@ -77,30 +91,14 @@ impl Page<'_> {
         ways.into_iter().filter(fits).collect()
     }
 
-    /// Another sign at the place of each marking for which there is one.
     fn changed(&self, change: impl Fn(usize, &Marking) -> Option<Sign>) -> Vec<Edit> {
-        let markings = self.board.markings().iter().enumerate();
-        let changed = markings.filter_map(|(index, marking)| {
-            let replaced = Marking::new(change(index, marking)?, marking.place());
-            let replaced = match marking.id() {
-                Some(id) => replaced.with_id(id),
-                None => replaced,
-            };
-            Some(Edit::Replace(index, replaced))
-        });
-        changed.collect()
+        changed(self.board, change)
     }
 
     /// `con rep.` or `senza rep.` at every jump that says neither, as the route has it.
     fn repeats(&self) -> Vec<Edit> {
         let repeats: Repeats = self.roadmap.reading().repeats_on_return;
-        self.changed(|_, marking| {
-            with_jump(marking.sign(), |jump| {
-                let says_neither = jump.repeats.is_none();
-                jump.repeats = Some(repeats);
-                says_neither
-            })
-        })
+        repeats_said(self.board, repeats)
     }
 
     /// `al` at every bare jump.
@@ -200,4 +198,29 @@ fn with_jump(sign: &Sign, change: impl FnOnce(&mut Jump) -> bool) -> Option<Sign
         return None;
     };
     change(jump).then_some(sign)
+}
+
+/// Another sign at the place of each marking for which there is one.
+fn changed(board: &Board, change: impl Fn(usize, &Marking) -> Option<Sign>) -> Vec<Edit> {
+    let markings = board.markings().iter().enumerate();
+    let changed = markings.filter_map(|(index, marking)| {
+        let replaced = Marking::new(change(index, marking)?, marking.place());
+        let replaced = match marking.id() {
+            Some(id) => replaced.with_id(id),
+            None => replaced,
+        };
+        Some(Edit::Replace(index, replaced))
+    });
+    changed.collect()
+}
+
+/// `con rep.` or `senza rep.` at every jump that says neither.
+fn repeats_said(board: &Board, repeats: Repeats) -> Vec<Edit> {
+    changed(board, |_, marking| {
+        with_jump(marking.sign(), |jump| {
+            let says_neither = jump.repeats.is_none();
+            jump.repeats = Some(repeats);
+            says_neither
+        })
+    })
 }

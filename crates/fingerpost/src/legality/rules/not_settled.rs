@@ -88,6 +88,10 @@ fn cure(cures: &mut Cures<'_>) {
         for way in settling::ways(cures.sheet.board, question) {
             cures.propose(way);
         }
+        let reading = cures.sheet.reading;
+        for way in settling::other_ways(cures.sheet.board, question, reading) {
+            cures.propose_another_road(way);
+        }
     }
 }
 
