@@ -341,6 +341,20 @@ fn what_is_idle_is_taken_away_safely() {
     }
 }
 
+/// What has no fixed length is compared as it sounds when it is played twice.
+#[test]
+fn a_fix_can_be_safe_where_a_section_is_played_until_a_signal() {
+    let board = board("|: 1 | 2 :|(plays open) 3 |");
+    let finding = check(&board).swap_remove(0);
+    assert_eq!(finding.rule, "start-repeat-not-needed");
+    let fixes = fixes(&board, &finding);
+    assert_eq!(fixes[0].kind, FixKind::Safe);
+    assert_eq!(
+        fixes[0].apply(&board).unwrap(),
+        self::board("1 | 2 :|(plays open) 3 |")
+    );
+}
+
 /// On a board with errors a fix is safe only where the signs can mean nothing else.
 #[test]
 fn the_only_meaning_is_restored() {
