@@ -49,6 +49,17 @@ fn good_for(board: &Board, added: &[Marking]) -> Counted {
             |it: &&&Marking| it.sign() == all[index].sign() && it.place() == all[index].place();
         all[..index].iter().any(|it| same(&it))
     };
+    // Whether the return on which the road ends arms a Fine: `al Segno` and `al End` do not (rulebook, 4.3).
+    let last_return = steps
+        .iter()
+        .rfind(|step| matches!(step.cause, Cause::DaCapo | Cause::DalSegno))
+        .and_then(|step| all.get(step.marking? as usize));
+    let sent_back_to_fine = last_return.is_some_and(|it| match it.sign() {
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
+            jump.then.is_some() || !matches!(jump.al, Some(Al::Segno | Al::End))
+        }
+        _ => false,
+    });
     let works = |number: usize| {
         let marking = all[number];
         let index = u32::try_from(number).expect("few");
@@ -81,7 +92,9 @@ fn good_for(board: &Board, added: &[Marking]) -> Counted {
                     let named = fine.arrivals.as_ref();
                     let named =
                         named.is_none_or(|it| it.contains(u32::try_from(step.visit).unwrap_or(0)));
-                    step.measure == measure && step.leg > 1 && named
+                    // A Fine that names arrivals is obeyed at them, armed or not (rulebook, 4.8).
+                    let armed = sent_back_to_fine || fine.arrivals.is_some();
+                    step.measure == measure && armed && named
                 };
                 // Another sign may stop the road where it stands.
                 let never = |it: &fingerpost::Finding| {
