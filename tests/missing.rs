@@ -87,21 +87,32 @@ fn good_for(board: &Board, added: &[Marking]) -> Counted {
                 there.any(|step| step.cause == Cause::DalSegno) || all.iter().enumerate().any(halts)
             }
             Sign::Coda(_) => there.any(|step| step.cause == Cause::ToCoda),
-            Sign::Fine(fine) => {
+            Sign::Fine(_) => {
+                // Of several at one place one is enough: `fine-never-met` says so too.
+                let here = (0_u32..).zip(&all);
+                let here = here.filter(|(_, it)| it.place() == marking.place());
+                let here = here.filter_map(|(index, it)| match it.sign() {
+                    Sign::Fine(fine) => Some((index, fine)),
+                    _ => None,
+                });
+                let here: Vec<_> = here.collect();
+                // A leg that goes on to the coda from here.
+                let sends = |step: &PlainStep| here.iter().any(|&(it, _)| step.marking == Some(it));
                 let halts = |step: &PlainStep| {
-                    let named = fine.arrivals.as_ref();
-                    let named =
-                        named.is_none_or(|it| it.contains(u32::try_from(step.visit).unwrap_or(0)));
+                    let visit = u32::try_from(step.visit).unwrap_or(0);
                     // A Fine that names arrivals is obeyed at them, armed or not (rulebook, 4.8).
-                    let armed = sent_back_to_fine || fine.arrivals.is_some();
-                    step.measure == measure && armed && named
+                    let obeyed = here.iter().any(|(_, fine)| match &fine.arrivals {
+                        Some(arrivals) => arrivals.contains(visit),
+                        None => sent_back_to_fine,
+                    });
+                    step.measure == measure && obeyed
                 };
                 // Another sign may stop the road where it stands.
                 let never = |it: &fingerpost::Finding| {
                     it.rule == "fine-never-met" && it.marking == Some(number)
                 };
                 let met = !is_twin(number) && !found.iter().any(never);
-                sent || steps.last().is_some_and(halts) && met
+                steps.iter().any(sends) || steps.last().is_some_and(halts) && met
             }
             Sign::ToCoda(_) => sent,
             // Where it leads to an ending that is passed over, no step tells of it: the rules do.
@@ -272,43 +283,33 @@ fn holds(board: &Board) {
             }
         }
     }
-    // No smaller set of the box will do. Where nothing was found, single signs are tried all the same.
-    let size = match missing.sets.first() {
-        Some(set) if missing.complete => set.signs.len(),
-        None if missing.complete
-            && missing
-                .in_the_way
-                .iter()
-                .all(|it| it.severity == Severity::Error) =>
-        {
-            2
-        }
+    // No smaller set of the box will do, whatever the ways are counted for. Where nothing was found, single signs are tried all the same.
+    let named = missing.sets.first().map_or(0, |set| set.signs.len());
+    assert!(missing.least.is_none_or(|least| least <= named), "{line}");
+    let errors = || missing.in_the_way.iter();
+    let size = match missing.least {
+        Some(least) if missing.complete => least,
+        None if missing.complete && errors().all(|it| it.severity == Severity::Error) => 2,
         _ => return,
     };
-    let counted = missing.sets.first().map(|set| set.counted);
     // What only walking shows is looked for by what may cure it, not everywhere: see `an_ending_that_leads_elsewhere_is_not_looked_for`.
     let walked =
         |it: &fingerpost::Finding| ["landing-in-wrong-ending", "route-too-long"].contains(&it.rule);
     if missing.lacking.iter().any(walked) {
         return;
     }
-    // Where smaller sets leave measures unplayed, or signs that play no part, a larger one may be named: `Missing::sets` says so. Promised is then that
-    // no smaller set is as good.
-    let is_better = |added: &[Marking]| {
-        is_whole(&with(board, added))
-            && (counted != Some(Counted::Whole) || good_for(board, added) == Counted::Whole)
-    };
     let letters = letters(board);
     if size > 1 {
         for one in &letters {
-            assert!(!is_better(std::slice::from_ref(one)), "{line}: {one:?}");
+            let one = std::slice::from_ref(one);
+            assert!(!is_whole(&with(board, one)), "{line}: {one:?}");
         }
     }
     if size > 2 && letters.len() < 120 {
         for (index, one) in letters.iter().enumerate() {
             for other in &letters[index + 1..] {
                 let both = [one.clone(), other.clone()];
-                assert!(!is_better(&both), "{line}: {both:?}");
+                assert!(!is_whole(&with(board, &both)), "{line}: {both:?}");
             }
         }
     }

@@ -29,6 +29,9 @@ pub struct Missing {
     /// signs from the hand come first, then those whose proposal leaves the fewest warnings. Sets that leave measures unplayed, or a sign
     /// that is never obeyed, count only when no set does better.
     pub sets: Vec<MissingSet>,
+    /// With how many signs the board can be made legal at the least; `None` when no set was found. The sets have more signs where with so few
+    /// a measure is never played, or a sign is never obeyed.
+    pub least: Option<usize>,
     /// When no set was found: the errors that stand in the way.
     pub in_the_way: Vec<Finding>,
     /// Whether everything was tried up to the size of the sets found, or up to [`MOST_MISSING`] signs when none was. Else the board is too
@@ -122,6 +125,7 @@ pub fn missing(board: &Board) -> Result<Missing, TooLargeToPlace> {
     let mut missing = Missing {
         lacking,
         sets: Vec::new(),
+        least: None,
         in_the_way: Vec::new(),
         complete: true,
     };
@@ -142,6 +146,9 @@ pub fn missing(board: &Board) -> Result<Missing, TooLargeToPlace> {
         hunt.lay_all();
         if smallest.is_empty() {
             missing.complete = hunt.left > 0;
+        }
+        if missing.least.is_none() && !hunt.found.is_empty() {
+            missing.least = Some(size);
         }
         let is_whole = |found: &Found| found.best().0 == Counted::Whole;
         if hunt.left == 0 || hunt.found.values().any(is_whole) {
