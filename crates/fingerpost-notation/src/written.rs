@@ -117,6 +117,15 @@ impl Sound {
     }
 }
 
+/// The hands that a staff is for, in a part of so many staves: the upper of two is the right hand's.
+pub(crate) fn hands_of(staves: u8, staff: Option<u8>) -> Hands {
+    match (staves, staff) {
+        (2, Some(1)) => Hands::Right,
+        (2, Some(2)) => Hands::Left,
+        _ => Hands::Both,
+    }
+}
+
 impl What {
     /// Whether it shapes the sections: the same in every part of a score.
     pub(crate) fn is_barline(&self) -> bool {

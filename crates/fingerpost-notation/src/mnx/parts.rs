@@ -9,7 +9,7 @@ use serde_json::value::RawValue;
 use super::{Position, Reading};
 use crate::error::NotationError;
 use crate::notices::Rule;
-use crate::written::{At, OctaveStart, What};
+use crate::written::{At, OctaveStart, What, hands_of};
 
 #[derive(Deserialize)]
 #[serde(expecting = "an object for a part")]
@@ -148,11 +148,7 @@ impl<'a> Held<'a> {
     }
 }
 
-/// The hands that a staff is for: the upper of two is the right hand's.
+/// The hands of a staff; the first where none is named.
 fn hands(staves: Option<u8>, staff: Option<u8>) -> Hands {
-    match (staves, staff) {
-        (Some(2), Some(1) | None) => Hands::Right,
-        (Some(2), Some(2)) => Hands::Left,
-        _ => Hands::Both,
-    }
+    hands_of(staves.unwrap_or(1), staff.or(Some(1)))
 }

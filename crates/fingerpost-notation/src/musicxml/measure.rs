@@ -8,7 +8,7 @@ use super::source::Source;
 use super::xml::{Name, Next, Xml};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::Notice;
-use crate::written::{At, Mark, Measure, What};
+use crate::written::{At, Mark, Measure, What, hands_of};
 
 /// A part as far as it has been read.
 #[derive(Debug)]
@@ -153,13 +153,9 @@ impl Part {
         self.waiting.push(Waiting { edge, line, what });
     }
 
-    /// The hands that a staff of this part is for: the upper of two is the right hand's.
+    /// The hands that a staff of this part is for.
     pub(super) fn hands(&self, staff: Option<u8>) -> Hands {
-        match (self.staves, staff) {
-            (2, Some(1)) => Hands::Right,
-            (2, Some(2)) => Hands::Left,
-            _ => Hands::Both,
-        }
+        hands_of(self.staves, staff)
     }
 
     fn go_on(&mut self, by: u64) {

@@ -57,14 +57,9 @@ impl Hunt<'_, '_> {
     /// Adds signs, so many in all, that take away what is missing: one after the other, each for one thing that is missing, so that no set
     /// is left out.
     pub(super) fn deepen(&mut self, added: &mut Vec<Marking>, cards: &mut Vec<Card>, size: usize) {
-        if self.left == 0 {
+        let Some(trial) = self.tried(added) else {
             return;
-        }
-        self.left -= 1;
-        let trial = self.judge.trial(added);
-        if trial.found.iter().any(|it| IN_THE_WAY.contains(&it.rule)) {
-            return;
-        }
+        };
         let lacks = match self.lacks(&trial) {
             Ok(walked) => {
                 if cards.len() == size {
@@ -126,15 +121,18 @@ impl Hunt<'_, '_> {
         }
     }
 
-    fn lay(&mut self, added: &mut Vec<Marking>, cards: &[Card]) {
-        if self.left == 0 {
-            return;
-        }
-        self.left -= 1;
+    /// The board with these signs added, as far as work is left for trying it; `None` too where something no sign takes away is in the way.
+    fn tried(&mut self, added: &[Marking]) -> Option<Trial> {
+        self.left = self.left.checked_sub(1)?;
         let trial = self.judge.trial(added);
-        if trial.found.iter().any(|it| IN_THE_WAY.contains(&it.rule)) {
+        let blocked = trial.found.iter().any(|it| IN_THE_WAY.contains(&it.rule));
+        (!blocked).then_some(trial)
+    }
+
+    fn lay(&mut self, added: &mut Vec<Marking>, cards: &[Card]) {
+        let Some(trial) = self.tried(added) else {
             return;
-        }
+        };
         let Some(card) = cards.get(added.len()) else {
             if let Ok(walked) = self.lacks(&trial) {
                 self.record(added, cards, trial, &walked);
