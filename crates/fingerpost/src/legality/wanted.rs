@@ -190,9 +190,10 @@ impl Want {
             })],
             Want::ToSegno(label) => {
                 let ways = [
+                    // Where the coda stands and its To Coda does not yet, the way back is al Coda all the same.
                     (
                         Some(Al::Coda),
-                        signs().any(|it| matches!(it, Sign::ToCoda(_))),
+                        signs().any(|it| matches!(it, Sign::ToCoda(_) | Sign::Coda(_))),
                     ),
                     (
                         Some(Al::Fine),
