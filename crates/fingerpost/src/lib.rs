@@ -21,6 +21,7 @@
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 
+mod answer;
 mod board;
 mod compare;
 mod explain;
@@ -29,6 +30,7 @@ mod reading;
 mod roadmap;
 mod route;
 
+pub use answer::*;
 pub use board::*;
 pub use compare::*;
 pub use explain::*;

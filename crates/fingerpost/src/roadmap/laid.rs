@@ -94,6 +94,13 @@ pub(crate) struct JumpAt {
     pub(crate) marking: u32,
 }
 
+impl JumpAt {
+    /// Whether it names neither arrivals nor passes.
+    pub(crate) fn is_plain(&self) -> bool {
+        self.arrivals.is_none() && self.passes.is_none()
+    }
+}
+
 impl Laid {
     pub(crate) fn new(board: &Board, row: &Row) -> Laid {
         let mut laid = Laid::default();

@@ -1,0 +1,56 @@
+//! A set of changed rules.
+
+use crate::answer::Misunderstanding;
+
+/// The rules that a learner has changed; none for one who reads rightly.
+#[derive(Clone, Copy, Default, PartialEq, Eq, Debug)]
+pub(crate) struct Changes {
+    bits: u32,
+}
+
+/// The bit of the variant of [`Misunderstanding::LandingOneOff`] that lands one measure early; its own bit alone lands late.
+const EARLY: u32 = 1 << 31;
+
+impl Changes {
+    /// The rules as they are.
+    pub(crate) const NONE: Changes = Changes { bits: 0 };
+
+    /// Every single change: one for each misunderstanding of the order, two for landings that are one off.
+    pub(crate) fn singles() -> impl Iterator<Item = (Misunderstanding, Changes)> {
+        let of_order = Misunderstanding::ALL
+            .into_iter()
+            .filter(|idea| !idea.is_of_octaves());
+        of_order.flat_map(|idea| {
+            let late = Changes::of(idea);
+            let early = Changes {
+                bits: late.bits | EARLY,
+            };
+            let early = (idea == Misunderstanding::LandingOneOff).then_some((idea, early));
+            [(idea, late)].into_iter().chain(early)
+        })
+    }
+
+    pub(crate) const fn of(idea: Misunderstanding) -> Changes {
+        Changes {
+            bits: 1 << idea as u32,
+        }
+    }
+
+    pub(crate) const fn and(self, other: Changes) -> Changes {
+        Changes {
+            bits: self.bits | other.bits,
+        }
+    }
+
+    pub(crate) const fn has(self, idea: Misunderstanding) -> bool {
+        self.bits & (1 << idea as u32) != 0
+    }
+
+    pub(crate) const fn lands_early(self) -> bool {
+        self.bits & EARLY != 0
+    }
+
+    pub(crate) const fn is_none(self) -> bool {
+        self.bits == 0
+    }
+}
