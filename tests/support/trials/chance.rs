@@ -52,12 +52,12 @@ impl Dice {
         self.below(n) == 0
     }
 
-    fn between(&mut self, from: u16, to: u16) -> u16 {
+    pub(crate) fn between(&mut self, from: u16, to: u16) -> u16 {
         let span = usize::from(to.max(from) - from) + 1;
         from + u16::try_from(self.below(span)).expect("a span of measures")
     }
 
-    fn pick<T: Clone>(&mut self, list: &[T]) -> T {
+    pub(crate) fn pick<T: Clone>(&mut self, list: &[T]) -> T {
         list[self.below(list.len())].clone()
     }
 

@@ -4,6 +4,7 @@
 #![allow(dead_code)]
 
 pub(crate) mod chance;
+pub(crate) mod pupils;
 pub(crate) mod small;
 
 use std::fmt::Write;

@@ -3,13 +3,14 @@
 use fingerpost::{Al, Arming, Jump, Sign, Then};
 
 use super::by_count;
+use super::mistaken::Mistake;
 use super::playing::{Armed, Label, Move, Playing};
 use super::road::Mark;
 
 impl<'b> Playing<'_, 'b> {
     /// An armed Fine at the end of a part. One that has arrivals is obeyed at those only.
     pub(super) fn armed_fine(&self, part: usize) -> Option<Move<'b>> {
-        if !self.armed.fine {
+        if !self.armed.fine || self.believes(Mistake::FineIgnored) {
             return None;
         }
         let mut leaves = self.road.parts[part].leaves.iter();
@@ -25,7 +26,7 @@ impl<'b> Playing<'_, 'b> {
 
     /// An armed To Coda at the end of a part. Where To Codas are obeyed by count, none is.
     pub(super) fn armed_to_coda(&self, part: usize) -> Option<Move<'b>> {
-        if by_count(self.reading.arming) {
+        if by_count(self.reading.arming) || self.believes(Mistake::ToCodaIgnored) {
             return None;
         }
         let mut leaves = self.road.parts[part].leaves.iter();

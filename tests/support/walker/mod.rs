@@ -8,6 +8,7 @@
 #![allow(dead_code)]
 
 mod arming;
+pub(crate) mod mistaken;
 mod mistakes;
 mod playing;
 mod road;
@@ -21,6 +22,7 @@ use fingerpost::{
     Arming, Board, Cause, Fraction, Held, LoneEndRepeat, Nested, Reading, Step, Terms,
 };
 
+use mistaken::Mistake;
 use playing::Playing;
 use road::Road;
 use sections::Sections;
@@ -157,6 +159,28 @@ impl<'b> Walker<'b> {
             return Outcome::OpenPlays;
         }
         Outcome::Steps(steps)
+    }
+
+    /// The steps of a learner for whom these rules are changed, at most as many as were asked for. None for a board that has no road on these
+    /// terms.
+    pub(crate) fn walk_mistaken(
+        &self,
+        terms: &Terms,
+        mistakes: &[Mistake],
+    ) -> Option<Vec<PlainStep>> {
+        if !matches!(self.walk(terms), Outcome::Steps(_)) {
+            return None;
+        }
+        let terms = Terms {
+            reading: self.board.reading().over(terms.reading),
+            ..*terms
+        };
+        let playing = self.playing(&terms).believing(mistakes);
+        Some(
+            playing
+                .play(self.limit)
+                .expect("a learner is never refused"),
+        )
     }
 
     /// Whether a start repeat opens no section under the default reading: nothing closes it. The marking must be a start repeat.

@@ -2,12 +2,13 @@
 
 use fingerpost::{ArmedInRepeat, Cause, Jump, JumpInRepeat, Passes, Reading, Repeats, Sign, Terms};
 
+use super::mistaken::{Beliefs, Mistake};
 use super::road::Road;
 use super::sections::Sections;
 use super::{PlainStep, by_count};
 
 /// The part to which the road comes, how it comes there, and the mark that sent it.
-type Next = (usize, Cause, Option<usize>);
+pub(super) type Next = (usize, Cause, Option<usize>);
 
 /// A label; none is a label of its own.
 pub(super) type Label<'b> = Option<&'b str>;
@@ -36,6 +37,8 @@ pub(super) struct Playing<'w, 'b> {
     pub(super) obeyed: Vec<bool>,
     /// Jumps with passes, and the pass on which each was obeyed.
     used: Vec<(usize, u32)>,
+    /// What a learner believes that is not so; nothing on the right road.
+    pub(super) beliefs: Beliefs<'w>,
 }
 
 /// What the last jump has armed, beside To Codas.
@@ -86,7 +89,15 @@ impl<'w, 'b> Playing<'w, 'b> {
             meant: vec![false; road.marks.len()],
             obeyed: vec![false; road.marks.len()],
             used: Vec::new(),
+            beliefs: Beliefs::new(&[], count),
         }
+    }
+
+    /// The same walk with some rules changed.
+    pub(super) fn believing(mut self, mistakes: &'w [Mistake]) -> Playing<'w, 'b> {
+        self.beliefs = Beliefs::new(mistakes, self.sections.list.len());
+        self.count_once_more();
+        self
     }
 
     /// The steps, at most so many; or the rule against which the road runs.
@@ -105,9 +116,9 @@ impl<'w, 'b> Playing<'w, 'b> {
                     self.obeyed[id] = true;
                     // After al Coda every Fine is armed from the moment a To Coda is obeyed.
                     self.armed.fine |= self.armed.fine_from_coda;
-                    Some(self.go_to_coda(id, label)?)
+                    self.go_to_coda(id, label)?
                 }
-                Move::Then(id, label) => Some(self.then_coda(id, label)?),
+                Move::Then(id, label) => self.then_coda(id, label)?,
                 Move::Back(id) => self.go_back(id)?,
                 Move::Jump(id, jump) => self.jump(id, jump)?,
                 Move::On => self.come_to(part + 1, None)?,
@@ -127,21 +138,26 @@ impl<'w, 'b> Playing<'w, 'b> {
         if self.road.parts[part].leaves.is_empty() {
             return Move::On;
         }
+        if self.stops_at_any_fine(part) {
+            return Move::Stop;
+        }
 
         // Marks whose arrivals name this one come before all others: Fine, To Coda, jump.
         for (_, mark) in leaves() {
-            if matches!(mark.sign, Sign::Fine(fine) if named(&fine.arrivals)) {
+            let stops = matches!(mark.sign, Sign::Fine(fine) if named(&fine.arrivals));
+            if stops && !self.believes(Mistake::FineIgnored) {
                 return Move::Stop;
             }
         }
         for (id, mark) in leaves() {
             if let Sign::ToCoda(to) = mark.sign {
-                if named(&to.arrivals) {
+                if named(&to.arrivals) && !self.believes(Mistake::ToCodaIgnored) {
                     return Move::Coda(id, to.label.as_deref());
                 }
             }
         }
-        for (id, mark) in leaves() {
+        let obeys_jumps = !self.believes(Mistake::JumpIgnored);
+        for (id, mark) in leaves().filter(|_| obeys_jumps) {
             if let Some(jump) = mark.jump() {
                 if self
                     .arrivals_of(jump, part)
@@ -150,6 +166,9 @@ impl<'w, 'b> Playing<'w, 'b> {
                     return Move::Jump(id, jump);
                 }
             }
+        }
+        if let Some((id, label)) = self.hasty_to_coda(part) {
+            return Move::Coda(id, label);
         }
 
         // Where an armed mark acts as soon as it is met, it comes before the end repeat.
@@ -164,7 +183,8 @@ impl<'w, 'b> Playing<'w, 'b> {
         // The end repeat, while its section has passes left.
         if let Some(id) = self.road.end_repeat(part) {
             let section = self.sections.section_of[id].expect("an end repeat has a section");
-            if self.pass[section].is_some_and(|pass| pass < self.tops[section]) {
+            let remain = self.pass[section].is_some_and(|pass| pass < self.tops[section]);
+            if remain && !self.believes(Mistake::RepeatIgnored) {
                 return Move::Back(id);
             }
         }
@@ -179,7 +199,7 @@ impl<'w, 'b> Playing<'w, 'b> {
             let Sign::ToCoda(to) = mark.sign else {
                 continue;
             };
-            if to.arrivals.is_some() {
+            if to.arrivals.is_some() || self.believes(Mistake::ToCodaIgnored) {
                 continue;
             }
             let obeyed = if by_count(self.reading.arming) {
@@ -197,7 +217,7 @@ impl<'w, 'b> Playing<'w, 'b> {
         }
 
         // A jump with passes goes before the plain one.
-        for (id, mark) in leaves() {
+        for (id, mark) in leaves().filter(|_| obeys_jumps) {
             let Some(jump) = mark.jump() else { continue };
             if self.arrivals_of(jump, part).is_some() {
                 continue;
@@ -210,13 +230,14 @@ impl<'w, 'b> Playing<'w, 'b> {
                 }
             }
         }
-        for (id, mark) in leaves() {
+        for (id, mark) in leaves().filter(|_| obeys_jumps) {
             let Some(jump) = mark.jump() else { continue };
             if jump.arrivals.is_some() || jump.passes.is_some() {
                 continue;
             }
             let in_time = last_pass || self.reading.jump_in_repeat == JumpInRepeat::FirstArrival;
-            if !self.obeyed[id] && in_time {
+            let done = self.obeyed[id] && !self.believes(Mistake::JumpForEver);
+            if !done && in_time {
                 return Move::Jump(id, jump);
             }
         }
@@ -233,17 +254,24 @@ impl<'w, 'b> Playing<'w, 'b> {
     /// Whether this is the last pass of every section around the end of a part: inside an ending of a section, the last of that
     /// ending's passes.
     fn on_last_pass(&self, part: usize) -> bool {
+        if self.believes(Mistake::RepeatIgnored) {
+            return true;
+        }
         let ending = self.sections.ending_over[part];
         self.sections.around[part].iter().all(|&section| {
             let top = self.tops[section];
-            let last = match ending {
+            match ending {
                 Some(id) if self.sections.section_of[id] == Some(section) => {
                     let passes = self.road.marks[id].passes();
-                    passes.and_then(|passes| passes.highest_up_to(top))
+                    let last = passes.and_then(|passes| passes.highest_up_to(top));
+                    if self.beliefs.none() {
+                        last.is_some() && self.pass[section] == last
+                    } else {
+                        last.is_some_and(|last| self.past_in_ending(section, last))
+                    }
                 }
-                _ => Some(top),
-            };
-            last.is_some() && self.pass[section] == last
+                _ => self.pass[section] == Some(top),
+            }
         })
     }
 
@@ -251,21 +279,34 @@ impl<'w, 'b> Playing<'w, 'b> {
     fn go_back(&mut self, end_repeat: usize) -> Result<Option<Next>, &'static str> {
         let list = &self.sections.list;
         let section = self.sections.section_of[end_repeat].expect("an end repeat has a section");
-        let pass = self.pass[section].map_or(1, |pass| pass + 1);
-        self.pass[section] = Some(pass);
-        self.reached[section] = self.reached[section].max(pass);
+        let target = self.end_repeat_target(list[section].first);
+        // A section that the road leaves for a wrong place goes on to its next pass when it is entered again.
+        if list[section].holds(target) {
+            let pass = self.pass[section].map_or(1, |pass| pass + 1);
+            self.is_on(section, pass);
+        }
         // The counts of the sections inside it start over.
         for inner in 0..list.len() {
             if inner != section && list[section].encloses(&list[inner]) {
                 self.pass[inner] = None;
                 self.reached[inner] = 0;
+                self.beliefs.starts_over(inner);
             }
         }
-        self.come_to(list[section].first, Some((Cause::Repeat, Some(end_repeat))))
+        self.send(target, Cause::Repeat, end_repeat)
+    }
+
+    fn is_on(&mut self, section: usize, pass: u32) {
+        self.pass[section] = Some(pass);
+        self.reached[section] = self.reached[section].max(pass);
+        self.beliefs.is_on(section, pass);
     }
 
     /// A D.C. or a D.S. is obeyed: a new leg begins.
     fn jump(&mut self, id: usize, jump: &'b Jump) -> Result<Option<Next>, &'static str> {
+        if self.believes(Mistake::StopsAtJump) {
+            return Ok(None);
+        }
         if jump.arrivals.is_none() && jump.passes.is_some() {
             self.used
                 .push((id, self.innermost_pass(self.road.marks[id].last)));
@@ -275,42 +316,61 @@ impl<'w, 'b> Playing<'w, 'b> {
         self.leg_repeats = jump.repeats;
         self.arm(jump);
         self.pass.fill(None);
+        self.beliefs.new_leg();
+        if let Some((to_coda, label)) = self.straight() {
+            self.obeyed[to_coda] = true;
+            self.armed.fine |= self.armed.fine_from_coda;
+            return self.go_to_coda(to_coda, label);
+        }
         let label = jump.label.as_deref();
         if matches!(self.road.marks[id].sign, Sign::DaCapo(_)) {
-            return self.come_to(0, Some((Cause::DaCapo, Some(id))));
+            let target = self.da_capo_target(id);
+            return self.send(target, Cause::DaCapo, id);
         }
         let segno = self.road.segno(label).ok_or("segno-missing")?;
-        self.land(segno)?;
-        Ok(Some((segno, Cause::DalSegno, Some(id))))
+        let segno = if self.believes(Mistake::DalSegnoAsDaCapo) {
+            0
+        } else {
+            segno
+        };
+        self.land(segno, Cause::DalSegno, id)
     }
 
     /// On to the coda from the Fine or the segno that the jump named: from then on every Fine stops, and the segno no longer does.
-    fn then_coda(&mut self, id: usize, label: Label<'b>) -> Result<Next, &'static str> {
+    fn then_coda(&mut self, id: usize, label: Label<'b>) -> Result<Option<Next>, &'static str> {
         self.armed.then = None;
         self.armed.segno = None;
         self.armed.fine = true;
         self.go_to_coda(id, label)
     }
 
-    fn go_to_coda(&mut self, id: usize, label: Label<'b>) -> Result<Next, &'static str> {
+    fn go_to_coda(&mut self, id: usize, label: Label<'b>) -> Result<Option<Next>, &'static str> {
         let coda = self.road.coda(label).ok_or("coda-missing")?;
-        self.land(coda)?;
-        Ok((coda, Cause::ToCoda, Some(id)))
+        self.land(coda, Cause::ToCoda, id)
     }
 
     /// Lands at a segno or a coda. An ending there must list the present pass of its section.
-    fn land(&mut self, part: usize) -> Result<(), &'static str> {
+    fn land(
+        &mut self,
+        part: usize,
+        cause: Cause,
+        sender: usize,
+    ) -> Result<Option<Next>, &'static str> {
+        if !self.beliefs.none() {
+            let part = self.off_by_one(part);
+            return self.send(part, cause, sender);
+        }
         self.leave_all_but(part);
         self.enter(part);
         match self.sections.ending_over[part] {
             Some(id) if !self.listed(id) => Err("landing-in-wrong-ending"),
-            _ => Ok(()),
+            _ => Ok(Some((part, cause, Some(sender)))),
         }
     }
 
     /// Comes to a part by going on or, when it is said what sends the road there, by an end repeat or from the beginning: an ending that
     /// does not list the present pass of its section is passed over. None at the end of the road.
-    fn come_to(
+    pub(super) fn come_to(
         &mut self,
         mut part: usize,
         sent: Option<(Cause, Option<usize>)>,
@@ -320,13 +380,20 @@ impl<'w, 'b> Playing<'w, 'b> {
             self.leave_all_but(part);
             let lacks_pass =
                 |&&id: &&usize| self.road.marks[id].passes().is_some() && !self.listed(id);
-            let over = here.lands.iter().find(lacks_pass).copied();
+            let begins_over = here.lands.iter().find(lacks_pass).copied();
+            // A learner may be sent into the midst of an ending.
+            let into = sent.is_some() && passed.is_none() && !self.beliefs.none();
+            let amid = self.sections.ending_over[part].filter(|id| into && !self.listed(*id));
+            let over = begins_over.or(amid);
             let goes_on = sent.is_none() || passed.is_some();
             if goes_on && over.is_none() {
                 if let Some(segno) = self.armed_segno(part) {
                     // The leg is left at the start of the segno, before anything is entered there: the road stops, or goes on to the coda.
                     let then = self.armed.then;
-                    return then.map(|label| self.then_coda(segno, label)).transpose();
+                    return then.map_or(Ok(None), |label| self.then_coda(segno, label));
+                }
+                if let Some((back, start)) = self.turn_back(part) {
+                    return self.send(back, Cause::Repeat, start);
                 }
             }
             self.enter(part);
@@ -346,9 +413,12 @@ impl<'w, 'b> Playing<'w, 'b> {
     fn listed(&self, ending: usize) -> bool {
         let section = self.sections.section_of[ending].expect("an ending has a section");
         let pass = self.pass[section].unwrap_or_else(|| self.pass_on_entering(section));
-        self.road.marks[ending]
-            .passes()
-            .is_some_and(|passes| passes.contains(pass))
+        // Where the brackets are not read, all are played.
+        let Some(read) = self.bracket_pass(section, pass) else {
+            return true;
+        };
+        let passes = self.road.marks[ending].passes();
+        passes.is_some_and(|passes| passes.contains(read))
     }
 
     /// A section is active until the road goes beyond it.
@@ -365,13 +435,15 @@ impl<'w, 'b> Playing<'w, 'b> {
         for &section in &self.sections.around[part] {
             if self.pass[section].is_none() {
                 let pass = self.pass_on_entering(section);
-                self.pass[section] = Some(pass);
-                self.reached[section] = self.reached[section].max(pass);
+                self.is_on(section, pass);
             }
         }
     }
 
     fn pass_on_entering(&self, id: usize) -> u32 {
+        if let Some(pass) = self.believed_pass(id) {
+            return pass;
+        }
         let section = &self.sections.list[id];
         let next = self.tops[id].min(self.reached[id] + 1);
         // Sections whose endings are closed by a jump go on counting whatever is said about repeats.

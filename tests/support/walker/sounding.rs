@@ -3,11 +3,12 @@
 use fingerpost::{Cause, Held, Sign, When};
 
 use super::PlainStep;
+use super::mistaken::Mistake;
 use super::playing::Playing;
 
 impl Playing<'_, '_> {
     /// The step that sounds a part.
-    pub(super) fn step(&self, part: usize, cause: Cause, sender: Option<usize>) -> PlainStep {
+    pub(super) fn step(&mut self, part: usize, cause: Cause, sender: Option<usize>) -> PlainStep {
         let here = &self.road.parts[part];
         let around = &self.sections.around[part];
         let pass = self.innermost_pass(part);
@@ -20,16 +21,30 @@ impl Playing<'_, '_> {
             When::OnReturn => self.leg >= 2,
             When::Passes(passes) => passes.contains(pass),
         };
-        let (mut octave_right, mut octave_left) = (0, 0);
+        let (mut octave_right, mut octave_left): (Option<i8>, Option<i8>) = (None, None);
+        let at_wrong_times = self.believes(Mistake::OctaveAtTheWrongTime);
+        let wrong_hand = self.believes(Mistake::OctaveInTheWrongHand);
+        let octave_holds =
+            |when: &When| holds(when) != (at_wrong_times && *when != When::EveryPass);
         let (mut held_right, mut held_left) = (false, false);
         let (mut plays_right, mut plays_left) = (true, true);
         for &id in &here.over {
             match self.road.marks[id].sign {
                 // The shifts of all octave signs that hold add up, for each hand.
-                Sign::Octave(octave) if holds(&octave.when) => {
+                Sign::Octave(octave) if octave_holds(&octave.when) => {
                     let shift = octave.shift.octaves();
-                    octave_right += if octave.hands.right() { shift } else { 0 };
-                    octave_left += if octave.hands.left() { shift } else { 0 };
+                    let (right, left) = (octave.hands.right(), octave.hands.left());
+                    let (right, left) = if wrong_hand {
+                        (left, right)
+                    } else {
+                        (right, left)
+                    };
+                    if right {
+                        octave_right = Some(octave_right.unwrap_or(0) + shift);
+                    }
+                    if left {
+                        octave_left = Some(octave_left.unwrap_or(0) + shift);
+                    }
                 }
                 Sign::Fermata(fermata) if holds(&fermata.when) => {
                     held_right |= fermata.hands.right();
@@ -43,6 +58,7 @@ impl Playing<'_, '_> {
                 _ => {}
             }
         }
+        let (octave_right, octave_left) = self.beliefs.shifts(octave_right, octave_left);
         let outer = &around[..around.len().saturating_sub(1)];
         PlainStep {
             measure: here.measure,
