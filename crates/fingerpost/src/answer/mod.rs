@@ -1,7 +1,14 @@
 //! Judging the order that a learner walked: right, right under another published reading, or wrong, and by which misunderstanding.
 
-#[allow(dead_code, reason = "what judges answers and deals boards comes next")]
+mod distance;
+mod given;
+mod judge;
 pub(crate) mod learner;
 mod misunderstanding;
+mod search;
+#[cfg(test)]
+mod tests;
 
+pub use given::{Answer, AnswerError, AnswerStep, MOST_STEPS_OF_ANSWER, TooManySteps};
+pub use judge::{AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement};
 pub use misunderstanding::{Misunderstanding, UnknownMisunderstanding};

@@ -171,6 +171,56 @@ impl Notes {
     }
 }
 
+/// How octave signs are read when their shifts are worked out alone.
+#[derive(Clone, Copy, Default, PartialEq, Eq, Debug)]
+pub(crate) struct OctavesRead {
+    /// A sign that is not for every time holds at the times at which it is not meant.
+    pub(crate) at_other_times: bool,
+    /// A sign for one hand is played by the other.
+    pub(crate) by_other_hand: bool,
+}
+
+/// What octave signs do to one hand at a step.
+#[derive(Clone, Copy, Default, PartialEq, Eq, Debug)]
+pub(crate) struct Shifted {
+    /// Whether any sign holds for the hand.
+    pub(crate) holds: bool,
+    /// The shift.
+    pub(crate) octaves: i8,
+}
+
+impl Notes {
+    /// What the octave signs do to the right and the left hand at a part at a time.
+    pub(crate) fn octaves(&self, part: PartIndex, time: Time, read: OctavesRead) -> [Shifted; 2] {
+        let mut hands = [Shifted::default(); 2];
+        let mut node = part as usize + self.leaves;
+        while node >= self.first_node.max(1) {
+            let notes = self.at_node(node).iter();
+            for note in notes.filter_map(|&index| self.list.get(index as usize)) {
+                let What::Octave(shift) = note.what else {
+                    continue;
+                };
+                let other = read.at_other_times && note.when != When::EveryPass;
+                if time.is(&note.when) == other {
+                    continue;
+                }
+                let mut on = [note.hands.right(), note.hands.left()];
+                if read.by_other_hand {
+                    on.reverse();
+                }
+                for (hand, on) in hands.iter_mut().zip(on) {
+                    if on {
+                        hand.holds = true;
+                        hand.octaves = hand.octaves.saturating_add(shift);
+                    }
+                }
+            }
+            node /= 2;
+        }
+        hands
+    }
+}
+
 impl Time {
     /// Whether a mark that holds then holds now.
     pub(crate) fn is(self, when: &When) -> bool {

@@ -15,12 +15,9 @@ impl Changes {
     /// The rules as they are.
     pub(crate) const NONE: Changes = Changes { bits: 0 };
 
-    /// Every single change: one for each misunderstanding of the order, two for landings that are one off.
+    /// Every single change: one for each misunderstanding, two for landings that are one off. Those of octaves come last.
     pub(crate) fn singles() -> impl Iterator<Item = (Misunderstanding, Changes)> {
-        let of_order = Misunderstanding::ALL
-            .into_iter()
-            .filter(|idea| !idea.is_of_octaves());
-        of_order.flat_map(|idea| {
+        Misunderstanding::ALL.into_iter().flat_map(|idea| {
             let late = Changes::of(idea);
             let early = Changes {
                 bits: late.bits | EARLY,

@@ -6,16 +6,19 @@
 
 mod changes;
 mod decide;
+mod hands;
 mod walk;
 
 use crate::board::Board;
 use crate::reading::Reading;
 use crate::roadmap::laid::{Laid, equal_range};
+use crate::roadmap::notes::Notes;
 use crate::roadmap::row::{PartIndex, Row};
 use crate::roadmap::sections::{SectionIndex, Sections};
 use crate::roadmap::{Ground, Terms};
 
 pub(crate) use changes::Changes;
+pub(crate) use hands::Hands;
 #[allow(
     unused_imports,
     reason = "what judges answers and deals boards comes next"
@@ -31,6 +34,7 @@ pub(crate) struct Course {
     row: Row,
     laid: Laid,
     sections: Sections,
+    notes: Notes,
     reading: Reading,
     omit_repeats: bool,
     /// For each part the barline at its end, when signs stand there: an index into `barlines`.
@@ -62,10 +66,12 @@ struct Barline {
 impl Course {
     /// The course of a board that has no errors under the terms.
     pub(crate) fn new(board: &Board, terms: &Terms) -> Course {
-        Course::over(Ground::new(board, terms), terms.omit_repeats)
+        let ground = Ground::new(board, terms);
+        let notes = Notes::new(board, &ground.row);
+        Course::over(ground, notes, terms.omit_repeats)
     }
 
-    fn over(ground: Ground, omit_repeats: bool) -> Course {
+    fn over(ground: Ground, notes: Notes, omit_repeats: bool) -> Course {
         let Ground {
             row,
             laid,
@@ -76,6 +82,7 @@ impl Course {
         let mut course = Course {
             row,
             reading,
+            notes,
             omit_repeats,
             barline_at: vec![NONE; parts],
             barlines: Vec::new(),
@@ -188,13 +195,6 @@ impl Course {
     /// The measure of a part.
     pub(crate) fn measure(&self, part: PartIndex) -> u16 {
         self.row.part(part).0
-    }
-
-    /// How many passes the innermost section around a part has.
-    pub(crate) fn passes_at(&self, part: PartIndex) -> u32 {
-        let innermost = self.sections.at(part);
-        let section = innermost.and_then(|number| self.sections.get(number));
-        section.map_or(1, |section| section.passes)
     }
 }
 

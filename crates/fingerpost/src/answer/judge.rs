@@ -1,0 +1,250 @@
+//! Judging an answer.
+
+use super::distance::{MOST_SLIPS, in_order};
+use super::given::{Answer, AnswerStep};
+use super::learner::Course;
+use super::misunderstanding::Misunderstanding;
+use super::search::{Key, Search, key};
+use crate::board::Board;
+use crate::compare::{Comparison, compare};
+use crate::roadmap::{Refusal, Roadmap, Terms};
+use crate::route::Step;
+
+/// One board made ready to judge answers on it: its right order, the orders of the other published readings, and what each
+/// misunderstanding makes of it.
+///
+/// ```
+/// use fingerpost::{Answer, Board, Judge, Misunderstanding, Terms, AnswerVerdict};
+/// let board: Board = "|: 1 | 2 :| 3 Fine | 4 D.C. al Fine |".parse()?;
+/// let judge = Judge::new(&board, &Terms::default())?;
+/// let judgement = judge.judge(&Answer::read(&board, "1-2 1-3")?);
+/// assert_eq!(judgement.verdict, AnswerVerdict::Wrong);
+/// assert_eq!(judgement.explanations[0].ideas, [Misunderstanding::FineOnTheFirstLeg]);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Judge {
+    comparison: Comparison,
+    course: Course,
+    measures: u16,
+}
+
+/// What becomes of an answer.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Judgement {
+    /// Right, right under another reading, or wrong.
+    pub verdict: AnswerVerdict,
+    /// The first place at which it parts from the right order; absent when it is that order.
+    pub difference: Option<Difference>,
+    /// How many steps are right from the beginning on.
+    pub right_from_the_beginning: usize,
+    /// How many steps are right when those between them are left out: the longest row of steps that both orders have. Of very long orders
+    /// that differ in the middle the beginning and the end alone are counted.
+    pub right_in_order: usize,
+    /// How many steps the answer has.
+    pub given: usize,
+    /// How many steps the right order has.
+    pub length: u64,
+    /// How many slips lie between the answer and the right order (a step left out, one too many, another in its place, two neighbours
+    /// exchanged), when they are few: at most eight.
+    pub slips: Option<usize>,
+    /// What explains the answer, when it is wrong: the best explanations, all equally good, in the order of the catalogue. None where no
+    /// misunderstanding comes nearer to the answer than the right order does.
+    pub explanations: Vec<Explanation>,
+    /// How many more explanations there are that are as good as these.
+    pub more_explanations: usize,
+}
+
+/// Right or wrong.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum AnswerVerdict {
+    /// It is the order of the reading asked for.
+    Right,
+    /// It is the order of other published readings: the place of its route in [`Judge::comparison`]. It is never called wrong.
+    RightUnder(usize),
+    /// It is no order that a published reading gives.
+    Wrong,
+}
+
+/// Where an answer parts from the right order.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Difference {
+    /// The step, counted from 0.
+    pub index: usize,
+    /// What the answer has there; absent when it has ended.
+    pub given: Option<AnswerStep>,
+    /// What would be right there, with its cause; absent when the music has ended.
+    pub expected: Option<Step>,
+    /// What kind of difference it is.
+    pub kind: DifferenceKind,
+}
+
+/// What kind of difference there is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[non_exhaustive]
+pub enum DifferenceKind {
+    /// Nothing was answered.
+    Empty,
+    /// Another measure of the board.
+    OtherMeasure,
+    /// A measure that is not on the board.
+    OffTheBoard,
+    /// The right measure in another octave.
+    OtherOctave,
+    /// The answer ends before the music does.
+    TooShort,
+    /// The answer goes on after the music has ended.
+    TooLong,
+}
+
+/// What explains an answer.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Explanation {
+    /// One misunderstanding, or two at once.
+    pub ideas: Vec<Misunderstanding>,
+    /// How much of the answer they explain.
+    pub fit: Fit,
+}
+
+/// How much of an answer an explanation explains.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Fit {
+    /// All of it: the misunderstanding gives just this order.
+    Whole,
+    /// All but so many slips, fewer than lie between the answer and the right order.
+    ButForSlips(usize),
+    /// So many steps from the beginning, more than are right.
+    UpTo(usize),
+}
+
+impl Judge {
+    /// Prepares a board. The readings that are published beside the one asked for are compared here once, for all answers.
+    ///
+    /// # Errors
+    /// As [`Roadmap::new`] on these terms: the board has errors, or an open section needs a number of plays.
+    pub fn new(board: &Board, terms: &Terms) -> Result<Judge, Refusal> {
+        let comparison = compare(board, terms)?;
+        let reading = board.reading().over(terms.reading);
+        let course = Course::new(board, &Terms { reading, ..*terms });
+        Ok(Judge {
+            comparison,
+            course,
+            measures: board.measures(),
+        })
+    }
+
+    /// The routes of all readings; the first is the right order.
+    pub fn comparison(&self) -> &Comparison {
+        &self.comparison
+    }
+
+    /// The right order.
+    pub fn roadmap(&self) -> &Roadmap {
+        // cannot fail: a comparison has the route that was asked for.
+        &self.comparison.routes[0].roadmap
+    }
+
+    /// Judges an answer.
+    pub fn judge(&self, answer: &Answer) -> Judgement {
+        let with_octaves = answer.gives_octaves();
+        let keys: Vec<Key> = answer
+            .steps()
+            .iter()
+            .map(|step| key(step.measure, step.octave.unwrap_or_default()))
+            .collect();
+        let roadmap = self.roadmap();
+        // A step or two more than the answer has decide that it is too short; the rest decides how near it is.
+        let enough = keys.len().saturating_mul(2).saturating_add(MOST_SLIPS + 1);
+        let road: Vec<Key> = roadmap
+            .steps()
+            .take(enough)
+            .map(|step| of_step(&step, with_octaves))
+            .collect();
+        let right = keys.iter().zip(&road).take_while(|(a, b)| a == b).count();
+        let length = roadmap.length();
+        let is_right = right == keys.len() && right as u64 == length;
+        let verdict = if is_right {
+            AnswerVerdict::Right
+        } else {
+            self.right_under(&keys, with_octaves)
+                .map_or(AnswerVerdict::Wrong, AnswerVerdict::RightUnder)
+        };
+        let found = if verdict == AnswerVerdict::Wrong {
+            Search::new(&self.course, &keys, with_octaves).explain(&road, length)
+        } else {
+            super::search::Found::default()
+        };
+        Judgement {
+            verdict,
+            difference: (!is_right).then(|| self.difference(answer, right)),
+            right_from_the_beginning: right,
+            right_in_order: in_order(&keys, &road),
+            given: keys.len(),
+            length,
+            slips: found.slips.filter(|_| !is_right),
+            explanations: found.explanations,
+            more_explanations: found.more,
+        }
+    }
+
+    fn right_under(&self, keys: &[Key], with_octaves: bool) -> Option<usize> {
+        let routes = self.comparison.routes.iter().enumerate().skip(1);
+        let mut fitting = routes.filter(|(_, other)| {
+            let roadmap = &other.roadmap;
+            roadmap.length() == keys.len() as u64
+                && roadmap
+                    .steps()
+                    .zip(keys)
+                    .all(|(step, &key)| of_step(&step, with_octaves) == key)
+        });
+        fitting.next().map(|(at, _)| at)
+    }
+
+    fn difference(&self, answer: &Answer, index: usize) -> Difference {
+        let given = answer.steps().get(index).copied();
+        let expected = self.roadmap().step(index as u64);
+        let kind = match (given, expected) {
+            (None, _) if answer.steps().is_empty() => DifferenceKind::Empty,
+            (None, _) => DifferenceKind::TooShort,
+            (Some(step), _) if step.measure == 0 || step.measure > u32::from(self.measures) => {
+                DifferenceKind::OffTheBoard
+            }
+            (Some(_), None) => DifferenceKind::TooLong,
+            (Some(step), Some(right)) if step.measure == u32::from(right.measure) => {
+                DifferenceKind::OtherOctave
+            }
+            _ => DifferenceKind::OtherMeasure,
+        };
+        Difference {
+            index,
+            given,
+            expected,
+            kind,
+        }
+    }
+}
+
+impl Judgement {
+    /// How much of it is right, from 0 to 1: the steps right in order, of the longer of the two orders.
+    pub fn share(&self) -> f64 {
+        let longer = self.length.max(self.given as u64);
+        if longer == 0 {
+            return 1.0;
+        }
+        #[allow(
+            clippy::cast_precision_loss,
+            reason = "a share needs no more than the 53 bits"
+        )]
+        let share = self.right_in_order as f64 / longer as f64;
+        share
+    }
+}
+
+fn of_step(step: &Step, with_octaves: bool) -> Key {
+    let octave = if with_octaves {
+        step.octave
+    } else {
+        crate::route::Octaves::default()
+    };
+    key(u32::from(step.measure), octave)
+}
