@@ -23,8 +23,10 @@
 
 mod answer;
 mod board;
+mod chance;
 mod compare;
 mod explain;
+mod game;
 mod legality;
 mod reading;
 mod roadmap;
@@ -34,6 +36,7 @@ pub use answer::*;
 pub use board::*;
 pub use compare::*;
 pub use explain::*;
+pub use game::*;
 pub use legality::*;
 pub use reading::*;
 pub use roadmap::*;

@@ -2,7 +2,7 @@
 
 use super::Register;
 use super::phrases::{
-    Causes, Ends, FindingPlaces, FixPhrases, Lengths, Phrases, Places, Placing, Play,
+    Causes, Ends, FindingPlaces, FixPhrases, Lengths, Phrases, Places, Placing, Play, Playing,
     QuestionPhrases, Returns, Settling, Sounding,
 };
 
@@ -76,6 +76,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         by_end_repeat: "The end repeat {place} is marked as not made again on a return.",
     },
     sounding: Sounding {
+        as_written: "{measures} play as written again.",
         in_one: "In measure {from}",
         in_two: "In measures {from} and {to}",
         in_many: "In measures {from} to {to}",
@@ -93,6 +94,15 @@ pub(super) const TEACHER: Phrases = Phrases {
         down_two: "two octaves lower",
         up: "{octaves} octaves higher",
         down: "{octaves} octaves lower",
+    },
+    playing: Playing {
+        walks_one: "{player} throws {thrown} and plays measure {order}.",
+        walks_many: "{player} throws {thrown} and plays measures {order}.",
+        stays: "{player} throws {thrown} and stays: at most {most} leads to the end.",
+        holds: "{player} holds the fermata, and the next turn of {player} passes.",
+        passes: "{player} still holds the fermata: no throw this time.",
+        first_home: "{player} has come to the end of the music first.",
+        home: "{player} has come to the end of the music, in place {place}.",
     },
     settling: Settling {
         senza: "Write `senza rep.` after the {sign} {place}: its return leaves the repeats out.",

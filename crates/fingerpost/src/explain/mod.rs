@@ -8,6 +8,7 @@ mod moves;
 mod phrases;
 mod places;
 mod placing;
+mod playing;
 mod settle;
 mod sounding;
 mod titles;

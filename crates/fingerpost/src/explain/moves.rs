@@ -11,7 +11,7 @@ use crate::roadmap::Roadmap;
 use crate::roadmap::laid::Laid;
 use crate::roadmap::row::PartIndex;
 use crate::roadmap::sections::SectionIndex;
-use crate::route::{Cause, Part, Run, Runs, Step};
+use crate::route::{Cause, Held, Octaves, Part, Run, Runs, Step};
 
 /// A run of measures in words: how the road comes there, and what to play.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -346,6 +346,73 @@ impl<'a> Moves<'a> {
         };
         fill(template, &[("sign", sign)])
     }
+}
+
+/// How the road comes to one step, and what is to be known of how it sounds: what a player says who comes there. Nothing where the road
+/// simply goes on and the measure sounds like the one before.
+pub(super) fn said_at(
+    phrases: &'static Phrases,
+    board: &Board,
+    roadmap: &Roadmap,
+    index: u64,
+) -> Vec<String> {
+    let Some(step) = roadmap.step(index) else {
+        return Vec::new();
+    };
+    let before = index.checked_sub(1).and_then(|before| roadmap.step(before));
+    let run = Run {
+        index,
+        from: step.measure,
+        from_part: step.part,
+        to: step.measure,
+        to_part: step.part,
+        steps: 1,
+        pass: step.pass,
+        leg: step.leg,
+        cause: step.cause,
+        marking: step.marking,
+    };
+    let mut said = Vec::new();
+    if !matches!(step.cause, Cause::On | Cause::Start) {
+        let mut moves = Moves::new(phrases, board, roadmap);
+        moves.jump = jump_of_leg(roadmap, &step, index);
+        said.push(moves.why(&run));
+    }
+    let sounds = |step: &Step| (step.octave, step.hands);
+    let plain = (Octaves::default(), Held::Both);
+    let changes = before.as_ref().map_or(plain, sounds) != sounds(&step);
+    if changes && sounds(&step) == plain {
+        said.push(fill(
+            phrases.sounding.as_written,
+            &[(
+                "measures",
+                &super::sounding::one(phrases, board, step.measure),
+            )],
+        ));
+    } else if changes || step.hold != Held::None {
+        said.extend(sounding(phrases, board, roadmap, &run));
+    }
+    said
+}
+
+/// The jump that began the leg of a step: the leg begins with the first step that has its number.
+fn jump_of_leg(roadmap: &Roadmap, step: &Step, index: u64) -> Option<u32> {
+    let (mut before, mut from) = (0, index);
+    while before < from {
+        let middle = before + (from - before) / 2;
+        if roadmap
+            .step(middle)
+            .is_some_and(|other| other.leg < step.leg)
+        {
+            before = middle + 1;
+        } else {
+            from = middle;
+        }
+    }
+    roadmap
+        .step(from)
+        .and_then(|first| first.marking)
+        .filter(|_| step.leg > 1)
 }
 
 impl Iterator for Moves<'_> {

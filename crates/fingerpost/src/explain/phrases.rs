@@ -19,6 +19,7 @@ pub(crate) struct Phrases {
     pub(crate) ends: Ends,
     pub(crate) returns: Returns,
     pub(crate) sounding: Sounding,
+    pub(crate) playing: Playing,
     pub(crate) settling: Settling,
     pub(crate) fixes: FixPhrases,
     pub(crate) placing: Placing,
@@ -138,9 +139,27 @@ pub(crate) struct Returns {
     pub(crate) by_end_repeat: &'static str,
 }
 
+/// What is said in a game.
+#[derive(Debug)]
+pub(crate) struct Playing {
+    /// `{player}`, `{thrown}`, `{order}`.
+    pub(crate) walks_one: &'static str,
+    pub(crate) walks_many: &'static str,
+    /// `{player}`, `{thrown}`, `{most}`.
+    pub(crate) stays: &'static str,
+    /// `{player}`.
+    pub(crate) holds: &'static str,
+    pub(crate) passes: &'static str,
+    pub(crate) first_home: &'static str,
+    /// `{player}`, `{place}`.
+    pub(crate) home: &'static str,
+}
+
 /// How measures sound. `{measures}` is one of the first three.
 #[derive(Debug)]
 pub(crate) struct Sounding {
+    /// `{measures}`: after an octave sign or a hand alone has ended.
+    pub(crate) as_written: &'static str,
     /// `{from}`, `{to}`.
     pub(crate) in_one: &'static str,
     pub(crate) in_two: &'static str,

@@ -95,6 +95,11 @@ fn shift(phrases: &Phrases, octaves: i8) -> String {
     }
 }
 
+/// In one measure, in words.
+pub(super) fn one(phrases: &Phrases, board: &Board, measure: u16) -> String {
+    measures(phrases, board, measure, measure)
+}
+
 fn measures(phrases: &Phrases, board: &Board, from: u16, to: u16) -> String {
     let words = &phrases.sounding;
     let template = match to - from {
