@@ -225,7 +225,7 @@ fn every_page_that_is_told_of_is_there() {
 #[test]
 fn what_nothing_speaks_of_is_refused_without_a_guess() {
     for word in ["zzz", "", "…", "-", ".", "a name of which nobody has heard"] {
-        let told = "is no rule, notice, clause, question or reading";
+        let told = "is no rule, notice, misunderstanding, clause, question or reading";
         assert_eq!(refused(word), format!("`{word}` {told}"));
     }
     let long = "segno ".repeat(100_000);

@@ -1,6 +1,6 @@
 //! What speaks of a word: whoever asks to have `segno` explained names no page, and is told which rules and clauses are about it.
 
-use fingerpost::{Phrasebook, Question, rules};
+use fingerpost::{Misunderstanding, Phrasebook, Question, rules};
 
 use crate::notices;
 
@@ -109,7 +109,12 @@ fn pages() -> impl Iterator<Item = Page> {
         title: Phrasebook::default().question(question).to_owned(),
         clause: None,
     });
-    rules.chain(questions).chain(notices)
+    let ideas = Misunderstanding::ALL.into_iter().map(|idea| Page {
+        name: idea.name().to_owned(),
+        title: Phrasebook::default().misunderstanding(idea).to_owned(),
+        clause: None,
+    });
+    rules.chain(questions).chain(notices).chain(ideas)
 }
 
 /// The words of a name or of a sentence, so that `D.C.` and `dc`, `octaves` and `Octave` are one word.

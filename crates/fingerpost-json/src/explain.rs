@@ -1,12 +1,15 @@
 //! The verb `explain`.
 
-use fingerpost::{Category, NamedReading, Phrasebook, Question, RuleInfo, Severity, rules};
+use fingerpost::{
+    Category, Misunderstanding, NamedReading, Phrasebook, Question, RuleInfo, Severity, rules,
+};
 use fingerpost_notation::Rule;
 use serde::Deserialize;
 
 use crate::VERSION;
 use crate::about::{about, words_of_names};
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
+use crate::misread::{self, MisreadPage};
 use crate::notices;
 
 /// The clauses of the rulebook, generated from spec/rulebook and proved fresh by a test.
@@ -41,6 +44,9 @@ pub struct ExplainAnswer {
     /// For a rule: its page.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub page: Option<RulePage>,
+    /// For a misunderstanding: its page.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub misunderstanding: Option<MisreadPage>,
     /// For a question: its answers, the default first. For a reading: its answers to the six questions, each after the question's name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub answers: Vec<NamedAnswer>,
@@ -110,6 +116,8 @@ pub enum ExplainKind {
     Question,
     /// A reading with a name.
     Reading,
+    /// A misunderstanding of learners.
+    Misunderstanding,
 }
 
 /// An answer to a question, with what it means.
@@ -148,7 +156,7 @@ struct Clause {
     examples: Vec<Example>,
 }
 
-/// Explains a rule, a notice, a clause, a question or a named reading.
+/// Explains a rule, a notice, a misunderstanding, a clause, a question or a named reading.
 ///
 /// ```
 /// let answer = fingerpost_json::explain("3.2")?;
@@ -163,21 +171,24 @@ pub fn explain(name: &str) -> Result<ExplainAnswer, ErrorAnswer> {
     let asked = name.trim();
     of_rule(asked, &clauses)
         .or_else(|| of_notice(asked))
+        .or_else(|| of_misunderstanding(asked))
         .or_else(|| of_question(asked, &clauses))
         .or_else(|| of_reading(asked, &clauses))
         .or_else(|| of_clause(asked, &clauses))
         .ok_or_else(|| unknown(asked, &clauses))
 }
 
-/// Every name that can be explained: rules, what is noticed in reading and writing scores, questions, readings, clauses.
+/// Every name that can be explained: rules, what is noticed in reading and writing scores, misunderstandings, questions, readings, clauses.
 pub fn names() -> Vec<String> {
     let rules = rules().map(|rule| rule.name.to_owned());
     let notices = Rule::ALL.map(|rule| rule.name().to_owned());
+    let ideas = Misunderstanding::ALL.map(|idea| idea.name().to_owned());
     let questions = Question::ALL.map(|question| question.name().to_owned());
     let readings = NamedReading::ALL.map(|named| named.name().to_owned());
     let clauses = clauses().into_iter().map(|clause| clause.number);
     rules
         .chain(notices)
+        .chain(ideas)
         .chain(questions)
         .chain(readings)
         .chain(clauses)
@@ -207,6 +218,7 @@ fn from_clause(
         clause: clause.map(|clause| clause.number.clone()),
         severity: None,
         page: None,
+        misunderstanding: None,
         answers: Vec::new(),
         settle: None,
         todo: None,
@@ -241,6 +253,20 @@ fn of_notice(name: &str) -> Option<ExplainAnswer> {
         score: Some(page.example),
         source: Some(page.sources.join("; ")),
         ..from_clause(ExplainKind::Notice, rule.name(), "", "", &[])
+    })
+}
+
+fn of_misunderstanding(name: &str) -> Option<ExplainAnswer> {
+    let idea: Misunderstanding = name.parse().ok()?;
+    let (clause, page) = misread::page(idea)?;
+    let title = Phrasebook::default().misunderstanding(idea);
+    Some(ExplainAnswer {
+        title: title.to_owned(),
+        text: page.what.clone(),
+        clause: Some(clause),
+        source: Some(page.sources.join("; ")),
+        misunderstanding: Some(page),
+        ..from_clause(ExplainKind::Misunderstanding, idea.name(), "", "", &[])
     })
 }
 
@@ -345,7 +371,9 @@ fn unknown(name: &str, clauses: &[Clause]) -> ErrorAnswer {
     let name = shown(name);
     let message = match hint {
         Some(hint) => format!("no page is called `{name}`; {hint}"),
-        None => format!("`{name}` is no rule, notice, clause, question or reading"),
+        None => {
+            format!("`{name}` is no rule, notice, misunderstanding, clause, question or reading")
+        }
     };
     let numbers = "the number of a clause, such as 3.2";
     let words: Vec<&str> = known

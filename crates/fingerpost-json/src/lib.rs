@@ -24,6 +24,7 @@ mod error;
 mod explain;
 mod findings;
 mod fixes;
+mod misread;
 mod missing;
 mod notices;
 mod places;
@@ -50,6 +51,7 @@ pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, RulePage, ex
 pub use findings::{FindingAnswer, PlaceAnswer};
 pub use fingerpost_notation::SignsFrom;
 pub use fixes::{FixAnswer, Mended, PatchAnswer};
+pub use misread::MisreadPage;
 pub use missing::{CountedName, MissingAnswer, MissingSetAnswer, missing};
 pub use places::{
     PartnerAnswer, PlaceVerdictAnswer, RoadAnswer, SignPlacesAnswer, VerdictName, WhereAnswer,

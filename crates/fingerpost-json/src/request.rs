@@ -423,7 +423,7 @@ pub(crate) struct MissingRequest<'a> {
     pub(crate) part: Option<String>,
 }
 
-/// `explain`: a rule, a notice of the reading of scores, a clause of the rulebook, a question of the reading or a named reading.
+/// `explain`: a rule, a notice of the reading of scores, a misunderstanding, a clause of the rulebook, a question of the reading or a named reading.
 #[derive(Debug, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]

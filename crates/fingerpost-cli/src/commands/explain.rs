@@ -1,7 +1,7 @@
-//! `fingerpost explain`: a rule, a clause, a question or a reading by name.
+//! `fingerpost explain`: a rule, a misunderstanding, a clause, a question or a reading by name.
 
 use clap::{ArgMatches, Args, Command};
-use fingerpost_json::{ExplainAnswer, ExplainKind, RulePage};
+use fingerpost_json::{ExplainAnswer, ExplainKind, MisreadPage, RulePage};
 
 use super::{Entry, parsed};
 use crate::Streams;
@@ -12,12 +12,13 @@ use crate::text::{prose, wrapped};
 
 pub(super) const ENTRY: Entry = Entry {
     name: "explain",
-    about: "Explain a rule, a notice on a score, a clause of the rulebook, a question or a reading by its name",
+    about: "Explain a rule, a notice on a score, a misunderstanding, a clause, a question or a reading by its name",
     after: "\
 Examples:
   fingerpost explain fine-missing
   fingerpost explain 3.2
   fingerpost explain repeats-on-return
+  fingerpost explain repeat-ignored
   fingerpost explain musicxml
   fingerpost explain names",
     args: <ExplainArgs as Args>::augment_args as fn(Command) -> Command,
@@ -32,7 +33,7 @@ const ALL_NAMES: &str = "  `fingerpost explain names` lists every name";
 
 #[derive(Args, Debug)]
 struct ExplainArgs {
-    /// A rule, a notice, the number of a clause, a question or a reading; `names` lists them all
+    /// A rule, a notice, a misunderstanding, the number of a clause, a question or a reading; `names` lists them all
     #[arg(value_name = "NAME")]
     name: String,
     /// Print one JSON object instead of text
@@ -74,6 +75,7 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
         (ExplainKind::Clause, _) => format!("Clause {}", answer.name),
         (ExplainKind::Question, _) => format!("{} (a question of the reading)", answer.name),
         (ExplainKind::Reading, _) => format!("{} (a reading)", answer.name),
+        (ExplainKind::Misunderstanding, _) => format!("{} (a misunderstanding)", answer.name),
         _ => answer.name.clone(),
     };
     let mut text = format!("{head}\n");
@@ -83,6 +85,14 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
         if let Some(clause) = &answer.clause {
             let line =
                 format!("Clause {clause} of the rulebook: `fingerpost explain {clause}` shows it.");
+            text.push_str(&wrapped(&line, width, "", "  "));
+        }
+        return text;
+    }
+    if let Some(page) = &answer.misunderstanding {
+        text.push_str(&misread_text(page, width));
+        if let Some(clause) = &answer.clause {
+            let line = format!("The rule itself: `fingerpost explain {clause}`.");
             text.push_str(&wrapped(&line, width, "", "  "));
         }
         return text;
@@ -147,6 +157,28 @@ fn notice_text(answer: &ExplainAnswer, width: usize) -> String {
     for line in answer.score.iter().flat_map(|score| score.lines()) {
         text.push_str(&format!("    {line}\n"));
     }
+    text
+}
+
+/// The page of a misunderstanding, from its first heading on.
+fn misread_text(page: &MisreadPage, width: usize) -> String {
+    let mut text = format!("\nWhat it is\n{}", indented(&page.what, width));
+    text.push_str(&format!(
+        "\nThe board\n    {}\n    right:     {}\n    the pupil: {}\n",
+        page.board, page.right, page.pupil
+    ));
+    for (heading, prose) in [
+        ("What the pupil does", &page.does),
+        ("What to say", &page.say),
+        ("Practise next", &page.practise),
+    ] {
+        text.push_str(&format!("\n{heading}\n{}", indented(prose, width)));
+    }
+    let boards = format!("Boards for it: {}.", page.deal.join(", "));
+    text.push_str(&wrapped(&boards, width, "  ", "    "));
+    let sources = format!("Source: {}", page.sources.join("; "));
+    text.push('\n');
+    text.push_str(&wrapped(&sources, width, "", "  "));
     text
 }
 

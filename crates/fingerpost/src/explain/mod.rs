@@ -4,6 +4,8 @@
 //! in [`TABLES`]; nothing else changes.
 
 mod english;
+mod judging;
+mod judging_english;
 mod moves;
 mod phrases;
 mod places;
@@ -20,6 +22,7 @@ use crate::legality::{Finding, Fix, sign_words};
 use crate::reading::Question;
 use crate::roadmap::Roadmap;
 
+pub use judging::JudgementWords;
 pub use moves::{Move, Moves};
 use phrases::{Phrases, QuestionPhrases};
 pub use placing::PlacesWords;

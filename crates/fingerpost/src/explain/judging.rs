@@ -1,0 +1,493 @@
+//! What is said of a learner's answer: to the teacher, and to the learner.
+//!
+//! The sentences stand in tables of their own, one a language. To add one, write its file beside `judging_english.rs` and enter it in
+//! [`TABLES`].
+
+use super::phrases::fill;
+use super::places::{name, place_of};
+use super::{Phrasebook, judging_english};
+use crate::answer::{
+    AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement, Misunderstanding,
+};
+use crate::board::Board;
+use crate::legality::sign_words;
+use crate::reading::Question;
+use crate::route::{Cause, Octaves, Step};
+
+/// Every table; the first is the one used for a language that has none.
+const TABLES: &[&JudgingPhrases] = &[&judging_english::ENGLISH];
+
+/// The most explanations that are told one by one; the others are counted.
+const MOST_TOLD: usize = 3;
+
+/// What is said of an answer.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct JudgementWords {
+    /// To the teacher: the verdict, where the answer parts from the right order and why, what explains it, how much is right.
+    pub teacher: Vec<String>,
+    /// To the learner: what was right, and what to look at.
+    pub learner: Vec<String>,
+}
+
+/// The phrases of one language about answers.
+#[derive(Debug)]
+pub(super) struct JudgingPhrases {
+    pub(super) language: &'static str,
+    pub(super) teacher: TeacherPhrases,
+    pub(super) learner: LearnerPhrases,
+    /// One entry for each misunderstanding, in the order of the catalogue.
+    pub(super) ideas: [IdeaPhrases; Misunderstanding::ALL.len()],
+}
+
+/// A misunderstanding.
+#[derive(Debug)]
+pub(super) struct IdeaPhrases {
+    pub(super) name: &'static str,
+    /// What it is: one sentence.
+    pub(super) what: &'static str,
+    /// What somebody does who has it, as it follows "a pupil who".
+    pub(super) who: &'static str,
+    /// What to tell the learner, in a sentence or two.
+    pub(super) tip: &'static str,
+}
+
+/// To the teacher.
+#[derive(Debug)]
+pub(super) struct TeacherPhrases {
+    /// `{length}`.
+    pub(super) right: &'static str,
+    /// `{answers}`.
+    pub(super) right_under: &'static str,
+    pub(super) question: &'static str,
+    pub(super) empty: &'static str,
+    /// `{step}`, `{given}`, `{expected}`.
+    pub(super) other_measure: &'static str,
+    /// `{step}`, `{given}`: not on the board.
+    pub(super) off_the_board: &'static str,
+    /// `{step}`, `{measure}`, `{given}`, `{expected}`: octaves.
+    pub(super) other_octave: &'static str,
+    /// `{given}`, `{length}`.
+    pub(super) too_short: &'static str,
+    pub(super) too_long: &'static str,
+    /// Why the right step comes there. `{sign}`, `{place}`, `{expected}`, `{clause}`.
+    pub(super) start: &'static str,
+    pub(super) on: &'static str,
+    pub(super) past_ending: &'static str,
+    pub(super) repeat: &'static str,
+    pub(super) da_capo: &'static str,
+    pub(super) dal_segno: &'static str,
+    pub(super) to_coda: &'static str,
+    pub(super) ends: &'static str,
+    /// `{who}`, `{names}`.
+    pub(super) whole: &'static str,
+    /// `{who}`, `{names}`, `{slips}`.
+    pub(super) but_for_slips: &'static str,
+    /// `{who}`, `{names}`, `{step}`.
+    pub(super) up_to: &'static str,
+    /// One more explanation that is as good. `{who}`, `{names}`.
+    pub(super) or: &'static str,
+    /// `{number}`.
+    pub(super) more: &'static str,
+    pub(super) and: &'static str,
+    pub(super) not_explained: &'static str,
+    /// `{slips}`.
+    pub(super) near: &'static str,
+    pub(super) one_slip: &'static str,
+    /// `{number}`.
+    pub(super) slips: &'static str,
+    /// `{first}`, `{in_order}`, `{length}`, `{percent}`.
+    pub(super) credit: &'static str,
+    /// `{right}`, `{left}`.
+    pub(super) octaves: &'static str,
+    /// What practice is named after. `{name}`.
+    pub(super) page: &'static str,
+}
+
+/// To the learner.
+#[derive(Debug)]
+pub(super) struct LearnerPhrases {
+    pub(super) right: &'static str,
+    pub(super) right_under: &'static str,
+    pub(super) empty: &'static str,
+    pub(super) none_right: &'static str,
+    pub(super) one_right: &'static str,
+    /// `{number}`.
+    pub(super) some_right: &'static str,
+    /// Where to look. `{measure}`: the last right one.
+    pub(super) look: &'static str,
+    pub(super) look_at_start: &'static str,
+    pub(super) look_at_octave: &'static str,
+    /// `{measure}`.
+    pub(super) off_the_board: &'static str,
+    pub(super) too_short: &'static str,
+    pub(super) too_long: &'static str,
+    /// Where nothing explains the answer.
+    pub(super) finger: &'static str,
+}
+
+impl Phrasebook {
+    /// What a misunderstanding is, in one sentence.
+    ///
+    /// ```
+    /// use fingerpost::{Misunderstanding, Phrasebook};
+    /// let words = Phrasebook::default().misunderstanding(Misunderstanding::JumpIgnored);
+    /// assert_eq!(words, "No D.C. and no D.S. is obeyed.");
+    /// ```
+    pub fn misunderstanding(&self, idea: Misunderstanding) -> &'static str {
+        self.idea(idea).map_or("", |it| it.what)
+    }
+
+    /// What is said of an answer. `board` is the one that the judge was made for, and the judgement is one of its.
+    ///
+    /// ```
+    /// use fingerpost::{Answer, Board, Judge, Phrasebook, Terms};
+    /// let board: Board = "1 |: 2 | 3 :| 4 |".parse()?;
+    /// let judge = Judge::new(&board, &Terms::default())?;
+    /// let judgement = judge.judge(&Answer::read(&board, "1-4")?);
+    /// let words = Phrasebook::default().judgement(&board, &judge, &judgement);
+    /// assert_eq!(words.teacher[0], "Step 4 is measure 4; measure 2 is expected.");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn judgement(&self, board: &Board, judge: &Judge, judgement: &Judgement) -> JudgementWords {
+        let told = Told {
+            book: *self,
+            board,
+            judge,
+            judgement,
+            phrases: self.judging(),
+        };
+        JudgementWords {
+            teacher: told.to_the_teacher(),
+            learner: told.to_the_learner(),
+        }
+    }
+
+    fn judging(self) -> &'static JudgingPhrases {
+        let mut tables = TABLES.iter();
+        let own = tables.find(|table| table.language == self.language());
+        own.unwrap_or(&TABLES[0]) // cannot fail: there is one table at least.
+    }
+
+    fn idea(self, idea: Misunderstanding) -> Option<&'static IdeaPhrases> {
+        let mut ideas = self.judging().ideas.iter();
+        ideas.find(|it| it.name == idea.name())
+    }
+}
+
+struct Told<'a> {
+    book: Phrasebook,
+    board: &'a Board,
+    judge: &'a Judge,
+    judgement: &'a Judgement,
+    phrases: &'static JudgingPhrases,
+}
+
+impl Told<'_> {
+    fn to_the_teacher(&self) -> Vec<String> {
+        let words = &self.phrases.teacher;
+        let length = self.judgement.length.to_string();
+        match self.judgement.verdict {
+            AnswerVerdict::Right => return vec![fill(words.right, &[("length", &length)])],
+            AnswerVerdict::RightUnder(route) => {
+                let answers = self.answers_of(route);
+                return vec![fill(words.right_under, &[("answers", &answers)])];
+            }
+            AnswerVerdict::Wrong => {}
+        }
+        let mut told = Vec::new();
+        if let Some(difference) = &self.judgement.difference {
+            told.push(self.parts(difference));
+            if difference.kind == DifferenceKind::Empty {
+                return told;
+            }
+            told.extend(self.why(difference));
+        }
+        told.extend(self.explained());
+        told.push(self.credit());
+        told
+    }
+
+    /// In which answers to the questions another route differs from the right one.
+    fn answers_of(&self, route: usize) -> String {
+        let comparison = self.judge.comparison();
+        let asked = self.judge.roadmap().reading();
+        let readings = comparison
+            .routes
+            .get(route)
+            .map(|it| it.readings.as_slice());
+        let differing = |reading: &crate::reading::Reading| -> Vec<Question> {
+            let all = Question::ALL.into_iter();
+            all.filter(|&question| reading.answer(question) != asked.answer(question))
+                .collect()
+        };
+        let nearest = readings
+            .unwrap_or_default()
+            .iter()
+            .min_by_key(|reading| differing(reading).len());
+        let Some(reading) = nearest else {
+            return String::new();
+        };
+        let told = differing(reading).into_iter().map(|question| {
+            let answer = reading.answer(question);
+            let means = self.book.answer(question, answer).unwrap_or_default();
+            fill(
+                self.phrases.teacher.question,
+                &[
+                    ("question", question.name()),
+                    ("answer", answer),
+                    ("means", means.trim_end_matches('.')),
+                ],
+            )
+        });
+        told.collect::<Vec<_>>().join("; ")
+    }
+
+    /// Where the answer parts from the right order.
+    fn parts(&self, difference: &Difference) -> String {
+        let words = &self.phrases.teacher;
+        let step = (difference.index + 1).to_string();
+        let given = difference.given.map_or_else(String::new, |given| {
+            u16::try_from(given.measure)
+                .ok()
+                .filter(|&measure| measure > 0 && measure <= self.board.measures())
+                .map_or_else(|| given.measure.to_string(), |it| name(self.board, it))
+        });
+        let expected = difference
+            .expected
+            .map_or_else(String::new, |right| name(self.board, right.measure));
+        let length = self.judgement.length.to_string();
+        let measures = [
+            ("step", step.as_str()),
+            ("given", &given),
+            ("expected", &expected),
+        ];
+        match difference.kind {
+            DifferenceKind::Empty => words.empty.to_owned(),
+            DifferenceKind::OffTheBoard => {
+                let last = name(self.board, self.board.measures());
+                fill(
+                    words.off_the_board,
+                    &[("step", &step), ("given", &given), ("last", &last)],
+                )
+            }
+            DifferenceKind::OtherOctave => {
+                let told = difference.given.and_then(|given| given.octave);
+                let right = difference.expected.map(|right| right.octave);
+                fill(
+                    words.other_octave,
+                    &[
+                        ("step", &step),
+                        ("measure", &expected),
+                        ("given", &self.octaves(told.unwrap_or_default())),
+                        ("expected", &self.octaves(right.unwrap_or_default())),
+                    ],
+                )
+            }
+            DifferenceKind::TooShort | DifferenceKind::TooLong => {
+                let template = if difference.kind == DifferenceKind::TooShort {
+                    words.too_short
+                } else {
+                    words.too_long
+                };
+                let given = self.judgement.given.to_string();
+                fill(template, &[("given", &given), ("length", &length)])
+            }
+            DifferenceKind::OtherMeasure => fill(words.other_measure, &measures),
+        }
+    }
+
+    fn octaves(&self, octaves: Octaves) -> String {
+        let [right, left] = [octaves.right, octaves.left].map(|shift| format!("{shift:+}"));
+        fill(
+            self.phrases.teacher.octaves,
+            &[("right", &right), ("left", &left)],
+        )
+    }
+
+    /// Why the right step comes there.
+    fn why(&self, difference: &Difference) -> Option<String> {
+        let words = &self.phrases.teacher;
+        if difference.kind == DifferenceKind::OtherOctave {
+            return None;
+        }
+        let Some(Step {
+            cause,
+            marking,
+            measure,
+            ..
+        }) = difference.expected
+        else {
+            return Some(words.ends.to_owned());
+        };
+        let marking = marking.and_then(|index| self.board.markings().get(index as usize));
+        let sign = marking.map_or_else(String::new, |marking| sign_words(marking.sign()));
+        let place = marking.map_or_else(String::new, |marking| {
+            place_of(self.book.phrases, self.board, marking)
+        });
+        let expected = name(self.board, measure);
+        let template = match cause {
+            Cause::Start => words.start,
+            Cause::On => words.on,
+            Cause::PastEnding => words.past_ending,
+            Cause::Repeat => words.repeat,
+            Cause::DaCapo => words.da_capo,
+            Cause::DalSegno => words.dal_segno,
+            Cause::ToCoda => words.to_coda,
+        };
+        Some(fill(
+            template,
+            &[
+                ("sign", &sign),
+                ("place", &place),
+                ("expected", &expected),
+                ("clause", cause.clause()),
+            ],
+        ))
+    }
+
+    fn explained(&self) -> Vec<String> {
+        let words = &self.phrases.teacher;
+        let all = &self.judgement.explanations;
+        let Some(first) = all.first() else {
+            return vec![match self.judgement.slips {
+                Some(slips) => fill(words.near, &[("slips", &self.slips(slips))]),
+                None => words.not_explained.to_owned(),
+            }];
+        };
+        let (who, names) = self.ideas(first);
+        let words_of = [("who", who.as_str()), ("names", &names)];
+        let mut told = vec![match first.fit {
+            Fit::Whole => fill(words.whole, &words_of),
+            Fit::ButForSlips(slips) => {
+                let slips = self.slips(slips);
+                fill(
+                    words.but_for_slips,
+                    &[words_of[0], words_of[1], ("slips", &slips)],
+                )
+            }
+            Fit::UpTo(steps) => {
+                let steps = steps.to_string();
+                fill(words.up_to, &[words_of[0], words_of[1], ("step", &steps)])
+            }
+        }];
+        for other in all.iter().skip(1).take(MOST_TOLD - 1) {
+            let (who, names) = self.ideas(other);
+            told.push(fill(words.or, &[("who", &who), ("names", &names)]));
+        }
+        let more = all.len().saturating_sub(MOST_TOLD) + self.judgement.more_explanations;
+        if more > 0 {
+            told.push(fill(words.more, &[("number", &more.to_string())]));
+        }
+        if let [idea, ..] = first.ideas.as_slice() {
+            told.push(fill(words.page, &[("name", idea.name())]));
+        }
+        told
+    }
+
+    /// What somebody does who has the misunderstandings of an explanation, and their names.
+    fn ideas(&self, explanation: &Explanation) -> (String, String) {
+        let who = explanation.ideas.iter();
+        let who: Vec<&str> = who
+            .filter_map(|&idea| self.book.idea(idea).map(|it| it.who))
+            .collect();
+        let names: Vec<&str> = explanation.ideas.iter().map(|idea| idea.name()).collect();
+        (who.join(self.phrases.teacher.and), names.join(", "))
+    }
+
+    fn slips(&self, slips: usize) -> String {
+        let words = &self.phrases.teacher;
+        match slips {
+            1 => words.one_slip.to_owned(),
+            _ => fill(words.slips, &[("number", &slips.to_string())]),
+        }
+    }
+
+    fn credit(&self) -> String {
+        let judgement = self.judgement;
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a share lies between 0 and 1"
+        )]
+        let percent = (judgement.share() * 100.0).floor() as u32;
+        fill(
+            self.phrases.teacher.credit,
+            &[
+                ("first", &judgement.right_from_the_beginning.to_string()),
+                ("in_order", &judgement.right_in_order.to_string()),
+                ("length", &judgement.length.to_string()),
+                ("percent", &percent.to_string()),
+            ],
+        )
+    }
+
+    fn to_the_learner(&self) -> Vec<String> {
+        let words = &self.phrases.learner;
+        let judgement = self.judgement;
+        match judgement.verdict {
+            AnswerVerdict::Right => return vec![words.right.to_owned()],
+            AnswerVerdict::RightUnder(_) => return vec![words.right_under.to_owned()],
+            AnswerVerdict::Wrong => {}
+        }
+        let Some(difference) = &judgement.difference else {
+            return Vec::new();
+        };
+        if difference.kind == DifferenceKind::Empty {
+            return vec![words.empty.to_owned()];
+        }
+        let right = judgement.right_from_the_beginning;
+        let mut told = vec![match right {
+            0 => words.none_right.to_owned(),
+            1 => words.one_right.to_owned(),
+            _ => fill(words.some_right, &[("number", &right.to_string())]),
+        }];
+        let before = difference.index.checked_sub(1);
+        let before = before.and_then(|index| self.judge.roadmap().step(index as u64));
+        let before = before.map(|step| name(self.board, step.measure));
+        told.push(match difference.kind {
+            DifferenceKind::OffTheBoard => {
+                let last = name(self.board, self.board.measures());
+                fill(words.off_the_board, &[("measure", &last)])
+            }
+            DifferenceKind::OtherOctave => {
+                let measure = difference
+                    .expected
+                    .map_or_else(String::new, |right| name(self.board, right.measure));
+                fill(words.look_at_octave, &[("measure", &measure)])
+            }
+            DifferenceKind::TooShort => words.too_short.to_owned(),
+            DifferenceKind::TooLong => words.too_long.to_owned(),
+            _ => before.map_or_else(
+                || words.look_at_start.to_owned(),
+                |measure| fill(words.look, &[("measure", &measure)]),
+            ),
+        });
+        let first = judgement.explanations.first();
+        let tip = first
+            .and_then(|it| it.ideas.first())
+            .and_then(|&idea| self.book.idea(idea));
+        told.push(tip.map_or(words.finger, |idea| idea.tip).to_owned());
+        told
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_table_has_every_misunderstanding_in_order() {
+        for table in TABLES {
+            for (words, idea) in table.ideas.iter().zip(Misunderstanding::ALL) {
+                assert_eq!(words.name, idea.name());
+                for text in [words.what, words.who, words.tip] {
+                    assert!(!text.is_empty(), "{idea}");
+                }
+                for text in [words.what, words.tip] {
+                    assert!(text.ends_with(['.', '!']), "{idea}: {text}");
+                }
+                assert!(!words.who.ends_with('.'), "{idea}");
+            }
+        }
+    }
+}
