@@ -1,8 +1,12 @@
 //! Tunes in ABC against the boards that they must become. Each check names the section of the ABC standard 2.1 (December 2011), or the
 //! practice it follows. All tunes are invented.
 
-use fingerpost::{Roadmap, Terms};
 use fingerpost_notation::{NotationErrorKind, Score, read};
+
+#[path = "support/scores.rs"]
+mod scores;
+
+use scores::{names, order};
 
 fn tunes(text: &str) -> Vec<Score> {
     read(text.as_bytes()).unwrap_or_else(|error| panic!("{error}: {text}"))
@@ -27,22 +31,6 @@ fn becomes(music: &str, line: &str) -> Score {
     tune
 }
 
-fn order(score: &Score) -> Vec<u16> {
-    Roadmap::new(&score.board, &Terms::default())
-        .unwrap_or_else(|findings| panic!("{findings:?}"))
-        .steps()
-        .map(|step| step.measure)
-        .collect()
-}
-
-fn names(score: &Score) -> Vec<&'static str> {
-    score
-        .notices
-        .iter()
-        .map(|notice| notice.rule.name())
-        .collect()
-}
-
 /// 4.8: barlines; `::`, `:|:` and `:||:` are the same.
 #[test]
 fn barlines() {
@@ -59,7 +47,7 @@ fn barlines() {
 #[test]
 fn implied_starts() {
     let tune = becomes("C4:|D4:|", "1 :| 2 :|");
-    assert_eq!(order(&tune), [1, 1, 2, 2]);
+    assert_eq!(order(&tune.board), [1, 1, 2, 2]);
 }
 
 /// 4.9 and 4.10: endings beside a barline or in a bracket, lists and ranges; they end at a repeat, a double or a thick barline.
@@ -71,10 +59,10 @@ fn endings() {
         "|:C4| [1D4 :| [2 E4 |] F4 |",
     ] {
         let tune = becomes(music, "|: 1 | [1. 2 :| [2. 3 |] 4 |");
-        assert_eq!(order(&tune), [1, 2, 1, 3, 4], "{music}");
+        assert_eq!(order(&tune.board), [1, 2, 1, 3, 4], "{music}");
     }
     let tune = tune("|:C4|[1,3 D4:|[2 E4:|[4-5 F4:|");
-    assert_eq!(order(&tune), [1, 2, 1, 3, 1, 2, 1, 4, 1, 4]);
+    assert_eq!(order(&tune.board), [1, 2, 1, 3, 1, 2, 1, 4, 1, 4]);
 }
 
 /// 4.14: decorations, on a note or on a barline, long and short.
@@ -92,7 +80,7 @@ fn decorations() {
         "C4!dacoda!|D4!D.C.!|!coda!E4|",
         "1 To Coda | 2 D.C. | coda 3 |",
     );
-    assert_eq!(order(&tune), [1, 2, 1, 3]);
+    assert_eq!(order(&tune.board), [1, 2, 1, 3]);
     becomes("HC4|!fermata!D4|", "1 fermata | 2 fermata |");
 }
 
@@ -118,18 +106,18 @@ fn parts() {
         tune.board.measure_numbers().unwrap_or_default().concat(),
         "12312"
     );
-    assert_eq!(order(&tune), [1, 2, 3, 4, 5]);
+    assert_eq!(order(&tune.board), [1, 2, 3, 4, 5]);
     assert_eq!(names(&tune), ["parts-order"]);
     let tune = read("P:A\nC4|[1D4||[2E4||\nP:B\nF4|", "A2B");
-    assert_eq!(order(&tune), [1, 2, 1, 3, 4]);
+    assert_eq!(order(&tune.board), [1, 2, 1, 3, 4]);
     // An end repeat alone goes back no further than to where its part begins (a part is played with the repeats it has of its own;
     // abc2midi plays it so: tests/oracles).
     let tune = read("P:A\nC4|D4:|\nP:B\nE4|F4||", "ABA");
-    assert_eq!(order(&tune), [1, 2, 1, 2, 3, 4, 5, 6, 5, 6]);
+    assert_eq!(order(&tune.board), [1, 2, 1, 2, 3, 4, 5, 6, 5, 6]);
     let tune = read("P:A\nC4|D4:|\nP:B\nE4|F4||", "BA");
-    assert_eq!(order(&tune), [1, 2, 3, 4, 3, 4]);
+    assert_eq!(order(&tune.board), [1, 2, 3, 4, 3, 4]);
     let tune = read("P:A\nC4|", "AB");
-    assert_eq!(order(&tune), [1]);
+    assert_eq!(order(&tune.board), [1]);
     assert_eq!(names(&tune), ["parts-order"]);
 }
 
@@ -156,7 +144,7 @@ fn books_and_lines() {
 #[test]
 fn pickups() {
     let tune = tune("G|C3:|G|C3:|");
-    assert_eq!(order(&tune), [1, 2, 1, 2, 3, 4, 3, 4]);
+    assert_eq!(order(&tune.board), [1, 2, 1, 2, 3, 4, 3, 4]);
 }
 
 #[test]

@@ -4,8 +4,13 @@
 
 use std::fmt::Write;
 
-use fingerpost::{Marking, NamedReading, Roadmap, Sign, Terms};
+use fingerpost::{Marking, NamedReading, Sign};
 use fingerpost_notation::{Format, NotationErrorKind, Rule, Score, format_of, read};
+
+#[path = "support/scores.rs"]
+mod scores;
+
+use scores::order_under;
 
 /// A document of so many measures in 4/4; `signs` says what stands in a measure, from 1.
 fn document<T: AsRef<str>>(measures: usize, signs: &[(usize, T)]) -> String {
@@ -32,18 +37,17 @@ fn only(text: &str) -> Score {
     scores.remove(0)
 }
 
-fn order(score: &Score, reading: NamedReading) -> Vec<u16> {
-    let roadmap = Roadmap::new(&score.board, &Terms::from(reading));
-    let roadmap = roadmap.unwrap_or_else(|error| panic!("{error}: {}", score.board.to_line()));
-    roadmap.steps().map(|step| step.measure).collect()
-}
-
 /// The order that is published with an example; MNX's own reading gives it, and the handbooks' too.
 #[track_caller]
 fn plays<T: AsRef<str>>(measures: usize, signs: &[(usize, T)], wanted: &[u16]) {
     let score = only(&document(measures, signs));
     for reading in [NamedReading::Handbook, NamedReading::Mnx] {
-        assert_eq!(order(&score, reading), wanted, "{}", score.board.to_line());
+        assert_eq!(
+            order_under(&score.board, reading),
+            wanted,
+            "{}",
+            score.board.to_line()
+        );
     }
 }
 
@@ -173,8 +177,14 @@ fn a_repeat_with_two_endings_goes_back_to_its_sign() {
 fn a_plain_da_capo_stops_at_fine_in_the_handbooks_reading_only() {
     let signs = [(2, sign("fine", AT_END)), (3, jump("dc"))];
     let score = only(&document(3, &signs));
-    assert_eq!(order(&score, NamedReading::Handbook), [1, 2, 3, 1, 2]);
-    assert_eq!(order(&score, NamedReading::Mnx), [1, 2, 3, 1, 2, 3]);
+    assert_eq!(
+        order_under(&score.board, NamedReading::Handbook),
+        [1, 2, 3, 1, 2]
+    );
+    assert_eq!(
+        order_under(&score.board, NamedReading::Mnx),
+        [1, 2, 3, 1, 2, 3]
+    );
 }
 
 #[test]

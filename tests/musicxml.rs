@@ -1,78 +1,14 @@
 //! Scores in MusicXML against the boards that they must become. Each check names where MusicXML 4.0 (Community Group Final Report, June
 //! 2021) says so, or the practice it follows. All scores are invented.
 
-use fingerpost::{Board, Roadmap, Terms};
-use fingerpost_notation::{NotationErrorKind, Score, read};
+use fingerpost_notation::{NotationErrorKind, read};
 
-/// A measure of one whole rest, with other elements before and after it.
-fn measure(number: usize, before: &str, after: &str) -> String {
-    format!(
-        "<measure number=\"{number}\">{before}<note><rest/><duration>4</duration></note>{after}</measure>\n"
-    )
-}
+#[path = "support/scores.rs"]
+mod scores;
 
-const TIME: &str = "<attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time></attributes>";
-
-/// A score of one part; for each measure what stands before and after its rest.
-fn score(measures: &[(&str, &str)]) -> String {
-    let measures: String = measures
-        .iter()
-        .enumerate()
-        .map(|(index, (before, after))| {
-            let time = if index == 0 { TIME } else { "" };
-            measure(index + 1, &format!("{time}{before}"), after)
-        })
-        .collect();
-    format!(
-        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<score-partwise version=\"4.0\"><part-list><score-part id=\"P1\"><part-name>Path</part-name></score-part></part-list><part id=\"P1\">\n{measures}</part></score-partwise>"
-    )
-}
-
-fn read_one(text: &str) -> Score {
-    let mut scores = read(text.as_bytes()).unwrap_or_else(|error| panic!("{error}: {text}"));
-    assert_eq!(scores.len(), 1);
-    scores.remove(0)
-}
-
-/// Reads a score and holds its board against a board line.
-#[track_caller]
-fn becomes(measures: &[(&str, &str)], line: &str) -> Score {
-    let read = read_one(&score(measures));
-    let mut wanted: Board = format!("{{meter 4/4}} {line}")
-        .parse()
-        .unwrap_or_else(|error| panic!("{line}: {error}"));
-    // A line writes its measures with numbers; the score has the same.
-    wanted = wanted.canonical();
-    assert_eq!(read.board.canonical().to_line(), wanted.to_line());
-    read
-}
-
-fn order(board: &Board) -> Vec<u16> {
-    Roadmap::new(board, &Terms::default())
-        .unwrap_or_else(|findings| panic!("{findings:?}"))
-        .steps()
-        .map(|step| step.measure)
-        .collect()
-}
-
-fn names(score: &Score) -> Vec<&'static str> {
-    score
-        .notices
-        .iter()
-        .map(|notice| notice.rule.name())
-        .collect()
-}
-
-const FORWARD: &str = "<barline location=\"left\"><repeat direction=\"forward\"/></barline>";
-const BACKWARD: &str = "<barline location=\"right\"><repeat direction=\"backward\"/></barline>";
-
-fn direction(kind: &str, sound: &str) -> String {
-    format!("<direction><direction-type>{kind}</direction-type>{sound}</direction>")
-}
-
-fn words(text: &str, sound: &str) -> String {
-    direction(&format!("<words>{text}</words>"), sound)
-}
+use scores::{
+    BACKWARD, FORWARD, TIME, becomes, direction, measure, names, order, read_one, score, words,
+};
 
 /// Elements `barline` and `repeat`: forward at the left, backward at the right; `times` is how often the section is played; `after-jump`
 /// says whether it is repeated after a jump.

@@ -86,15 +86,10 @@ pub fn workflow_command(line: &str) -> Mark {
     let rest = line.strip_prefix("::").unwrap_or_else(|| panic!("{line}"));
     let (head, data) = rest.split_once("::").unwrap();
     let (name, properties) = head.split_once(' ').unwrap_or((head, ""));
-    let unescaped = |text: &str| {
-        let text = text.replace("%3A", ":").replace("%2C", ",");
-        text.replace("%0D", "\r")
-            .replace("%0A", "\n")
-            .replace("%25", "%")
-    };
     let property = |property: &str| {
         let (key, value) = property.split_once('=').unwrap();
-        (key.to_owned(), unescaped(value))
+        let value = value.replace("%3A", ":").replace("%2C", ",");
+        (key.to_owned(), unescaped(&value, "%25"))
     };
     assert!(["error", "warning", "notice"].contains(&name), "{line}");
     let properties: BTreeMap<_, _> = properties.split(',').map(property).collect();
@@ -105,10 +100,7 @@ pub fn workflow_command(line: &str) -> Mark {
     Mark {
         name: name.to_owned(),
         properties,
-        data: data
-            .replace("%0D", "\r")
-            .replace("%0A", "\n")
-            .replace("%25", "%"),
+        data: unescaped(data, "%25"),
     }
 }
 
@@ -120,15 +112,10 @@ pub fn logging_command(line: &str) -> Mark {
     let (head, data) = rest.split_once(']').unwrap();
     let (name, properties) = head.split_once(' ').unwrap();
     assert_eq!(name, "task.logissue");
-    let unescaped = |text: &str| {
-        let text = text.replace("%5D", "]").replace("%3B", ";");
-        text.replace("%0D", "\r")
-            .replace("%0A", "\n")
-            .replace("%AZP25", "%")
-    };
     let property = |property: &str| {
         let (key, value) = property.split_once('=').unwrap();
-        (key.to_owned(), unescaped(value))
+        let value = value.replace("%5D", "]").replace("%3B", ";");
+        (key.to_owned(), unescaped(&value, "%AZP25"))
     };
     let properties = properties.split(';').filter(|it| !it.is_empty());
     let properties: BTreeMap<_, _> = properties.map(property).collect();
@@ -143,11 +130,14 @@ pub fn logging_command(line: &str) -> Mark {
     Mark {
         name: name.to_owned(),
         properties,
-        data: data
-            .replace("%0D", "\r")
-            .replace("%0A", "\n")
-            .replace("%AZP25", "%"),
+        data: unescaped(data, "%AZP25"),
     }
+}
+
+/// A text as it was before its service's escapes, of which the one for the percent sign is its own; that comes last.
+fn unescaped(text: &str, percent: &str) -> String {
+    let text = text.replace("%0D", "\r").replace("%0A", "\n");
+    text.replace(percent, "%")
 }
 
 /// What the documentation of code quality asks of a report.

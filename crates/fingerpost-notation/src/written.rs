@@ -25,6 +25,8 @@ pub(crate) struct Measure {
     pub(crate) meter: Option<Meter>,
     /// How long its music is, in whole notes, where that is known.
     pub(crate) length: Option<Fraction>,
+    /// Whether its part leaves it out, as a part of a timewise score may.
+    pub(crate) is_absent: bool,
 }
 
 /// One mark and where it stands.

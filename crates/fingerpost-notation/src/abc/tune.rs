@@ -164,6 +164,7 @@ impl Tune {
             new_system: std::mem::take(&mut self.new_system),
             meter: if self.new_meter { self.meter } else { None },
             length: None,
+            is_absent: false,
         });
         self.new_meter = false;
         self.in_measure = true;

@@ -1,7 +1,7 @@
 //! D.C., D.S., Fine, To Coda, coda and segno: from the instructions for playing where there are any, from the words and signs
 //! otherwise, and from both together where words say what no instruction can ("al Fine").
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet, VecDeque};
 
 use fingerpost::{Al, Fine, Jump, LONGEST_LABEL, Landing, Passes, Place, Sign, Then, ToCoda};
 
@@ -14,8 +14,12 @@ use crate::written::{At, Mark, What};
 #[derive(Default)]
 struct Said<'a> {
     sounds: Vec<(&'a Mark, &'a crate::written::Sound)>,
+    /// For each of them, which of the words of returns stand with it.
+    own: Vec<Option<usize>>,
+    /// The last of those.
+    last_own: Option<usize>,
     jumps: Vec<(&'a Mark, words::Jump)>,
-    more: Vec<Return>,
+    more: Vec<(&'a Mark, Return)>,
     fines: Vec<(&'a Mark, Option<Passes>)>,
     to_codas: Vec<(&'a Mark, Option<Passes>)>,
     codas: Vec<&'a Mark>,
@@ -39,6 +43,15 @@ pub(super) struct Found<'a> {
     pub(super) trio: Option<u16>,
     /// The measures in which words name a piece that a return may name.
     pub(super) pieces: Vec<u16>,
+}
+
+/// A return that an instruction for playing asks for, with the words that are its own.
+struct Heard<'a> {
+    mark: &'a Mark,
+    da_capo: bool,
+    segno: Option<String>,
+    passes: Option<Passes>,
+    words: Option<words::Jump>,
 }
 
 pub(super) struct FoundJump<'a> {
@@ -81,45 +94,35 @@ impl<'a> Laying<'a> {
     }
 
     fn returns(&mut self, said: &Said<'a>, found: &mut Found<'a>) {
-        let mut worded = said.jumps.clone();
-        for (mark, sound) in &said.sounds {
-            let kinds = [
-                sound.da_capo.then_some((true, None)),
-                sound
-                    .dal_segno
-                    .as_ref()
-                    .map(|name| (false, Some(name.clone()))),
-            ];
-            for (da_capo, segno) in kinds.into_iter().flatten() {
-                let same = worded.iter().position(|(_, jump)| jump.da_capo == da_capo);
-                let words = same.map(|at| worded.remove(at).1);
-                if words.is_none() && !worded.is_empty() {
-                    let (at, _) = worded.remove(0);
-                    let (heard, read) = if da_capo {
-                        ("D.C.", "D.S.")
-                    } else {
-                        ("D.S.", "D.C.")
-                    };
-                    self.notice(
-                        Rule::WordsAgainstSound,
-                        at,
-                        format!("the words say {read}, the instruction for playing says {heard}"),
-                        format!("it was read as {heard}; let both say the same"),
-                    );
-                }
-                let words = words.unwrap_or_default();
-                found.jumps.push(FoundJump {
-                    mark,
-                    measure: number(mark),
-                    da_capo,
-                    segno,
-                    back: words.back,
-                    passes: sound.time_only.clone().or(words.times),
-                    names_piece: words.names_piece,
-                });
+        let (heard, mut alone) = said.returns();
+        for heard in heard {
+            let da_capo = heard.da_capo;
+            if heard.words.is_none() && !alone.is_empty() {
+                let (at, _) = alone.remove(0);
+                let (heard, read) = if da_capo {
+                    ("D.C.", "D.S.")
+                } else {
+                    ("D.S.", "D.C.")
+                };
+                self.notice(
+                    Rule::WordsAgainstSound,
+                    at,
+                    format!("the words say {read}, the instruction for playing says {heard}"),
+                    format!("it was read as {heard}; let both say the same"),
+                );
             }
+            let words = heard.words.unwrap_or_default();
+            found.jumps.push(FoundJump {
+                mark: heard.mark,
+                measure: number(heard.mark),
+                da_capo,
+                segno: heard.segno,
+                back: words.back,
+                passes: heard.passes.or(words.times),
+                names_piece: words.names_piece,
+            });
         }
-        for (mark, jump) in worded {
+        for (mark, jump) in alone {
             let name = if jump.da_capo { "D.C." } else { "D.S." };
             self.words_read(mark, name);
             found.jumps.push(FoundJump {
@@ -132,12 +135,14 @@ impl<'a> Laying<'a> {
                 names_piece: jump.names_piece,
             });
         }
-        // "al Fine" below "D.C.", in a direction of its own.
-        if let (Some(jump), false) = (found.jumps.last_mut(), said.more.is_empty()) {
-            if said.is_measure_of(jump.mark) {
-                for more in &said.more {
-                    jump.back.fill_from(more);
-                }
+        // "al Fine" below "D.C.", in a direction of its own: for the last return before it, or the last in its measure.
+        for (mark, more) in &said.more {
+            let here = |jump: &FoundJump<'_>| jump.mark.measure == mark.measure;
+            let before = |jump: &FoundJump<'_>| here(jump) && jump.mark.line <= mark.line;
+            let at = found.jumps.iter().rposition(before);
+            let at = at.or_else(|| found.jumps.iter().rposition(here));
+            if let Some(jump) = at.and_then(|at| found.jumps.get_mut(at)) {
+                jump.back.fill_from(more);
             }
         }
     }
@@ -164,7 +169,8 @@ impl<'a> Laying<'a> {
         for (mark, sound) in &said.sounds {
             if let Some(name) = &sound.to_coda {
                 heard = true;
-                let times = worded.and_then(|(_, times)| times.clone());
+                let own = said.to_codas.iter().find(|(own, _)| own.line == mark.line);
+                let times = own.or(worded).and_then(|(_, times)| times.clone());
                 let times = sound.time_only.clone().or(times);
                 found.to_codas.push((mark, Some(name.clone()), times));
             }
@@ -429,14 +435,19 @@ impl<'a> Said<'a> {
         let mut said = Said::default();
         for mark in marks {
             match &mark.what {
-                What::Sound(sound) => said.sounds.push((mark, sound)),
+                What::Sound(sound) => {
+                    said.sounds.push((mark, sound));
+                    let own = said.words_of(mark, sound);
+                    said.last_own = own.or(said.last_own);
+                    said.own.push(own);
+                }
                 What::SegnoSign => said.segno_signs.push(mark),
                 What::CodaSign => said.coda_signs.push(mark),
                 What::Words(text) => {
                     for phrase in words::phrases(text) {
                         match phrase {
-                            Phrase::Jump(jump) => said.jump(mark, jump),
-                            Phrase::More(more) => said.more.push(more),
+                            Phrase::Jump(jump) => said.jumps.push((mark, jump)),
+                            Phrase::More(more) => said.more.push((mark, more)),
                             Phrase::ToCoda(times) => said.to_codas.push((mark, times)),
                             Phrase::Coda => said.codas.push(mark),
                             Phrase::Fine(times) => said.fines.push((mark, times)),
@@ -453,26 +464,66 @@ impl<'a> Said<'a> {
         said
     }
 
-    /// Words in several parts, or in several places of one measure, say a thing once.
-    fn jump(&mut self, mark: &'a Mark, jump: words::Jump) {
-        let known = self
-            .jumps
-            .iter_mut()
-            .find(|(_, known)| known.da_capo == jump.da_capo);
-        match known {
-            Some((_, known)) => {
-                known.back.fill_from(&jump.back);
-                known.names_piece |= jump.names_piece;
-                known.times = known.times.take().or(jump.times);
-            }
-            None => self.jumps.push((mark, jump)),
-        }
+    /// The words of a return that stand with an instruction for playing: in the same direction, thus the latest on the same line.
+    fn words_of(&self, mark: &Mark, sound: &crate::written::Sound) -> Option<usize> {
+        let (at, (words, jump)) = self.jumps.iter().enumerate().next_back()?;
+        let same_kind = if jump.da_capo {
+            sound.da_capo
+        } else {
+            sound.dal_segno.is_some()
+        };
+        let is_taken = self.last_own == Some(at);
+        (words.line == mark.line && same_kind && !is_taken).then_some(at)
     }
 
-    fn is_measure_of(&self, mark: &Mark) -> bool {
-        let marks = self.sounds.iter().map(|(mark, _)| *mark);
-        let mut marks = marks.chain(self.jumps.iter().map(|(mark, _)| *mark));
-        marks.any(|known| known.measure == mark.measure)
+    /// The returns that are heard with their words, and those that stand in words alone. Words of one kind in several parts, or in several
+    /// places of one measure, say a thing once where one return is heard or none.
+    fn returns(&self) -> (Vec<Heard<'a>>, Vec<(&'a Mark, words::Jump)>) {
+        let mut heard: Vec<Heard<'a>> = Vec::new();
+        // By the words that are their own; those without any, and all, of each kind.
+        let mut owners = HashMap::new();
+        let mut free: HashMap<bool, VecDeque<usize>> = HashMap::new();
+        let mut all = HashMap::new();
+        for (&(mark, sound), &own) in self.sounds.iter().zip(&self.own) {
+            let da_capo = sound.da_capo.then_some((true, None));
+            let dal_segno = sound.dal_segno.clone().map(|name| (false, Some(name)));
+            for (da_capo, segno) in [da_capo, dal_segno].into_iter().flatten() {
+                let at = heard.len();
+                all.entry(da_capo).or_insert(at);
+                match own {
+                    Some(own) => drop(owners.insert((own, da_capo), at)),
+                    None => free.entry(da_capo).or_default().push_back(at),
+                }
+                heard.push(Heard {
+                    mark,
+                    da_capo,
+                    segno,
+                    passes: sound.time_only.clone(),
+                    words: None,
+                });
+            }
+        }
+        let mut alone: Vec<(&'a Mark, words::Jump)> = Vec::new();
+        for (index, (mark, jump)) in self.jumps.iter().enumerate() {
+            let kind = jump.da_capo;
+            let own = owners.get(&(index, kind)).copied();
+            let free = || free.get_mut(&kind).and_then(VecDeque::pop_front);
+            let at = own.or_else(free).or_else(|| all.get(&kind).copied());
+            if let Some(heard) = at.and_then(|at| heard.get_mut(at)) {
+                match &mut heard.words {
+                    Some(known) => known.fill_from(jump),
+                    none => *none = Some(jump.clone()),
+                }
+            } else if let Some((_, known)) = alone
+                .iter_mut()
+                .find(|(_, known)| known.da_capo == jump.da_capo)
+            {
+                known.fill_from(jump);
+            } else {
+                alone.push((mark, jump.clone()));
+            }
+        }
+        (heard, alone)
     }
 }
 

@@ -163,36 +163,41 @@ impl Laying<'_> {
         );
     }
 
+    /// A title or a name, as long as a board may have it; none where the score has none.
+    fn heading(&mut self, what: &str, text: Option<&str>) -> Option<String> {
+        let whole = clean(text?, usize::MAX);
+        let kept = clean(&whole, LONGEST_TITLE);
+        if kept.len() < whole.len() {
+            self.notices.push(Notice::new(
+                Rule::LeftOut,
+                0,
+                None,
+                format!("the {what} is long; what follows {LONGEST_TITLE} characters was left out"),
+                "a board has no room for more of it; the signs are not touched by that",
+            ));
+        }
+        Some(kept).filter(|kept| !kept.is_empty())
+    }
+
     fn finish(mut self) -> Result<Score, NotationError> {
         self.laid.sort_by_key(|(marking, _)| marking.measure());
         let mut lines = Vec::with_capacity(self.laid.len());
         let mut markings: Vec<Marking> = Vec::with_capacity(self.laid.len());
         let mut known = HashSet::new();
-        for (marking, line) in self.laid {
+        for (marking, line) in std::mem::take(&mut self.laid) {
             // The words of several parts, or a sign drawn at both edges of a barline, are one sign.
             if known.insert(marking.clone()) {
                 markings.push(marking);
                 lines.push((line > 0).then_some(line));
             }
         }
-        let measures = &self.written.measures;
+        let written = self.written;
+        let measures = &written.measures;
         let mut builder = Board::builder(systems(measures)).markings(markings);
-        if let Some(title) = self
-            .written
-            .title
-            .as_deref()
-            .map(clean_title)
-            .filter(|t| !t.is_empty())
-        {
+        if let Some(title) = self.heading("title", written.title.as_deref()) {
             builder = builder.title(title);
         }
-        if let Some(composer) = self
-            .written
-            .composer
-            .as_deref()
-            .map(clean_title)
-            .filter(|t| !t.is_empty())
-        {
+        if let Some(composer) = self.heading("composer", written.composer.as_deref()) {
             builder = builder.composer(composer);
         }
         if let Some(meter) = measures.first().and_then(|measure| measure.meter) {
@@ -298,10 +303,6 @@ fn names(measures: &[Measure]) -> Option<Vec<String>> {
         }
     });
     Some(names.collect())
-}
-
-fn clean_title(text: &str) -> String {
-    clean(text, LONGEST_TITLE)
 }
 
 /// A text without control characters and outer blanks, at most so many characters long; line breaks become blanks.

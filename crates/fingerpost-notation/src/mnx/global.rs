@@ -161,6 +161,7 @@ impl<'a> Reading<'a> {
             new_system: false,
             meter,
             length: None,
+            is_absent: false,
         });
     }
 

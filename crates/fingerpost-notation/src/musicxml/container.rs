@@ -24,10 +24,10 @@ pub(crate) fn is_zip(bytes: &[u8]) -> bool {
     bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06")
 }
 
-/// The score in a compressed file, as a stream. Nothing is written to disk: names in the file are looked up in the file only.
+/// The score in a compressed file, as a stream, with its size as the table of contents has it. Nothing is written to disk: names in the file are looked up in the file only.
 pub(super) fn unpacked<T>(
     bytes: &[u8],
-    read: impl FnOnce(Box<dyn Read + '_>) -> Result<T, NotationError>,
+    read: impl FnOnce(Box<dyn Read + '_>, u64) -> Result<T, NotationError>,
 ) -> Result<T, NotationError> {
     let mut archive = ZipArchive::new(Cursor::new(bytes))
         .map_err(|error| container(format!("the compressed file cannot be opened: {error}")))?;
@@ -46,7 +46,8 @@ pub(super) fn unpacked<T>(
             )));
         }
     };
-    if file.size() > LARGEST_UNPACKED {
+    let size = file.size();
+    if size > LARGEST_UNPACKED {
         return Err(too_large(&short));
     }
     // What the table of contents says of the size need not be true.
@@ -54,7 +55,7 @@ pub(super) fn unpacked<T>(
         source: file,
         left: LARGEST_UNPACKED,
     };
-    read(Box::new(stream))
+    read(Box::new(stream), size)
 }
 
 /// The name of the score: the one that `META-INF/container.xml` names first, or the only XML file there is.

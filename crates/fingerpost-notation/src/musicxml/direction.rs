@@ -6,7 +6,9 @@ use super::measure::Part;
 use super::source::Source;
 use super::xml::{Name, Next, Xml};
 use crate::error::{NotationError, NotationErrorKind};
+use crate::notices::{Notice, Rule};
 use crate::passes::passes;
+use crate::words::LONGEST;
 use crate::written::{OctaveStart, Sound, What};
 
 const SEGNO: char = '\u{1d10b}';
@@ -65,7 +67,7 @@ impl Part {
                 }
                 Next::Start(name @ Name::Offset) => {
                     offset_sounds = xml.is_yes("sound");
-                    offset = xml.text(name)?.trim().parse().unwrap_or(0);
+                    offset = divisions(xml.text(name)?).unwrap_or(0);
                 }
                 Next::Start(name @ Name::Staff) => staff = xml.text(name)?.trim().parse().ok(),
                 Next::Start(Name::Sound) => sounds.push(full_sound(xml)?),
@@ -76,6 +78,15 @@ impl Part {
             }
         }
         let line = said.unwrap_or(line);
+        if words.chars().nth(LONGEST).is_some() {
+            self.notices.push(Notice::new(
+                Rule::LeftOut,
+                line,
+                Some(self.measure()),
+                format!("these words are long; what follows {LONGEST} characters was left out"),
+                "signs are looked for at their beginning; give a sign words of its own",
+            ));
+        }
         let drawn = self.moved(offset);
         let only_signs = words.chars().all(|c| c == SEGNO || c == CODA || c == ' ');
         if only_signs {
@@ -122,13 +133,20 @@ fn full_sound<S: Source>(xml: &mut Xml<S>) -> Result<(Sound, Option<i64>), Notat
     let mut offset = None;
     loop {
         match xml.next()? {
-            Next::Start(name @ Name::Offset) => offset = xml.text(name)?.trim().parse().ok(),
+            Next::Start(name @ Name::Offset) => offset = divisions(xml.text(name)?),
             Next::Start(name) => xml.pass_over(name)?,
             Next::End(_) => return Ok((found, offset)),
             Next::Text => {}
             Next::Eof => return Err(xml.cut_short(Name::Sound)),
         }
     }
+}
+
+/// A number of divisions, forwards or backwards; a decimal one is cut.
+fn divisions(text: &str) -> Option<i64> {
+    let text = text.trim();
+    let whole = text.split_once('.').map_or(text, |(whole, _)| whole);
+    whole.parse().ok()
 }
 
 /// The attributes of the last start tag that say where the music goes on. A barline has those of the signs only.

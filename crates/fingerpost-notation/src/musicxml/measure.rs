@@ -61,7 +61,7 @@ impl Part {
 
     /// Begins a measure at its own start tag.
     pub(super) fn begin<S: Source>(&mut self, xml: &Xml<S>) -> Result<(), NotationError> {
-        self.begin_named(xml, xml.attribute("number").unwrap_or_default())
+        self.begin_named(xml, printed_number(xml))
     }
 
     pub(super) fn begin_named<S: Source>(
@@ -82,6 +82,14 @@ impl Part {
         self.now = 0;
         self.longest = 0;
         Ok(())
+    }
+
+    /// Passes over a measure that the part does not have.
+    pub(super) fn leave_out(&mut self) {
+        self.measures.push(Measure {
+            is_absent: true,
+            ..Measure::default()
+        });
     }
 
     /// The present measure, from 0.
@@ -253,6 +261,12 @@ impl Part {
         let denominator = u32::try_from(whole / shared).ok()?;
         Fraction::new(numerator, denominator)
     }
+}
+
+/// The number that is printed at the measure whose start tag was read last: its `text`, where that differs from its `number`.
+pub(super) fn printed_number<S: Source>(xml: &Xml<S>) -> String {
+    let text = xml.attribute("text").filter(|text| !text.trim().is_empty());
+    text.or_else(|| xml.attribute("number")).unwrap_or_default()
 }
 
 /// The greatest whole number that both are multiples of; at least 1.

@@ -13,7 +13,7 @@ mod write;
 mod xml;
 
 use std::borrow::Cow;
-use std::io::Read;
+use std::io::{self, Cursor, Read};
 
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::Notice;
@@ -26,6 +26,9 @@ use parts::Parts;
 use source::{Slice, Source, Stream};
 pub use write::{WrittenScore, write_musicxml};
 use xml::{Name, Next, Xml};
+
+/// So many bytes of a compressed score are unpacked and held at once; a larger one is read as it is unpacked.
+const LARGEST_HELD: u64 = 8 << 20;
 
 /// Whether a text looks like MusicXML, or like XML at all.
 pub(crate) fn is_xml(bytes: &[u8]) -> bool {
@@ -51,8 +54,22 @@ pub(crate) fn read(
     options: &ReadOptions,
 ) -> Result<(Written, Vec<Notice>), NotationError> {
     if is_zip(bytes) {
-        return unpacked(bytes, |stream| {
-            score(Stream::new(decoded(stream)?), options)
+        return unpacked(bytes, |stream, size| {
+            if size > LARGEST_HELD {
+                return score(Stream::new(decoded(stream)?), options);
+            }
+            // A score of the usual size is unpacked at once, which is faster. What the table of contents says of it need not be true.
+            let mut stream = stream;
+            let mut held = Vec::with_capacity(usize::try_from(size).unwrap_or_default());
+            let most = stream.by_ref().take(LARGEST_HELD + 1);
+            if let Err(error) = { most }.read_to_end(&mut held) {
+                return Err(unreadable(&error));
+            }
+            if held.len() as u64 <= LARGEST_HELD && encoding(&held)? == encoding_rs::UTF_8 {
+                return score(Slice::new(&held), options);
+            }
+            let whole = Box::new(Cursor::new(held).chain(stream));
+            score(Stream::new(decoded(whole)?), options)
         });
     }
     if encoding(bytes)? == encoding_rs::UTF_8 {
@@ -77,15 +94,11 @@ pub(crate) fn text(bytes: &[u8]) -> Result<String, NotationError> {
         match stream.read_to_end(&mut text) {
             Ok(_) => Ok(String::from_utf8(text)
                 .unwrap_or_else(|error| String::from_utf8_lossy(error.as_bytes()).into_owned())),
-            Err(error) => Err(NotationError::new(
-                NotationErrorKind::Container,
-                None,
-                format!("the file cannot be read on: {error}"),
-            )),
+            Err(error) => Err(unreadable(&error)),
         }
     };
     let mut text = if is_zip(bytes) {
-        unpacked(bytes, |stream| whole(Box::new(decoded(stream)?)))?
+        unpacked(bytes, |stream, _| whole(Box::new(decoded(stream)?)))?
     } else {
         whole(Box::new(decoded(Box::new(bytes))?))?
     };
@@ -93,6 +106,11 @@ pub(crate) fn text(bytes: &[u8]) -> Result<String, NotationError> {
         text.remove(0);
     }
     Ok(text)
+}
+
+fn unreadable(error: &io::Error) -> NotationError {
+    let message = format!("the file cannot be read on: {error}");
+    NotationError::new(NotationErrorKind::Container, None, message)
 }
 
 fn score(

@@ -1,12 +1,12 @@
 //! The parts of a score: read one by one, then held against each other.
 
-use super::measure::Part;
+use super::measure::{Part, printed_number};
 use super::source::Source;
 use super::xml::{Name, Next, Xml};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::{Notice, Rule};
 use crate::passes::shortened;
-use crate::written::{Mark, What, Written};
+use crate::written::{Mark, Measure, What, Written};
 use std::collections::{HashMap, HashSet};
 
 #[derive(Default)]
@@ -17,6 +17,8 @@ pub(super) struct Parts {
     so_far: Count,
     /// The id and the name of each part that the list of parts holds.
     names: Vec<(String, String)>,
+    /// How many measures a timewise score has had.
+    begun: usize,
 }
 
 /// The most parts, and of all parts together the most measures and marks, that are read.
@@ -42,6 +44,10 @@ impl Count {
         let before = part.marks.len();
         part.content(xml, of, MOST_MARKS_IN_ALL - self.marks)?;
         self.marks += part.marks.len() - before;
+        self.measure(xml)
+    }
+
+    fn measure<S: Source>(&mut self, xml: &Xml<S>) -> Result<(), NotationError> {
         self.measures += 1;
         if self.measures > MOST_MEASURES_IN_ALL {
             return Err(too_many(xml, MOST_MEASURES_IN_ALL, "measures in all parts"));
@@ -158,7 +164,8 @@ impl Parts {
 
     /// One measure with all its parts.
     pub(super) fn timewise<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
-        let heading = xml.attribute("number").unwrap_or_default();
+        let heading = printed_number(xml);
+        let mut reached = self.begun;
         loop {
             match xml.next()? {
                 Next::Start(Name::Part) => {
@@ -171,16 +178,24 @@ impl Parts {
                         at
                     };
                     if let Some(part) = self.read.get_mut(at) {
+                        // The measures that it lacks before this one move nothing.
+                        while part.measures.len() < self.begun {
+                            self.so_far.measure(xml)?;
+                            part.leave_out();
+                        }
                         part.begin_named(xml, heading.clone())?;
                         self.so_far.content(xml, part, Name::Part)?;
+                        reached = reached.max(part.measures.len());
                     }
                 }
                 Next::Start(name) => xml.pass_over(name)?,
-                Next::End(_) => return Ok(()),
+                Next::End(_) => break,
                 Next::Text => {}
                 Next::Eof => return Err(xml.cut_short(Name::Measure)),
             }
         }
+        self.begun = reached;
+        Ok(())
     }
 
     /// One list of marks for the score: the barlines of the first part that has any, the words and instructions of all.
@@ -216,10 +231,16 @@ impl Parts {
         }
         let mut marks: Vec<Mark> = Vec::new();
         let mut known = HashSet::new();
-        let mut measures = Vec::new();
+        let mut measures: Vec<Measure> = Vec::new();
         for (index, part) in self.read.into_iter().enumerate() {
-            if part.measures.len() > measures.len() {
-                measures = part.measures;
+            let mut others = part.measures;
+            if others.len() > measures.len() {
+                std::mem::swap(&mut measures, &mut others);
+            }
+            for (known, other) in measures.iter_mut().zip(others) {
+                if known.is_absent {
+                    *known = other;
+                }
             }
             for mark in part.marks {
                 let is_new = known.insert((mark.measure, mark.what.clone()));
@@ -253,8 +274,14 @@ fn is_section(what: &What) -> bool {
 
 /// The first place at which another part has other repeats or endings than the part that leads.
 fn disagreement(lead: &Part, other: &Part) -> Option<Notice> {
-    fn sections(part: &Part) -> impl Iterator<Item = &Mark> {
-        part.marks.iter().filter(|mark| is_section(&mark.what))
+    // A part says nothing of the measures that it leaves out.
+    fn sections<'p>(part: &'p Part, beside: &'p Part) -> impl Iterator<Item = &'p Mark> {
+        let is_there = |mark: &Mark| {
+            let measure = beside.measures.get(mark.measure as usize);
+            measure.is_none_or(|measure| !measure.is_absent)
+        };
+        let marks = part.marks.iter();
+        marks.filter(move |mark| is_section(&mark.what) && is_there(mark))
     }
     let same = |a: &Mark, b: &Mark| {
         a.measure == b.measure
@@ -264,7 +291,7 @@ fn disagreement(lead: &Part, other: &Part) -> Option<Notice> {
                 (a, b) => a == b,
             }
     };
-    let (mut wanted, mut found) = (sections(lead), sections(other));
+    let (mut wanted, mut found) = (sections(lead, other), sections(other, lead));
     // As far as they agree and no further: a score may have very many parts.
     let mark = loop {
         match (wanted.next(), found.next()) {

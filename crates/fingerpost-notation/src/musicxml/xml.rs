@@ -10,7 +10,7 @@ use crate::passes::shortened;
 /// Elements are nested at most so deep in a score (a real one needs about a dozen levels).
 const DEEPEST: u32 = 200;
 
-/// So many bytes of an element's text are kept: far more than a title or the words of a sign have.
+/// So many bytes of an element's text are kept: more than is looked at of a title or of words, of which it is told when they are longer.
 const LONGEST_TEXT: usize = 10_000;
 
 /// Declares the names that are known: a tag is told by one comparison of its length and bytes.

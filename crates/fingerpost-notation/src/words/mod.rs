@@ -43,6 +43,15 @@ pub(crate) struct Jump {
     pub(crate) names_piece: bool,
 }
 
+impl Jump {
+    /// Takes from other words of the same return what these do not say.
+    pub(crate) fn fill_from(&mut self, more: &Jump) {
+        self.back.fill_from(&more.back);
+        self.names_piece |= more.names_piece;
+        self.times = self.times.take().or_else(|| more.times.clone());
+    }
+}
+
 /// How a return goes on.
 #[derive(Clone, Default, PartialEq, Eq, Debug)]
 pub(crate) struct Return {
@@ -66,7 +75,7 @@ impl Return {
 }
 
 /// So many characters are looked at: longer texts are no signs, and reading them takes time that grows with the square of their length.
-const LONGEST: usize = 500;
+pub(crate) const LONGEST: usize = 500;
 
 /// What words say about the order, in the order of the words. Words that say nothing about it (tempo, dynamics, names) give nothing.
 pub(crate) fn phrases(text: &str) -> Vec<Phrase> {
