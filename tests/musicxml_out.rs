@@ -1,27 +1,17 @@
 //! Boards written as MusicXML scores and read back: every board of the rulebook, the pages of which carry their sources.
 
 use std::collections::BTreeSet;
-use std::path::Path;
 
 use fingerpost::{Board, Marking, Place, Roadmap, Sign, Terms};
-use fingerpost_conformance::Suite;
 use fingerpost_notation::{read, write_musicxml};
+
+#[path = "support/rulebook.rs"]
+mod rulebook;
+
+use rulebook::rulebook;
 
 /// Routes longer than this are compared by their length only.
 const WALKED: usize = 10_000;
-
-fn rulebook() -> Vec<(String, Board)> {
-    let rulebook = Path::new(env!("CARGO_MANIFEST_DIR")).join("spec/rulebook");
-    let suite = Suite::read_markdown(&rulebook).expect("the rulebook can be read");
-    let cases = suite.chapters.into_iter().flat_map(|chapter| chapter.cases);
-    cases
-        .map(|case| {
-            let text = serde_json::Value::Object(case.board).to_string();
-            let board = Board::from_json(&text).expect("a case has a board");
-            (case.id, board)
-        })
-        .collect()
-}
 
 fn markings(board: &Board) -> Vec<(Sign, Place)> {
     let mut seen = Vec::new();

@@ -2,9 +2,9 @@
 
     python speed.py             every fourth marked MusicXML score of the music21 corpus
 
-Each file is read and unrolled several times by each, in a process that has loaded its libraries. All figures are CPU time, so that other work
-on the machine counts little: for the Python libraries the median of the runs, for us the mean, the start of the process and what our program
-prints included. Our unrolling alone is too short for that: it is the median on the clock. music21's own cache of parsed files is not used.
+Each file is opened, read and unrolled several times by each, in a process that runs already and has loaded its libraries; each figure is the
+median of the runs. The libraries are timed in CPU time, so that other work on the machine counts little. Ours is too short for that clock: it is
+timed on the wall, where other work counts against it. music21's own cache of parsed files is not used.
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ from __future__ import annotations
 import argparse
 import json
 import os
-import resource
 import statistics
 import subprocess
 import time
@@ -58,13 +57,11 @@ def measured(name: str, path: str, times: int) -> tuple[float, float] | None:
 
 def our_time(path: str, times: int = 200) -> tuple[float, float]:
     """The same for our program, which repeats both inside one process."""
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
     run = subprocess.run(
         [ours.PROGRAM, "--times", str(times)], input=path, text=True, capture_output=True, check=True
     )
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    used = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-    return used * 1e3 / times, json.loads(run.stdout)["microseconds"]["unrolling"] / 1e3
+    took = json.loads(run.stdout)["microseconds"]
+    return took["file-to-order"] / 1e3, took["unrolling"] / 1e3
 
 
 def _measure(name: str, path: str, times: int) -> tuple[float, float]:
