@@ -1,5 +1,7 @@
 //! What pupils misunderstand: answers written by hand, and answers that the second walker gives with one rule changed.
 
+#[path = "support/erring.rs"]
+mod erring;
 #[path = "support/mod.rs"]
 mod support;
 #[path = "support/trials/mod.rs"]
@@ -9,16 +11,19 @@ mod walker;
 #[path = "support/wrong_answers.rs"]
 mod wrong_answers;
 
-use fingerpost::{Board, Terms};
-use support::cases;
+use std::fmt::Write;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicU32, Ordering};
+use std::thread;
+
+use erring::{LIMIT, Roads, Said, Wrong, order};
+use fingerpost::{AnswerVerdict, Board, Judge, Terms};
+use support::{cases, is_quick};
 use trials::chance::{self, Dice};
 use trials::{portrait, pupils};
 use walker::mistaken::Mistake;
 use walker::{Outcome, PlainStep, Walker};
 use wrong_answers::{WRONG_ANSWERS, WrongAnswer};
-
-/// Who jumps for ever is stopped after so many steps.
-const LIMIT: u64 = 2000;
 
 #[test]
 fn the_second_walker_errs_as_the_answers_written_by_hand() {
@@ -44,6 +49,34 @@ fn the_second_walker_errs_as_the_answers_written_by_hand() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn the_answers_written_by_hand_are_explained_by_what_led_to_them() {
+    for answer in WRONG_ANSWERS {
+        let board = Board::from_line(answer.board).expect("a board line");
+        let judge = Judge::new(&board, &Terms::default()).expect("a board with a road");
+        let octaves = !answer.right.is_empty();
+        let shift = |hand: &[i8], at: usize| hand.get(at).copied().unwrap_or(0);
+        let said: Vec<Said> = measures(answer.order)
+            .into_iter()
+            .enumerate()
+            .map(|(at, measure)| (measure, shift(answer.right, at), shift(answer.left, at)))
+            .collect();
+        let mut names: Vec<&str> = answer.mistakes.iter().map(|it| it.name()).collect();
+        let explained = explained(&judge, &said, octaves).expect("a wrong answer");
+        // Two at once have no order.
+        let either = [names.join(" and "), {
+            names.reverse();
+            names.join(" and ")
+        }];
+        assert!(
+            explained.iter().any(|one| either.contains(one)),
+            "{}: {} for {names:?}: {explained:?}",
+            answer.board,
+            answer.order
+        );
+    }
 }
 
 #[test]
@@ -121,4 +154,249 @@ fn octaves_are(answer: &WrongAnswer, steps: &[PlainStep]) -> bool {
                 .iter()
                 .map(|s| s.octave_left)
                 .eq(answer.left.iter().copied())
+}
+
+/// How often a misunderstanding is named first, of those boards on which no other one gives the same road.
+const NAMED_FIRST: f64 = 95.0;
+/// The same when the answer has a slip besides.
+const NAMED_WITH_A_SLIP: f64 = 85.0;
+/// The boards of each misunderstanding, in units that are worked through side by side.
+const UNITS: u32 = 20;
+const BOARDS_A_UNIT: u32 = 100;
+
+#[test]
+fn misunderstandings_are_found_as_often_as_the_readme_says() {
+    let units = cases(UNITS);
+    let tallies = in_parallel(units, measure);
+    let table = table(&tallies);
+    println!("{table}");
+    let mut faults = Vec::new();
+    for (mistake, tally) in Mistake::ALL.iter().zip(&tallies) {
+        faults.extend(tally.faults(units * BOARDS_A_UNIT).map(|fault| {
+            let missed = tally.missed.iter().take(3);
+            let missed: Vec<&str> = missed.map(String::as_str).collect();
+            format!("{mistake:?}: {fault}\n  {}", missed.join("\n  "))
+        }));
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    if !is_quick() {
+        readme_shows(&table);
+    }
+}
+
+/// What was counted for one misunderstanding.
+#[derive(Clone, Default)]
+struct Tally {
+    boards: u32,
+    /// Another single misunderstanding gives the same answer.
+    twins: u32,
+    /// Of these, it and all that give the same answer are named first, and nothing else is.
+    twins_named: u32,
+    /// No other gives the same answer, and it alone is named first.
+    named: u32,
+    /// The same with a slip in the answer.
+    slip_named: u32,
+    /// With a slip it is named first, alone or beside others that explain as much.
+    slip_tied: u32,
+    /// The answer is called right, and is not right under any reading.
+    wrongly_right: u32,
+    /// Some answers for which another one was named.
+    missed: Vec<String>,
+}
+
+/// Boards by chance, until each misunderstanding has made a difference on enough of them.
+fn measure(unit: u32) -> Vec<Tally> {
+    let mut tallies = vec![Tally::default(); Mistake::ALL.len()];
+    let mut dice = Dice::new(u64::from(unit) << 32);
+    while tallies.iter().any(|tally| tally.boards < BOARDS_A_UNIT) {
+        let Some(roads) = Roads::new(&mut dice) else {
+            continue;
+        };
+        let judge = Judge::new(&roads.board, &Terms::default()).expect("a board with a road");
+        for (mistake, tally) in Mistake::ALL.into_iter().zip(&mut tallies) {
+            if tally.boards == BOARDS_A_UNIT {
+                continue;
+            }
+            if let Some(wrong) = roads.answer(&mut dice, mistake) {
+                tally.add(&judge, &roads, &wrong, &mut dice);
+            }
+        }
+    }
+    tallies
+}
+
+impl Tally {
+    /// What falls short, with so many boards asked for.
+    fn faults(&self, boards: u32) -> impl Iterator<Item = &'static str> {
+        let rest = self.boards - self.twins;
+        let faults = [
+            (self.boards != boards, "boards are missing"),
+            (self.wrongly_right > 0, "a wrong answer is called right"),
+            (
+                share(self.twins_named, self.twins.max(1)) < NAMED_FIRST && self.twins > 0,
+                "not all that give the same answer are named",
+            ),
+            (
+                share(self.named, rest) < NAMED_FIRST,
+                "named first too seldom",
+            ),
+            (
+                share(self.slip_named, rest) < NAMED_WITH_A_SLIP,
+                "with a slip named first too seldom",
+            ),
+        ];
+        faults
+            .into_iter()
+            .filter_map(|(is, what)| is.then_some(what))
+    }
+
+    fn add(&mut self, judge: &Judge, roads: &Roads, wrong: &Wrong, dice: &mut Dice) {
+        let octaves = wrong.mistake.is_of_octaves();
+        let Some(first) = explained(judge, &wrong.answer, octaves) else {
+            // What some published reading plays is no mistake, and this board does not count.
+            if !roads.right_under_some_reading(&wrong.answer) {
+                self.wrongly_right += 1;
+                self.miss(roads, "called right", &wrong.answer);
+            }
+            return;
+        };
+        self.boards += 1;
+        let name = wrong.mistake.name();
+        if !wrong.twins.is_empty() {
+            self.twins += 1;
+            let mut all: Vec<&str> = wrong.twins.iter().map(|twin| twin.name()).collect();
+            all.push(name);
+            let named = |one: &&str| first.iter().any(|other| other == one);
+            all.sort_unstable();
+            all.dedup();
+            if all.len() == first.len() && all.iter().all(named) {
+                self.twins_named += 1;
+            } else {
+                self.miss(roads, &format!("{first:?} for {all:?}"), &wrong.answer);
+            }
+            return;
+        }
+        if first == [name] {
+            self.named += 1;
+        } else {
+            self.miss(roads, &first.join(", "), &wrong.answer);
+        }
+        let slipped = roads.slipped(dice, wrong);
+        let first = explained(judge, &slipped, octaves).unwrap_or_default();
+        self.slip_named += u32::from(first == [name]);
+        self.slip_tied += u32::from(first.iter().any(|one| one == name));
+    }
+
+    fn miss(&mut self, roads: &Roads, instead: &str, answer: &[Said]) {
+        if self.missed.len() < 3 {
+            self.missed.push(format!(
+                "{}: {:?}: {instead}",
+                roads.board.to_line(),
+                order(answer)
+            ));
+        }
+    }
+}
+
+/// What explains an answer best, each explanation with its names; none where the answer is right.
+fn explained(judge: &Judge, answer: &[Said], octaves: bool) -> Option<Vec<String>> {
+    let judgement = judge.judge(&erring::answer(answer, octaves));
+    if judgement.verdict != AnswerVerdict::Wrong {
+        return None;
+    }
+    let all = judgement.explanations.iter();
+    let mut names: Vec<String> = all
+        .map(|one| {
+            let names: Vec<&str> = one.ideas.iter().map(|idea| idea.name()).collect();
+            names.join(" and ")
+        })
+        .collect();
+    if judgement.more_explanations > 0 {
+        names.push("more".to_owned());
+    }
+    Some(names)
+}
+
+/// The table of the README.
+fn table(tallies: &[Tally]) -> String {
+    let mut text = String::from(
+        "| misunderstanding | boards | another gives the same answer | of the rest it alone named first | with one slip, alone | with one slip, perhaps beside others |\n|---|---|---|---|---|---|\n",
+    );
+    for (mistake, tally) in Mistake::ALL.iter().zip(tallies) {
+        let variant = match mistake {
+            Mistake::LandingLate => ", late",
+            Mistake::LandingEarly => ", early",
+            _ => "",
+        };
+        let rest = tally.boards - tally.twins;
+        let _ = writeln!(
+            text,
+            "| `{}`{variant} | {} | {} | {:.1} % | {:.1} % | {:.1} % |",
+            mistake.name(),
+            tally.boards,
+            tally.twins,
+            share(tally.named, rest),
+            share(tally.slip_named, rest),
+            share(tally.slip_tied, rest),
+        );
+    }
+    text
+}
+
+fn share(part: u32, whole: u32) -> f64 {
+    100.0 * f64::from(part) / f64::from(whole.max(1))
+}
+
+/// The README holds the table as it was printed; with `UPDATE` set it is written anew.
+fn readme_shows(table: &str) {
+    let readme = std::fs::read_to_string("README.md").expect("the README is there");
+    let head = table.lines().next().unwrap_or_default();
+    let before = readme.find(head).expect("the README has the table");
+    let rest = &readme[before..];
+    let length = rest.find("\n\n").map_or(rest.len(), |end| end + 1);
+    if std::env::var_os("UPDATE").is_some() {
+        let fresh = [&readme[..before], table, &rest[length..]].concat();
+        std::fs::write("README.md", fresh).expect("the README can be written");
+    } else {
+        assert_eq!(
+            &rest[..length],
+            table,
+            "`UPDATE=1 cargo test --test misunderstandings` writes it anew"
+        );
+    }
+}
+
+/// What the units count, added up, worked out on all cores.
+fn in_parallel(units: u32, work: fn(u32) -> Vec<Tally>) -> Vec<Tally> {
+    let next = AtomicU32::new(0);
+    let done = Mutex::new(vec![Vec::new(); units as usize]);
+    let cores = thread::available_parallelism().map_or(2, usize::from);
+    thread::scope(|scope| {
+        for _ in 0..cores {
+            scope.spawn(|| {
+                loop {
+                    let unit = next.fetch_add(1, Ordering::Relaxed);
+                    if unit >= units {
+                        break;
+                    }
+                    let tallies = work(unit);
+                    done.lock().expect("no thread fails here")[unit as usize] = tallies;
+                }
+            });
+        }
+    });
+    let mut total = vec![Tally::default(); Mistake::ALL.len()];
+    for tallies in done.into_inner().expect("no thread fails here") {
+        for (sum, tally) in total.iter_mut().zip(tallies) {
+            sum.boards += tally.boards;
+            sum.twins += tally.twins;
+            sum.twins_named += tally.twins_named;
+            sum.named += tally.named;
+            sum.slip_named += tally.slip_named;
+            sum.slip_tied += tally.slip_tied;
+            sum.wrongly_right += tally.wrongly_right;
+            sum.missed.extend(tally.missed);
+        }
+    }
+    total
 }

@@ -5,6 +5,7 @@
 
 pub(crate) mod chance;
 pub(crate) mod pupils;
+pub(crate) mod slips;
 pub(crate) mod small;
 
 use std::fmt::Write;

@@ -186,8 +186,9 @@ impl<'b> Playing<'_, 'b> {
                 .endings
                 .iter()
                 .find_map(|&e| self.road.marks[e].passes());
-            // The lowest pass that the first ending does not list.
-            return (1..=u32::MAX).find(|&p| !first.is_some_and(|passes| passes.contains(p)));
+            // The lowest pass that the first ending does not list; where there is none, all is read rightly.
+            let unlisted = |&p: &u32| !first.is_some_and(|passes| passes.contains(p));
+            return (1..=self.tops[id]).find(unlisted).or(Some(pass));
         }
         if self.believes(Mistake::RepeatOnceTooOften) && !section.ends.is_empty() && pass > 1 {
             return Some(pass - 1);

@@ -14,16 +14,17 @@ pub(super) struct Rows {
 
 /// The slips that lie between an answer and a road: a measure left out, one too many, another in its place, or two neighbours
 /// exchanged, each counted as one (the distance of Damerau in its restricted form; F. J. Damerau, "A technique for computer detection
-/// and correction of spelling errors", Communications of the ACM 7, 1964). `None` beyond [`MOST_SLIPS`]. Where the `road` never ends, what of
-/// it lies beyond the answer is no slip.
+/// and correction of spelling errors", Communications of the ACM 7, 1964). `None` beyond [`MOST_SLIPS`]. An answer is
+/// held against a road that never ends by the beginning of it that comes nearest, of those with at least so many steps.
 pub(super) fn slips<T: PartialEq>(
     rows: &mut Rows,
     answer: &[T],
     road: &[T],
-    never_ends: bool,
+    never_ends: Option<usize>,
 ) -> Option<usize> {
     let band = MOST_SLIPS;
-    if answer.len().abs_diff(road.len()) > band && !(never_ends && road.len() > answer.len()) {
+    let goes_on = never_ends.is_some() && road.len() > answer.len();
+    if answer.len().abs_diff(road.len()) > band && !goes_on {
         return None;
     }
     // A row for each step of the answer, a column for each of the road; only the columns near the diagonal are filled.
@@ -74,8 +75,8 @@ pub(super) fn slips<T: PartialEq>(
         std::mem::swap(ago, now);
     }
     let end = answer.len();
-    let cost = if never_ends {
-        let columns = end.saturating_sub(band)..=(end + band).min(road.len());
+    let cost = if let Some(fewest) = never_ends {
+        let columns = end.saturating_sub(band).max(fewest)..=(end + band).min(road.len());
         columns.map(|j| get(ago, at(end, j))).min().unwrap_or(far)
     } else {
         get(ago, at(end, road.len()))
@@ -121,7 +122,7 @@ mod tests {
     use super::*;
 
     fn between(answer: &[u8], road: &[u8]) -> Option<usize> {
-        slips(&mut Rows::default(), answer, road, false)
+        slips(&mut Rows::default(), answer, road, None)
     }
 
     #[test]
@@ -150,9 +151,11 @@ mod tests {
     fn what_lies_beyond_the_answer_on_a_road_without_end_is_no_slip() {
         let road: Vec<u8> = [1, 2].repeat(50);
         let rows = &mut Rows::default();
-        assert_eq!(slips(rows, &[1, 2, 1, 2, 1], &road, true), Some(0));
-        assert_eq!(slips(rows, &[1, 2, 2, 1, 2, 1], &road, true), Some(1));
-        assert_eq!(slips(rows, &[1, 2, 1, 2, 1], &road, false), None);
+        assert_eq!(slips(rows, &[1, 2, 1, 2, 1], &road, Some(3)), Some(0));
+        assert_eq!(slips(rows, &[1, 2, 2, 1, 2, 1], &road, Some(3)), Some(1));
+        assert_eq!(slips(rows, &[1, 2, 1, 2, 1], &road, None), None);
+        // What is right so far is no beginning of it.
+        assert_eq!(slips(rows, &[1, 2], &road, Some(3)), Some(1));
     }
 
     #[test]

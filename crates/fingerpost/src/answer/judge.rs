@@ -29,6 +29,9 @@ pub struct Judge {
     measures: u16,
 }
 
+/// A right order of so many steps is looked at to its end, however short the answer is.
+const MOST_LOOKED_AT: usize = 1000;
+
 /// What becomes of an answer.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Judgement {
@@ -38,8 +41,9 @@ pub struct Judgement {
     pub difference: Option<Difference>,
     /// How many steps are right from the beginning on.
     pub right_from_the_beginning: usize,
-    /// How many steps are right when those between them are left out: the longest row of steps that both orders have. Of very long orders
-    /// that differ in the middle the beginning and the end alone are counted.
+    /// How many steps are right when those between them are left out: the longest row of steps that both orders have. Of a right order of
+    /// more than a thousand steps only its beginning is looked at, twice as long as the answer; of very long orders that differ in the middle
+    /// the beginning and the end alone are counted.
     pub right_in_order: usize,
     /// How many steps the answer has.
     pub given: usize,
@@ -155,6 +159,7 @@ impl Judge {
         let roadmap = self.roadmap();
         // A step or two more than the answer has decide that it is too short; the rest decides how near it is.
         let enough = keys.len().saturating_mul(2).saturating_add(MOST_SLIPS + 1);
+        let enough = enough.max(MOST_LOOKED_AT);
         let road: Vec<Key> = roadmap
             .steps()
             .take(enough)

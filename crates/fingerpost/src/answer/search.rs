@@ -58,7 +58,7 @@ impl<'s> Search<'s> {
     /// What explains the answer. `right` is the right order as far as it can matter, `length` the length of the whole.
     pub(super) fn explain(mut self, right: &[Key], length: u64) -> Found {
         let from_right = if right.len() as u64 == length {
-            slips(&mut self.rows, self.answer, right, false)
+            slips(&mut self.rows, self.answer, right, None)
         } else {
             None
         };
@@ -167,6 +167,8 @@ impl<'s> Search<'s> {
         let mut hands = Hands::default();
         let enough = self.answer.len() + MOST_SLIPS + 1;
         let mut ends = false;
+        // How many steps lead beyond what is right, on a road that goes round for ever.
+        let mut beyond = None;
         while self.road.len() < enough {
             let Some(stand) = self.walk.next() else {
                 ends = true;
@@ -179,12 +181,16 @@ impl<'s> Search<'s> {
             };
             self.road
                 .push(key(u32::from(self.course.measure(stand.part)), octave));
+            if beyond.is_none() && self.walk.has_jumped_again() {
+                beyond = Some(self.road.len());
+            }
         }
-        let for_ever = !ends && self.walk.has_jumped_again();
-        if !ends && !for_ever {
+        if ends {
+            beyond = None;
+        } else if beyond.is_none() {
             return None;
         }
-        slips(&mut self.rows, self.answer, &self.road, for_ever)
+        slips(&mut self.rows, self.answer, &self.road, beyond)
     }
 
     /// The misunderstandings that go along with the answer for the longest time, longer than the right order.

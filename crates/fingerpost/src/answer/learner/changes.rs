@@ -1,6 +1,7 @@
 //! A set of changed rules.
 
 use crate::answer::Misunderstanding;
+use crate::roadmap::sections::Section;
 
 /// The rules that a learner has changed; none for one who reads rightly.
 #[derive(Clone, Copy, Default, PartialEq, Eq, Debug)]
@@ -41,6 +42,11 @@ impl Changes {
 
     pub(crate) const fn has(self, idea: Misunderstanding) -> bool {
         self.bits & (1 << idea as u32) != 0
+    }
+
+    /// Whether a section is made once too often: one that an end repeat closes.
+    pub(crate) fn repeats_once_more(self, section: &Section) -> bool {
+        self.has(Misunderstanding::RepeatOnceTooOften) && !section.ends.is_empty()
     }
 
     pub(crate) const fn lands_early(self) -> bool {

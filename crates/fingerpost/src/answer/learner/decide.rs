@@ -63,8 +63,9 @@ impl<'c> Walk<'c> {
         };
         let last_pass = self.on_last_pass(part);
         let at_once = self.course.reading.armed_in_repeat == ArmedInRepeat::FirstArrival;
-        self.too_soon(&met)
+        self.fine_too_soon(&met)
             .or_else(|| self.named(&met))
+            .or_else(|| self.to_coda_too_soon(&met))
             .or_else(|| self.armed_fine(&met).filter(|_| at_once))
             .or_else(|| self.armed_to_coda(&met).filter(|_| at_once))
             .or_else(|| self.repeat(barline))
@@ -74,12 +75,14 @@ impl<'c> Walk<'c> {
             .unwrap_or(Act::On)
     }
 
-    /// What is obeyed before anything has armed it.
-    fn too_soon(&self, met: &Met<'c>) -> Option<Act> {
+    /// A Fine that is obeyed before anything has armed it.
+    fn fine_too_soon(&self, met: &Met<'c>) -> Option<Act> {
         let stops = self.has(Idea::FineOnTheFirstLeg) && !self.has(Idea::FineIgnored);
-        if stops && met.fines().next().is_some() {
-            return Some(Act::Stop);
-        }
+        (stops && met.fines().next().is_some()).then_some(Act::Stop)
+    }
+
+    /// A To Coda, likewise.
+    fn to_coda_too_soon(&self, met: &Met<'c>) -> Option<Act> {
         let goes = self.has(Idea::ToCodaOnTheFirstLeg) && !self.has(Idea::ToCodaIgnored);
         if goes && met.arrival == 1 {
             let has_coda = |to_coda: &ToCodaAt| self.course.laid.coda(to_coda.label).is_some();
@@ -194,10 +197,7 @@ impl<'c> Walk<'c> {
 
     /// Whether the repeat of a section, and the brackets in it, are not seen.
     pub(super) fn ignores_repeat(&self, number: SectionIndex) -> bool {
-        self.has(Idea::RepeatIgnored)
-            && self
-                .section(number)
-                .is_some_and(|section| !section.jump_closed)
+        self.has(Idea::RepeatIgnored) && self.section(number).is_some()
     }
 
     /// Whether this is the last pass of every section around the end of a part.
@@ -211,22 +211,21 @@ impl<'c> Walk<'c> {
         })
     }
 
-    /// Whether a section is on its last pass; inside one of its endings, on the last that this ending lists.
+    /// Whether a section is on its last pass; inside one of its endings, on the last that this ending lists. A changed rule may play an
+    /// ending on other passes than it lists: there the section's pass counts, or the one as which the brackets are read, from that last
+    /// one on.
     fn is_last_pass(&self, number: SectionIndex, ending: Option<u32>) -> bool {
         let Some(section) = self.section(number) else {
             return true;
         };
         let pass = self.pass_of(number);
-        let reads_no_lists = self.has(Idea::FirstEndingAgain) || self.has(Idea::EndingsInARow);
-        let Some(ending) = ending.filter(|_| !reads_no_lists) else {
+        let Some(ending) = ending else {
             return pass == self.top(section);
         };
         let ending = self.course.laid.endings.get(ending as usize);
         let last = ending.and_then(|ending| ending.passes.highest_up_to(section.passes));
-        if self.has(Idea::RepeatOnceTooOften) && !section.jump_closed {
-            return last.map(|last| last.saturating_add(1)) == Some(pass);
-        }
-        last == Some(self.read_pass(number, pass))
+        let read = self.read_pass(number, pass);
+        last.is_some_and(|last| pass >= last || read >= last)
     }
 
     /// The pass as which a learner reads the brackets of a section.
@@ -234,10 +233,8 @@ impl<'c> Walk<'c> {
         if self.has(Idea::FirstEndingAgain) {
             return 1;
         }
-        let counts_on = self.has(Idea::RepeatOnceTooOften)
-            && self
-                .section(number)
-                .is_some_and(|section| !section.jump_closed);
+        let section = self.section(number);
+        let counts_on = section.is_some_and(|section| self.changes.repeats_once_more(section));
         if counts_on && pass > 1 {
             return pass - 1;
         }

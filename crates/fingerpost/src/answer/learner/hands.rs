@@ -18,7 +18,7 @@ impl Hands {
         let innermost = course.sections.at(stand.part);
         let section = innermost.and_then(|number| course.sections.get(number));
         let passes = section.map_or(1, |section| {
-            let more = changes.has(Idea::RepeatOnceTooOften) && !section.jump_closed;
+            let more = changes.repeats_once_more(section);
             section.passes.saturating_add(u32::from(more))
         });
         let time = Time {

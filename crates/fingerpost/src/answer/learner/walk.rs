@@ -4,7 +4,7 @@ use super::{Changes, Course};
 use crate::answer::Misunderstanding as Idea;
 use crate::board::{Al, Repeats, Then};
 use crate::reading::Arming;
-use crate::roadmap::laid::{JumpAt, Label};
+use crate::roadmap::laid::{JumpAt, Label, ToCodaAt};
 use crate::roadmap::row::PartIndex;
 use crate::roadmap::sections::{Section, SectionIndex};
 use crate::route::Cause;
@@ -32,14 +32,15 @@ pub(crate) struct Walk<'c> {
     has_begun: bool,
     /// The sections that are active, outermost first.
     active: Vec<SectionIndex>,
-    /// For each section its present pass while it is active, and the highest it has reached.
+    /// For each section its present pass while it is active, the latest it had, and the highest it has reached.
     pass: Vec<u32>,
+    latest: Vec<u32>,
     reached: Vec<u32>,
     /// For each section the leg in which it was entered last.
     entered: Vec<u32>,
     /// For each section the pass on which it is entered again, after a changed rule has led out of it; 0 for none.
     again: Vec<u32>,
-    /// Whether a changed rule has led out of a section that had passes left, in this leg.
+    /// Whether a changed rule has sent the road to a wrong place in this leg.
     has_strayed: bool,
     /// How often the end of each part has been reached.
     pub(super) sounded: Vec<u32>,
@@ -87,6 +88,7 @@ impl<'c> Walk<'c> {
             has_begun: false,
             active: Vec::with_capacity(8),
             pass: vec![0; sections],
+            latest: vec![0; sections],
             reached: vec![0; sections],
             entered: vec![0; sections],
             again: vec![0; sections],
@@ -111,6 +113,7 @@ impl<'c> Walk<'c> {
         self.has_begun = false;
         self.active.clear();
         self.pass.fill(0);
+        self.latest.fill(0);
         self.reached.fill(0);
         self.entered.fill(0);
         self.again.fill(0);
@@ -170,8 +173,9 @@ impl<'c> Walk<'c> {
 
     /// How many passes a section is given.
     pub(super) fn top(&self, section: &Section) -> u32 {
-        let more = self.has(Idea::RepeatOnceTooOften) && !section.jump_closed;
-        section.passes.saturating_add(u32::from(more))
+        section
+            .passes
+            .saturating_add(u32::from(self.changes.repeats_once_more(section)))
     }
 
     pub(super) fn pass_of(&self, number: SectionIndex) -> u32 {
@@ -181,8 +185,6 @@ impl<'c> Walk<'c> {
     /// Back by an end repeat.
     fn go_back(&mut self, number: SectionIndex, marking: u32) -> Option<Stand> {
         let section = self.section(number)?;
-        let pass = self.pass_of(number).saturating_add(1);
-        self.reach(number, pass);
         // The counts of the sections inside it start over.
         for inner in number + 1..section.after_inner {
             for list in [
@@ -204,32 +206,41 @@ impl<'c> Walk<'c> {
             section.start
         };
         let target = self.missed(target, false);
-        self.stray(target);
+        if section.start <= target && target <= section.end {
+            self.reach(number, self.pass_of(number).saturating_add(1));
+        }
+        if target != section.start {
+            self.stray(target);
+        }
         self.come_to(target, Some((Cause::Repeat, Some(marking))))
     }
 
     fn reach(&mut self, number: SectionIndex, pass: u32) {
         let at = number as usize;
-        if let (Some(slot), Some(reached)) = (self.pass.get_mut(at), self.reached.get_mut(at)) {
-            *slot = pass;
+        if let (Some(present), Some(latest), Some(reached)) = (
+            self.pass.get_mut(at),
+            self.latest.get_mut(at),
+            self.reached.get_mut(at),
+        ) {
+            *present = pass;
+            *latest = pass;
             *reached = pass.max(*reached);
         }
     }
 
-    /// The sections that a changed rule leads out of with passes left: they are entered again on the pass they have come to.
+    /// A changed rule has sent the road to a part. The sections that it leads out of are entered again on their next pass.
     fn stray(&mut self, target: PartIndex) {
+        self.has_strayed = true;
         for &number in &self.active {
-            let holds = self
-                .course
-                .sections
-                .get(number)
-                .is_some_and(|section| section.start <= target && target <= section.end);
-            if !holds {
-                let pass = self.pass.get(number as usize).copied().unwrap_or(0);
+            let Some(section) = self.course.sections.get(number) else {
+                continue;
+            };
+            if target < section.start || section.end < target {
+                let pass = self.pass_of(number).saturating_add(1);
+                let pass = pass.min(self.top(section));
                 if let Some(slot) = self.again.get_mut(number as usize) {
                     *slot = pass;
                 }
-                self.has_strayed = true;
             }
         }
     }
@@ -301,20 +312,18 @@ impl<'c> Walk<'c> {
         self.come_to(target, Some(sent))
     }
 
-    /// The To Coda that a jump means, the first on the board.
+    /// The To Coda that a jump means, the first on the board whose coda stands.
     fn first_meant(&self, jump: &JumpAt) -> Option<usize> {
         let means = match jump.al {
             Some(Al::Coda) => true,
             None => self.course.reading.arming != Arming::AlOnly,
             _ => false,
         };
-        let at = self
-            .meant
-            .iter()
-            .position(|&is_meant| is_meant)
-            .filter(|_| means)?;
-        let to_coda = self.course.laid.to_codas.get(at)?;
-        self.course.laid.coda(to_coda.label).map(|_| at)
+        let mut to_codas = self.course.laid.to_codas.iter().zip(&self.meant);
+        let leads = |(to_coda, &is_meant): (&ToCodaAt, &bool)| {
+            is_meant && self.course.laid.coda(to_coda.label).is_some()
+        };
+        to_codas.position(leads).filter(|_| means)
     }
 
     /// What a jump arms, in place of what the last one armed. Rulebook, chapter 4.
@@ -369,7 +378,9 @@ impl<'c> Walk<'c> {
     fn land(&mut self, part: PartIndex, sent: Sent) -> Option<Stand> {
         let target = self.missed(part, false);
         if !self.changes.is_none() {
-            self.stray(target);
+            if target != part {
+                self.stray(target);
+            }
             return self.come_to(target, Some(sent));
         }
         self.leave_all_but(target);
@@ -397,7 +408,13 @@ impl<'c> Walk<'c> {
         let length = self.course.row.length();
         while part < length {
             self.leave_all_but(part);
-            let over = self.passed_over(part);
+            let begun = self.course.ending_from.get(part as usize);
+            // A changed rule may also send into the middle of an ending.
+            let amid = self.course.ending_over.get(part as usize);
+            let strays = !self.changes.is_none() && sent.is_some() && passed.is_none();
+            let amid = amid.filter(|_| strays);
+            let mut endings = [begun, amid].into_iter().flatten();
+            let over = endings.find_map(|&ending| self.passed_over(ending));
             let goes_on = sent.is_none() || passed.is_some();
             if goes_on && over.is_none() {
                 if let Some(marking) = self.armed_segno(part) {
@@ -453,9 +470,8 @@ impl<'c> Walk<'c> {
         (segno.part == part).then_some(segno.marking)
     }
 
-    /// The ending that begins at a part and is not played now.
-    fn passed_over(&self, part: PartIndex) -> Option<u32> {
-        let ending = *self.course.ending_from.get(part as usize)?;
+    /// The ending, when it is not played now.
+    fn passed_over(&self, ending: u32) -> Option<u32> {
         let number = self.section_of(ending)?;
         if self.has(Idea::EndingsInARow) || self.ignores_repeat(number) {
             return None;
@@ -522,14 +538,19 @@ impl<'c> Walk<'c> {
         }
         let top = self.top(section);
         let next = get(&self.reached).saturating_add(1).min(top);
+        if self.ignores_repeat(number) {
+            return top;
+        }
         if section.jump_closed {
             return next;
         }
-        if self.course.omit_repeats || self.ignores_repeat(number) {
+        if self.course.omit_repeats {
             return top;
         }
-        let entered_before = self.has_strayed && get(&self.entered) == self.leg;
-        if self.leg == 1 || entered_before {
+        if self.has_strayed && get(&self.entered) == self.leg {
+            return get(&self.latest).saturating_add(1).min(top);
+        }
+        if self.leg == 1 {
             return next;
         }
         if self.has(Idea::RepeatsAfterJump) {

@@ -1,0 +1,251 @@
+//! What is said of an answer, held against the second walker: right or wrong, where it first differs, how much of it is right.
+
+#[path = "support/erring.rs"]
+mod erring;
+#[path = "support/mod.rs"]
+mod support;
+#[path = "support/trials/mod.rs"]
+mod trials;
+#[path = "support/walker/mod.rs"]
+mod walker;
+
+use std::collections::BTreeSet;
+
+use erring::{LIMIT, Said, alike, answer, order, said, stop_some_time};
+use fingerpost::{
+    AnswerVerdict, Board, DifferenceKind, Fit, Judge, Judgement, Misunderstanding, Reading, Terms,
+};
+use support::cases;
+use trials::chance::{self, Dice};
+use trials::slips::slip;
+use trials::{portrait, pupils};
+use walker::mistaken::Mistake;
+use walker::{Outcome, Walker};
+
+/// Longer roads are left to other tests.
+const LONGEST: usize = 200;
+/// What is looked for between an answer and the right order.
+const MOST_SLIPS: usize = 8;
+
+#[test]
+fn an_answer_is_wrong_when_no_reading_gives_it_and_never_else() {
+    let (mut right_under, mut wrong) = (0, 0);
+    for_boards(cases(2000), |board, right, dice| {
+        let walker = Walker::new(board, LIMIT);
+        let all: BTreeSet<Vec<Said>> = Reading::all()
+            .filter_map(|reading| match walker.walk(&with(reading)) {
+                // One that goes beyond is not walked to its end.
+                Outcome::Steps(steps) if steps.len() <= LONGEST => Some(said(&steps)),
+                _ => None,
+            })
+            .collect();
+        let orders: BTreeSet<Vec<u16>> = all.iter().map(|road| order(road)).collect();
+        let judge = Judge::new(board, &Terms::default()).expect("a board with a road");
+        for road in &all {
+            // As an order, and with the octaves.
+            for (octaves, is_right) in [(false, order(road) == order(right)), (true, road == right)]
+            {
+                let verdict = judge.judge(&answer(road, octaves)).verdict;
+                let expected = if is_right {
+                    verdict == AnswerVerdict::Right
+                } else {
+                    right_under += 1;
+                    matches!(verdict, AnswerVerdict::RightUnder(_))
+                };
+                assert!(expected, "{verdict:?}: {road:?}\n{}", portrait(board));
+            }
+            let slipped = slip(dice, road, board.measures());
+            if !orders.contains(&order(&slipped)) {
+                wrong += 1;
+                let verdict = judge.judge(&answer(&slipped, false)).verdict;
+                assert_eq!(verdict, AnswerVerdict::Wrong, "{}", portrait(board));
+            }
+        }
+    });
+    assert!(right_under > cases(1000) && wrong > cases(1000));
+}
+
+#[test]
+fn the_first_difference_and_what_is_right_are_told() {
+    for_boards(cases(2000), |board, right, dice| {
+        let judge = Judge::new(board, &Terms::default()).expect("a board with a road");
+        let mut given = right.to_vec();
+        for _ in 0..dice.below(6) {
+            given = slip(dice, &given, board.measures());
+        }
+        if dice.once_in(4) {
+            given.truncate(dice.below(given.len()));
+        }
+        let told = judge.judge(&answer(&given, false));
+        let (given, right) = (order(&given), order(right));
+        let fault = fault(&told, &given, &right);
+        assert_eq!(fault, None, "{given:?}: {told:?}\n{}", portrait(board));
+    });
+}
+
+/// What is told wrongly of an answer.
+fn fault(told: &Judgement, given: &[u16], right: &[u16]) -> Option<&'static str> {
+    let common = given.iter().zip(right).take_while(|(a, b)| a == b).count();
+    let kind = match (given.get(common), right.get(common)) {
+        (None, None) => None,
+        (None, _) if given.is_empty() => Some(DifferenceKind::Empty),
+        (None, _) => Some(DifferenceKind::TooShort),
+        (_, None) => Some(DifferenceKind::TooLong),
+        _ => Some(DifferenceKind::OtherMeasure),
+    };
+    let found = told.difference.as_ref();
+    let expected = found.and_then(|it| it.expected.map(|step| step.measure));
+    let slips = distance(given, right);
+    let few = (slips <= MOST_SLIPS && told.verdict == AnswerVerdict::Wrong).then_some(slips);
+    [
+        (found.map(|it| it.kind) == kind, "kind of difference"),
+        (
+            found.is_none_or(|it| it.index == common),
+            "place of difference",
+        ),
+        (
+            kind.is_none() || expected == right.get(common).copied(),
+            "what was expected",
+        ),
+        (
+            told.right_from_the_beginning == common,
+            "right from the beginning",
+        ),
+        (
+            told.right_in_order == in_common(given, right),
+            "right in order",
+        ),
+        (told.slips == few, "slips"),
+        (told.given == given.len(), "steps given"),
+        (told.length == right.len() as u64, "length"),
+    ]
+    .into_iter()
+    .find_map(|(holds, what)| (!holds).then_some(what))
+}
+
+#[test]
+fn every_misunderstanding_is_known_by_its_name() {
+    let names: BTreeSet<&str> = Mistake::ALL.iter().map(|it| it.name()).collect();
+    let known: BTreeSet<&str> = Misunderstanding::ALL.iter().map(|it| it.name()).collect();
+    assert_eq!(names, known);
+}
+
+#[test]
+fn misunderstandings_are_seen_on_boards_of_every_kind_under_every_reading() {
+    let mut seen = 0;
+    let mut missed = Vec::new();
+    for seed in 0..u64::from(cases(6000)) {
+        let mut dice = Dice::new(seed ^ 0x5eed);
+        let board = if seed % 4 == 0 {
+            chance::wild(&mut dice)
+        } else {
+            chance::from_pieces(&mut dice)
+        };
+        let terms = with(dice.reading());
+        let walker = Walker::new(&board, LIMIT);
+        let Some(right) = walker.walk_mistaken(&terms, &[]).map(|it| said(&it)) else {
+            continue;
+        };
+        let Ok(judge) = Judge::new(&board, &terms) else {
+            continue;
+        };
+        for mistake in Mistake::ALL {
+            let road = walker.walk_mistaken(&terms, &[mistake]);
+            let mut road = said(&road.expect("a board with a road"));
+            if mistake == Mistake::JumpForEver {
+                stop_some_time(&mut road, &right, &mut dice);
+            }
+            if road.len() > LONGEST || alike(mistake, &road, &right) {
+                continue;
+            }
+            let told = judge.judge(&answer(&road, mistake.is_of_octaves()));
+            if told.verdict != AnswerVerdict::Wrong {
+                continue;
+            }
+            seen += 1;
+            let is_it = |idea: &[Misunderstanding], fit| {
+                fit == Fit::Whole && idea.len() == 1 && idea[0].name() == mistake.name()
+            };
+            let all = &told.explanations;
+            if !all.iter().any(|it| is_it(&it.ideas, it.fit)) && told.more_explanations == 0 {
+                missed.push(format!(
+                    "{mistake:?} under {:?}: {:?}: {all:?}\n{}",
+                    terms.reading,
+                    order(&road),
+                    portrait(&board)
+                ));
+            }
+        }
+    }
+    assert!(
+        missed.is_empty(),
+        "{} of {seen}:\n{}",
+        missed.len(),
+        missed[..missed.len().min(8)].join("\n\n")
+    );
+    assert!(seen > cases(5000), "{seen}");
+}
+
+/// Boards by chance with their right order.
+fn for_boards(count: u32, mut with: impl FnMut(&Board, &[Said], &mut Dice)) {
+    for seed in 0..u64::from(count) {
+        let mut dice = Dice::new(seed);
+        let board = if seed % 2 == 0 {
+            pupils::board(&mut dice)
+        } else {
+            chance::from_pieces(&mut dice)
+        };
+        let walker = Walker::new(&board, LIMIT);
+        if let Outcome::Steps(steps) = walker.walk(&Terms::default()) {
+            if steps.len() <= LONGEST {
+                with(&board, &said(&steps), &mut dice);
+            }
+        }
+    }
+}
+
+fn with(reading: Reading) -> Terms {
+    Terms {
+        reading,
+        ..Terms::default()
+    }
+}
+
+/// The slips between two orders, by the whole table: the restricted distance of Damerau (Communications of the ACM 7, 1964).
+fn distance(one: &[u16], other: &[u16]) -> usize {
+    let mut table = vec![vec![0; other.len() + 1]; one.len() + 1];
+    for i in 0..=one.len() {
+        for j in 0..=other.len() {
+            table[i][j] = if i == 0 || j == 0 {
+                i + j
+            } else {
+                let replaced = table[i - 1][j - 1] + usize::from(one[i - 1] != other[j - 1]);
+                let crossed =
+                    i > 1 && j > 1 && one[i - 1] == other[j - 2] && one[i - 2] == other[j - 1];
+                let exchanged = if crossed {
+                    table[i - 2][j - 2] + 1
+                } else {
+                    replaced
+                };
+                let left_out = table[i - 1][j].min(table[i][j - 1]) + 1;
+                replaced.min(exchanged).min(left_out)
+            };
+        }
+    }
+    table[one.len()][other.len()]
+}
+
+/// The length of the longest row of steps that both orders have.
+fn in_common(one: &[u16], other: &[u16]) -> usize {
+    let mut table = vec![vec![0; other.len() + 1]; one.len() + 1];
+    for i in 1..=one.len() {
+        for j in 1..=other.len() {
+            table[i][j] = if one[i - 1] == other[j - 1] {
+                table[i - 1][j - 1] + 1
+            } else {
+                table[i - 1][j].max(table[i][j - 1])
+            };
+        }
+    }
+    table[one.len()][other.len()]
+}
