@@ -166,3 +166,28 @@ fn faults() {
     // Latin 1, as older books have it (2.2.2).
     assert!(read(b"X:1\nT:caf\xe9\nK:C\nC4|").is_ok());
 }
+
+/// Older books quote an S for the segno where a D.S. is (common practice, no source; the section on annotations, 4.19, has no such sign). It is
+/// read only where nothing else could be meant, and it is told.
+#[test]
+fn a_quoted_s_is_the_segno_of_a_tune_with_a_ds() {
+    for s in ["S", "^S"] {
+        let tune = becomes(
+            &format!("C4|\"{s}\"D4|E4\"D.S.\"|F4|]"),
+            "1 | segno 2 | 3 D.S. | 4 |",
+        );
+        assert_eq!(order(&tune.board), [1, 2, 3, 2, 3, 4]);
+        assert_eq!(names(&tune), ["words-read", "words-read"]);
+        assert!(tune.notices[0].message.contains("the letter S"));
+    }
+    // The word at the D.S. itself is not where it goes to.
+    let tune = becomes(
+        "C2 \"S\"|D4|E4\"D.S.\"\"Segno\"|]",
+        "1 | segno 2 | 3 D.S. |",
+    );
+    assert_eq!(names(&tune), ["words-read", "words-read", "left-out"]);
+    // Beside a segno, or without a D.S., a letter is a letter.
+    becomes("!segno!C4|\"S\"D4|E4\"D.S.\"|]", "segno 1 | 2 | 3 D.S. |");
+    let plain = becomes("C4|\"S\"D4|E4|]", "1 | 2 | 3 |");
+    assert_eq!(names(&plain), [""; 0]);
+}

@@ -3,7 +3,7 @@
 use fingerpost::Hands;
 
 use super::bars::{Bar, bar};
-use super::tune::Tune;
+use super::tune::{LETTER_S, Tune};
 use crate::error::NotationError;
 use crate::written::{At, EndRepeat, Sound, What};
 
@@ -98,7 +98,9 @@ impl Tune {
         let landings: Vec<_> = std::mem::take(&mut self.waiting);
         let has_measure = !self.measures.is_empty();
         for (what, line) in landings {
-            if matches!(what, What::SegnoSign | What::CodaSign) || !has_measure {
+            let is_letter = matches!(&what, What::Words(text) if text == LETTER_S);
+            let lands = is_letter || matches!(what, What::SegnoSign | What::CodaSign);
+            if lands || !has_measure {
                 self.mark_next(line, what);
             } else {
                 self.mark(At::End, line, what);
@@ -151,8 +153,9 @@ fn inline_field(text: &str) -> Option<(char, &str, usize)> {
 fn annotation(text: &str) -> Option<String> {
     let words = text.trim_start_matches(['^', '_', '<', '>', '@']);
     let is_placed = words.len() < text.len();
-    // Older books write "D.C." and "Fine" where chord symbols stand.
-    (is_placed || !crate::words::phrases(words).is_empty()).then(|| words.to_owned())
+    // Older books write "D.C.", "Fine" and "S" where chord symbols stand.
+    let is_sign = words == LETTER_S || !crate::words::phrases(words).is_empty();
+    (is_placed || is_sign).then(|| words.to_owned())
 }
 
 /// The signs of 4.14, and the returns in words that books write between the same marks.

@@ -1,16 +1,20 @@
 //! One tune: its fields, and its music line by line.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use fingerpost::{MOST_MARKINGS, MOST_MEASURES, Meter};
 
 use super::order::{self, Part};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::{Notice, Rule};
+use crate::words::{self, Phrase};
 use crate::written::{At, Mark, Measure, What, Written};
 
 /// The most marks of a tune: several may make one sign.
 const MOST_MARKS: usize = 4 * MOST_MARKINGS;
+
+/// What older books quote for the segno. No chord has this name.
+pub(super) const LETTER_S: &str = "S";
 
 /// A tune as far as it has been read.
 #[expect(
@@ -197,7 +201,7 @@ impl Tune {
     pub(super) fn is_landing(&self, what: &What) -> bool {
         match what {
             What::SegnoSign | What::CodaSign | What::Fermata(_) => true,
-            What::Words(_) => !self.in_measure,
+            What::Words(text) => !self.in_measure || text == LETTER_S,
             _ => false,
         }
     }
@@ -210,6 +214,40 @@ impl Tune {
             name,
             first: self.measures.len(),
         });
+    }
+
+    /// Reads a quoted S as the segno where the tune has a D.S., and nothing else that it could go to.
+    fn read_letters(&mut self) {
+        let says = |mark: &Mark, wanted: fn(&Phrase) -> bool| matches!(&mark.what, What::Words(text) if words::phrases(text).iter().any(wanted));
+        let is_jump = |phrase: &Phrase| matches!(phrase, Phrase::Jump(jump) if !jump.da_capo);
+        let jumps = |mark: &Mark| {
+            let heard = matches!(&mark.what, What::Sound(sound) if sound.dal_segno.is_some());
+            heard || says(mark, is_jump)
+        };
+        let is_segno = |mark: &Mark| {
+            mark.what == What::SegnoSign || says(mark, |phrase| matches!(phrase, Phrase::SegnoSign))
+        };
+        let returns: HashSet<u32> = {
+            let returns = self.marks.iter().filter(|mark| jumps(mark));
+            returns.map(|mark| mark.measure).collect()
+        };
+        // One that is drawn at the D.S. itself is not where it goes to.
+        let has_segno = |mark: &Mark| is_segno(mark) && !returns.contains(&mark.measure);
+        if returns.is_empty() || self.marks.iter().any(has_segno) {
+            return;
+        }
+        for mark in &mut self.marks {
+            if matches!(&mark.what, What::Words(text) if text == LETTER_S) {
+                mark.what = What::SegnoSign;
+                self.notices.push(Notice::new(
+                    Rule::WordsRead,
+                    mark.line,
+                    Some(mark.measure),
+                    "the letter S stands here for the segno",
+                    "it was read as the sign that the D.S. goes to; write !segno! to make it sure",
+                ));
+            }
+        }
     }
 
     /// The tune's signs; none when it has no measure.
@@ -238,6 +276,7 @@ impl Tune {
                 "it has no place on a board",
             ));
         }
+        self.read_letters();
         self.marks.sort_by_key(|mark| mark.measure);
         let mut written = Written {
             title: self.title,
