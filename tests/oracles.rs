@@ -1,5 +1,6 @@
 //! What others say about the order of measures, recorded under `tests/oracles` (its README says how), against the orders given here.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -294,4 +295,43 @@ fn corpus() {
         jumped > 100 && begun + 3 >= jumped,
         "their order and then the return in {begun} of {jumped}"
     );
+}
+
+/// Scores written out in playing order, held against their originals by music21 measure by measure (`written_out.py`): each score whose order
+/// plays measures again is the same, and has the measures of that order in each of its parts.
+#[test]
+fn scores_written_out_are_their_originals_in_playing_order() {
+    let text = fs::read_to_string(data("written-out.tsv")).unwrap();
+    let compared: BTreeMap<&str, (usize, &str)> = text
+        .lines()
+        .skip(1)
+        .map(|line| {
+            let mut cells = line.split('\t');
+            let mut cell = || cells.next().unwrap_or_default();
+            (cell(), (cell().parse().unwrap(), cell()))
+        })
+        .collect();
+    let mut held = 0;
+    for row in rows("corpus.jsonl") {
+        let order = order(&row["board"]).unwrap_or_default();
+        if !row["tune"].is_null() || !order.contains(' ') {
+            continue;
+        }
+        let path = row["path"].as_str().unwrap();
+        let steps: usize = order.split(' ').map(measures_of).sum();
+        let (measures, verdict) = compared.get(path).copied().unwrap_or_default();
+        assert_eq!(verdict, "same", "{path}");
+        assert!(
+            measures > 0 && measures % steps == 0,
+            "{path}: {measures} measures of {order}"
+        );
+        held += 1;
+    }
+    assert!(held > 200, "{held} scores");
+}
+
+/// How many measures a run has: `1-8`, or `3` alone.
+fn measures_of(run: &str) -> usize {
+    let (first, last) = run.split_once('-').unwrap_or((run, run));
+    last.parse::<usize>().unwrap() + 1 - first.parse::<usize>().unwrap()
 }

@@ -4,8 +4,8 @@
 
 ORDERS is what `cargo run --example order_of_scores` prints for the originals, UNROLLED the folder into which `cargo run --example unroll_scores`
 wrote them. Each measure of each part must have the pitches, lengths, key, meter and clefs that the original has in the measure that is
-played there. Scores that play every measure once, in order, are passed over; where
-several have one file name, only one of them must be among the originals. Writes what became of each score to DATA, where it is given: its path,
+played there. Scores that play every measure once, in order, are passed over.
+No two may have one file name; `__` in a name stands for a folder, so that links to the scores of a package can have their paths for names. Writes what became of each score to DATA, where it is given: its path,
 how many measures of its parts were compared, and `same`, `different` with the first place, or why they were not compared. Needs music21.
 """
 
@@ -75,7 +75,8 @@ def main(orders, unrolled, data=None):
         for path, measures, verdict in pool.imap_unordered(compared, played_again(orders, unrolled)):
             counts[verdict.split(":")[0]] += 1
             counts["measures"] += measures
-            rows.append(f"{path.name}\t{measures}\t{verdict}\n")
+            name = path.name.replace("__", "/")
+            rows.append(f"{name}\t{measures}\t{verdict}\n")
             if verdict.startswith("different"):
                 print(path.name, verdict, flush=True)
     if data:
