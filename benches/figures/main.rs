@@ -5,6 +5,7 @@
 
 mod parse;
 mod placing;
+mod playing;
 mod scores;
 
 use std::hint::black_box;
@@ -331,6 +332,11 @@ fn print_table() {
         "",
     );
     print_placing();
+    alone(
+        "how long a game lasts, exactly: 500 steps, 6 faces, 4 players",
+        "game/chances",
+        "under 10 ms",
+    );
     print_scores(pair);
 }
 
@@ -407,6 +413,7 @@ fn main() {
     walking(&mut criterion);
     counting(&mut criterion);
     placing::placing(&mut criterion);
+    playing::playing(&mut criterion);
     scores::reading(&mut criterion);
     criterion.final_summary();
     // The table needs every benchmark: not with a filter, and not in a trial run.

@@ -24,6 +24,8 @@ mod error;
 mod explain;
 mod findings;
 mod fixes;
+mod game;
+mod how_long;
 mod misread;
 mod missing;
 mod notices;
@@ -51,6 +53,11 @@ pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, RulePage, ex
 pub use findings::{FindingAnswer, PlaceAnswer};
 pub use fingerpost_notation::SignsFrom;
 pub use fixes::{FixAnswer, Mended, PatchAnswer};
+pub use game::{
+    GameAnswer, PieceAnswer, ThrowAnswer, ThrowEndName, WalkedAnswer, restored,
+    shown as game_shown, start as game_start,
+};
+pub use how_long::{HowLongAnswer, HowLongAsked, SpreadAnswer, TimeAnswer, how_long};
 pub use misread::MisreadPage;
 pub use missing::{CountedName, MissingAnswer, MissingSetAnswer, missing};
 pub use places::{

@@ -8,17 +8,19 @@ use serde_json::{Value, json};
 
 use crate::VERSION;
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
+use crate::game::GameRequest;
+use crate::how_long::HowLongRequest;
 use crate::request::{
     BoardRequest, CheckRequest, CompareRequest, ExplainRequest, MissingRequest, SchemaRequest,
     UnrollRequest, WhereRequest, WriteOutRequest,
 };
 use crate::{
-    BoardAnswer, CheckAnswer, CompareAnswer, ExplainAnswer, MissingAnswer, UnrollAnswer,
-    WhereAnswer, WrittenOutAnswer,
+    BoardAnswer, CheckAnswer, CompareAnswer, ExplainAnswer, GameAnswer, HowLongAnswer,
+    MissingAnswer, UnrollAnswer, WhereAnswer, WrittenOutAnswer,
 };
 
 /// The names of the schemas, each with what it describes. The file of a schema is `spec/NAME.schema.json`.
-pub const SCHEMAS: [(&str, &str); 12] = [
+pub const SCHEMAS: [(&str, &str); 14] = [
     ("board", "a board file"),
     ("request", "a request to the JSON door"),
     ("check", "the answer to `check`"),
@@ -27,6 +29,8 @@ pub const SCHEMAS: [(&str, &str); 12] = [
     ("where", "the answer to `where`"),
     ("missing", "the answer to `missing`"),
     ("write-out", "the answer to `write-out`"),
+    ("game", "the answer to `game`"),
+    ("how-long", "the answer to `how-long`"),
     ("explain", "the answer to `explain`"),
     ("board-answer", "the answer to `board`"),
     ("schema-answer", "the answer to `schema`"),
@@ -77,6 +81,8 @@ enum Request<'a> {
     Missing(MissingRequest<'a>),
     Board(BoardRequest<'a>),
     WriteOut(WriteOutRequest<'a>),
+    Game(GameRequest<'a>),
+    HowLong(HowLongRequest<'a>),
     Explain(ExplainRequest),
     Schema(SchemaRequest),
 }
@@ -92,6 +98,8 @@ pub fn schema(name: &str) -> Option<Value> {
         "where" => of::<WhereAnswer>("The answer to `where`."),
         "missing" => of::<MissingAnswer>("The answer to `missing`."),
         "write-out" => of::<WrittenOutAnswer>("The answer to `write-out`."),
+        "game" => of::<GameAnswer>("The answer to `game`."),
+        "how-long" => of::<HowLongAnswer>("The answer to `how-long`."),
         "explain" => of::<ExplainAnswer>("The answer to `explain`."),
         "board-answer" => of::<BoardAnswer>("The answer to `board`."),
         "schema-answer" => of::<SchemaAnswer>("The answer to `schema`."),

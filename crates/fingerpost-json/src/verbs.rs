@@ -3,6 +3,8 @@
 use serde::Serialize;
 
 use crate::error::{ErrorAnswer, ErrorKind};
+use crate::game::{GameAction, GameRequest, Seed};
+use crate::how_long::HowLongRequest;
 use crate::request::{
     BoardRequest, CheckRequest, CompareRequest, ExplainRequest, Forms, MissingRequest,
     SchemaRequest, UnrollRequest, WhereRequest, WriteOutRequest, forms, parse, unknown_verb,
@@ -10,10 +12,10 @@ use crate::request::{
 };
 use crate::score::ScoreAsked;
 use crate::source::{BoardRead, Source};
-use crate::{check, compare, explain, missing, places, unroll, write_out};
+use crate::{check, compare, explain, game, how_long, missing, places, unroll, write_out};
 
 /// Every verb.
-pub const VERBS: [&str; 9] = [
+pub const VERBS: [&str; 11] = [
     "check",
     "unroll",
     "compare",
@@ -21,6 +23,8 @@ pub const VERBS: [&str; 9] = [
     "missing",
     "board",
     "write-out",
+    "game",
+    "how-long",
     "explain",
     "schema",
 ];
@@ -82,6 +86,26 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
             let score = forms.asked.clone();
             let read = read(request, forms)?;
             write_out::write_out(&read, &score, &terms, limit).map(|answer| text_of(&answer))
+        }
+        "game" => {
+            let asked: GameRequest = parse(request)?;
+            if asked.action != GameAction::Start {
+                let game = asked.game.as_ref();
+                let answer = game::go_on(asked.action, game, asked.player, asked.thrown)?;
+                return Ok(text_of(&answer));
+            }
+            let (terms, rules) = (asked.terms(), asked.rules);
+            let seed = asked.seed.as_ref().map(Seed::number).transpose()?;
+            let players = asked.players.clone();
+            let read = read(request, forms!(asked).for_reading(terms.reading))?;
+            let game = game::start(&read, &terms, players, rules, seed)?;
+            Ok(text_of(&game::shown(&game, None)))
+        }
+        "how-long" => {
+            let asked: HowLongRequest = parse(request)?;
+            let (terms, wanted) = (asked.terms(), asked.asked());
+            let read = read(request, forms!(asked).for_reading(terms.reading))?;
+            how_long::how_long(&read, &terms, &wanted).map(|(answer, _)| text_of(&answer))
         }
         "explain" => {
             let asked: ExplainRequest = parse(request)?;

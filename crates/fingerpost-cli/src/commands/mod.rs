@@ -5,9 +5,11 @@ mod check;
 mod compare;
 mod completions;
 mod explain;
+mod how_long;
 mod manual;
 mod missing;
 mod places;
+mod play;
 mod schema;
 mod unroll;
 mod write_out;
@@ -38,6 +40,8 @@ pub(crate) const COMMANDS: &[Entry] = &[
     compare::ENTRY,
     places::ENTRY,
     missing::ENTRY,
+    play::ENTRY,
+    how_long::ENTRY,
     explain::ENTRY,
     board::ENTRY,
     write_out::ENTRY,

@@ -1,0 +1,229 @@
+//! The verb `how-long`: how long a game on a board lasts, in exact chances.
+
+use fingerpost::{Chances, GameRules, Lesson, Roadmap, Spread, Terms};
+use serde::Deserialize;
+use serde_json::value::RawValue;
+
+use crate::VERSION;
+use crate::error::{ErrorAnswer, ErrorKind};
+use crate::score::TuneAsked;
+use crate::source::BoardRead;
+use crate::terms::{ReadingAsked, TermsAsked};
+
+/// `how-long`: how long a game on a board lasts.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct HowLongRequest<'a> {
+    #[serde(rename = "verb")]
+    #[cfg_attr(feature = "schema", schemars(extend("const" = "how-long")))]
+    _verb: String,
+    /// The JSON of a board file.
+    #[serde(borrow, default)]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(with = "Option<crate::schema::BoardFile>")
+    )]
+    pub(crate) board: Option<&'a RawValue>,
+    /// A board line.
+    #[serde(default)]
+    pub(crate) line: Option<String>,
+    /// A board file, a board line or a score, told apart by content.
+    #[serde(default)]
+    pub(crate) text: Option<String>,
+    /// The text of a score: MusicXML, MNX or ABC.
+    #[serde(default)]
+    pub(crate) score: Option<String>,
+    /// The tune of an ABC book, by its number or its title; a book of several needs it.
+    #[serde(default)]
+    pub(crate) tune: Option<TuneAsked>,
+    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
+    #[serde(default)]
+    pub(crate) part: Option<String>,
+    /// The reading; the board's own answers outrank it.
+    #[serde(default)]
+    pub(crate) reading: ReadingAsked,
+    /// How many times a section that is open ("until the signal") is played.
+    #[serde(default)]
+    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
+    pub(crate) plays: Option<u32>,
+    /// Whether repeats are left out: every section once, on its last pass.
+    #[serde(default)]
+    pub(crate) omit_repeats: bool,
+    /// How many players there are; 2 when absent.
+    #[serde(default)]
+    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 8)))]
+    pub(crate) players: Option<usize>,
+    /// What the players agree on.
+    #[serde(default)]
+    pub(crate) rules: GameRules,
+    /// The seconds that one turn takes; 20 when absent.
+    #[serde(default)]
+    pub(crate) seconds: Option<f64>,
+    /// The minutes that there are.
+    #[serde(default)]
+    pub(crate) minutes: Option<f64>,
+}
+
+impl HowLongRequest<'_> {
+    pub(crate) fn terms(&self) -> TermsAsked {
+        TermsAsked {
+            reading: self.reading,
+            plays: self.plays,
+            omit_repeats: self.omit_repeats,
+        }
+    }
+
+    pub(crate) fn asked(&self) -> HowLongAsked {
+        HowLongAsked {
+            players: self.players.unwrap_or(2),
+            rules: self.rules,
+            seconds: self.seconds.unwrap_or(20.0),
+            minutes: self.minutes,
+        }
+    }
+}
+
+/// What is asked of a game's length.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct HowLongAsked {
+    /// How many players there are.
+    pub players: usize,
+    /// What the players agree on.
+    pub rules: GameRules,
+    /// The seconds that one turn takes.
+    pub seconds: f64,
+    /// The minutes that there are.
+    pub minutes: Option<f64>,
+}
+
+/// How long a game lasts. All of it is worked out exactly, to 12 digits behind the point; nothing is played by chance.
+#[derive(Clone, PartialEq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+pub struct HowLongAnswer {
+    /// The version of the answer: 1.
+    pub version: u32,
+    /// How many steps the route has.
+    pub length: u64,
+    /// How many players there are.
+    pub players: usize,
+    /// What the players agree on.
+    pub rules: GameRules,
+    /// The expected number of throws that one piece needs.
+    pub throws_alone: f64,
+    /// How many turns one piece needs: its throws, and the turns in which it holds a fermata.
+    pub turns_alone: SpreadAnswer,
+    /// In which round the first piece comes home.
+    pub rounds: SpreadAnswer,
+    /// How many turns have been taken in all when the first piece comes home.
+    pub turns: SpreadAnswer,
+    /// The expected number of turns until all pieces are home.
+    pub turns_until_all_home: f64,
+    /// The chance of each seat to come home first, in the order of the turns.
+    pub wins: Vec<f64>,
+    /// The time that it takes.
+    pub time: TimeAnswer,
+}
+
+/// How a number is spread.
+#[derive(Clone, PartialEq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+pub struct SpreadAnswer {
+    /// The expected number.
+    pub expected: f64,
+    /// One game in ten has at most so many.
+    pub one_in_ten: u64,
+    /// Half of the games have at most so many.
+    pub half: u64,
+    /// Nine games in ten have at most so many.
+    pub nine_in_ten: u64,
+    /// Each number with its chance; those with a chance below 10^-9 are left away.
+    pub chances: Vec<(u64, f64)>,
+}
+
+impl SpreadAnswer {
+    fn of(spread: &Spread) -> SpreadAnswer {
+        SpreadAnswer {
+            expected: spread.expected(),
+            one_in_ten: spread.quantile(0.1),
+            half: spread.quantile(0.5),
+            nine_in_ten: spread.quantile(0.9),
+            chances: spread
+                .iter()
+                .filter(|&(_, chance)| chance >= 1e-9)
+                .collect(),
+        }
+    }
+}
+
+/// The time that a game takes.
+#[derive(Clone, PartialEq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+pub struct TimeAnswer {
+    /// The seconds that one turn takes.
+    pub seconds: f64,
+    /// The expected minutes until the game is over.
+    pub expected_minutes: f64,
+    /// Half of the games have the first piece home within so many minutes.
+    pub half_within: f64,
+    /// Nine in ten have.
+    pub nine_in_ten_within: f64,
+    /// The chance that the first piece is home within the minutes asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub in_time: Option<f64>,
+}
+
+/// How long a game on a board lasts, with the chances themselves.
+///
+/// # Errors
+/// The board has no route or a very long one, or what is asked for is no game or no time.
+pub fn how_long(
+    read: &BoardRead,
+    terms: &TermsAsked,
+    asked: &HowLongAsked,
+) -> Result<(HowLongAnswer, Chances), ErrorAnswer> {
+    let request = |message: String| ErrorAnswer::new(ErrorKind::Request, message);
+    for (name, value) in [("seconds", Some(asked.seconds)), ("minutes", asked.minutes)] {
+        let wrong = value.filter(|value| !(value.is_finite() && (0.1..=100_000.0).contains(value)));
+        if let Some(value) = wrong {
+            return Err(request(format!(
+                "`{name}` is a number from 0.1 to 100000, not {value}"
+            )));
+        }
+    }
+    let roadmap = Roadmap::new(&read.board, &Terms::from(*terms))
+        .map_err(|refusal| ErrorAnswer::refused(read, &refusal))?;
+    let chances = Chances::new(&roadmap, &asked.rules, asked.players)
+        .map_err(|error| request(error.to_string()))?;
+    let lesson = Lesson {
+        seconds_a_turn: asked.seconds,
+        minutes: asked.minutes.unwrap_or(0.0),
+    };
+    let fit = lesson.fit(&chances, asked.rules.until);
+    #[allow(clippy::cast_precision_loss, reason = "a number of turns")]
+    let minutes = |turns: u64| turns as f64 * asked.seconds / 60.0;
+    let turns = SpreadAnswer::of(chances.turns());
+    let answer = HowLongAnswer {
+        version: VERSION,
+        length: roadmap.length(),
+        players: asked.players,
+        rules: asked.rules,
+        throws_alone: chances.throws_alone(),
+        turns_alone: SpreadAnswer::of(chances.turns_alone()),
+        rounds: SpreadAnswer::of(chances.rounds()),
+        turns_until_all_home: chances.turns_until_all_home(),
+        wins: chances.wins().to_vec(),
+        time: TimeAnswer {
+            seconds: asked.seconds,
+            expected_minutes: fit.expected_minutes,
+            half_within: minutes(turns.half),
+            nine_in_ten_within: minutes(turns.nine_in_ten),
+            in_time: asked.minutes.map(|_| fit.in_time),
+        },
+        turns,
+    };
+    Ok((answer, chances))
+}

@@ -1,0 +1,190 @@
+//! Playing in the terminal, and how long that takes: what a person sees, and what programs get. Boards are invented.
+
+mod support {
+    pub(crate) mod answers;
+    pub(crate) mod command;
+}
+
+use serde_json::{Value, json};
+
+use support::answers::valid;
+use support::command::{ran, ran_on};
+
+const BOARD: &str = "|: fermata 1 8vb(L.H., on repeat) | 2 :| 3 | 4 |]";
+
+/// A text without its line breaks, which depend on how wide the names are.
+fn flowing(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A place for files of one test.
+fn folder(name: &str) -> std::path::PathBuf {
+    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+#[test]
+fn throws_may_be_typed_or_thrown_and_each_sign_is_told() {
+    let (status, out, err) = ran_on(
+        &["play", "--seed", "7", "--players", "hat,boot", BOARD],
+        "3\n9\nferry\n\nstop\n".as_bytes(),
+    );
+    assert_eq!((status, err.as_str()), (0, ""));
+    for told in [
+        "A new game. Players: hat, boot. A die with 6 faces. Seed: 7. The music has 6 steps.",
+        "hat, throw: hat throws 3 and plays measures 1 2 1.",
+        "  The end repeat at the end of measure 2 sends you back to the start repeat at measure 1",
+        "  In measure 1 the left hand plays one octave lower.",
+        "  hat holds the fermata, and the next turn of hat passes.",
+        "boot, throw: Not so: a die with 6 faces shows 1 to 6, not 9",
+        "`ferry` is no throw: a number from 1 to 6, Enter alone, or `stop`",
+        "boot, throw: boot throws 1 and plays measure 1.",
+        "The game is not over, and is not kept; --save FILE keeps it.",
+    ] {
+        assert!(out.contains(told), "{told}\n{out}");
+    }
+}
+
+#[test]
+fn a_game_that_was_kept_goes_on_as_if_nothing_had_been() {
+    let folder = folder("kept-game");
+    let file = folder.join("friday.json");
+    let file = file.to_str().unwrap();
+    let long = "1 | 2 | 3 | 4 | 5 | 6 | 7 | 8 | 9 | 10 | 11 | 12 | 13 | 14 | 15 | 16 |";
+    let at_once = ran_on(&["play", "--seed", "3", long], "\n".repeat(40).as_bytes());
+    let kept = ran_on(
+        &["play", "--seed", "3", "--save", file, long],
+        "\n\n\n".as_bytes(),
+    );
+    assert!(flowing(&kept.1).contains("goes on with it"), "{}", kept.1);
+    let again = ran_on(&["play", file], "\n".repeat(40).as_bytes());
+    assert_eq!(again.0, 0);
+    let throws = |text: &str| -> Vec<String> {
+        let lines = text.lines().filter(|line| line.contains(" throws "));
+        lines
+            .map(|line| line.split(": ").last().unwrap().to_owned())
+            .collect()
+    };
+    let both = [throws(&kept.1), throws(&again.1)].concat();
+    assert_eq!(throws(&at_once.1), both);
+    assert!(
+        again.1.contains("has come to the end of the music first."),
+        "{}",
+        again.1
+    );
+    // A game is not written over by another.
+    let (status, _, err) = ran(&["play", "--save", file, long]);
+    assert_eq!(status, 2);
+    assert!(err.contains("is there already"), "{err}");
+    // A file that was changed by hand is refused with the throw that is not possible.
+    let mut saved: Value = serde_json::from_str(&std::fs::read_to_string(file).unwrap()).unwrap();
+    saved["throws"] = json!([6, 6, 6, 6, 6, 6, 6, 6, 6]);
+    std::fs::write(file, saved.to_string()).unwrap();
+    let (status, _, err) = ran(&["play", file]);
+    assert_eq!(status, 2);
+    assert!(
+        err.contains("throw 6 of the saved game is not possible: the game is over"),
+        "{err}"
+    );
+    saved["dice"] = json!(2);
+    std::fs::write(file, saved.to_string()).unwrap();
+    let (status, _, err) = ran(&["play", file]);
+    assert_eq!(status, 2);
+    assert!(err.contains("unknown field `dice`"), "{err}");
+}
+
+#[test]
+fn the_door_plays_by_giving_the_game_back() {
+    let start = json!({
+        "verb": "game", "action": "start", "line": BOARD, "players": ["A", "B"], "seed": "18446744073709551615"
+    });
+    let ask = |request: &Value| -> Value {
+        let text = fingerpost_json::answer(&request.to_string());
+        let schema = if text.contains("\"error\"") {
+            "error"
+        } else {
+            "game"
+        };
+        valid(schema, &text)
+    };
+    let mut answer = ask(&start);
+    assert_eq!(answer["turn"], 0);
+    assert_eq!(answer["game"]["seed"], "18446744073709551615");
+    let throw = json!({ "verb": "game", "action": "throw", "game": answer["game"], "thrown": 3 });
+    let after = ask(&throw);
+    assert_eq!(after["throw"]["walked"][2]["measure"], 1);
+    assert_eq!(after["throw"]["end"], "holds");
+    assert_eq!(after["pieces"][0]["measure"], 1);
+    let wrong = json!({ "verb": "game", "action": "throw", "game": after["game"], "player": 0 });
+    assert_eq!(ask(&wrong)["error"]["message"], "it is the turn of B");
+    let mut rounds = 0;
+    while answer["turn"].is_u64() {
+        answer = ask(&json!({ "verb": "game", "action": "throw", "game": answer["game"] }));
+        rounds += 1;
+        assert!(rounds < 50);
+    }
+    let shown = ask(&json!({ "verb": "game", "action": "show", "game": answer["game"] }));
+    assert_eq!(shown["pieces"], answer["pieces"]);
+    let over = ask(&json!({ "verb": "game", "action": "throw", "game": answer["game"] }));
+    assert_eq!(over["error"]["message"], "the game is over");
+    let none = ask(&json!({ "verb": "game", "action": "throw" }));
+    assert!(
+        none["error"]["message"]
+            .as_str()
+            .unwrap()
+            .contains("no `game`")
+    );
+}
+
+#[test]
+fn how_long_a_game_lasts_is_told_in_words_and_numbers() {
+    // Two measures and a coin for two, worked out by hand in the library's tests: 3/4 and 1/4, 7/4 turns.
+    let args = [
+        "how-long",
+        "--faces",
+        "2",
+        "--seconds",
+        "60",
+        "--minutes",
+        "1",
+        "1 | 2 |",
+    ];
+    let (status, out, _) = ran(&args);
+    assert_eq!(status, 0);
+    for told in [
+        "One piece alone needs 1.5 throws",
+        "after 1.8 turns on average: half of the games take up to 1, nine in ten up to 3.",
+        "The first piece is home within the lesson in 50.0 games of 100.",
+        "the seats win 75.0, 25.0.",
+    ] {
+        assert!(flowing(&out).contains(told), "{told}\n{out}");
+    }
+    let (_, json, _) = ran(&[&args[..], &["--json"]].concat());
+    let answer = valid("how-long", &json);
+    assert_eq!(answer["turns"]["expected"], 1.75);
+    assert_eq!(answer["wins"], json!([0.75, 0.25]));
+    assert_eq!(answer["time"]["in-time"], 0.5);
+}
+
+#[test]
+fn the_board_that_fits_the_lesson_is_named_and_one_without_a_length_hides_no_other() {
+    let long = "{title \"Long\"} |: 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8 :|x5";
+    let boards = ["{title \"Short\"} 1 | 2 |", "|: 1 :|(plays open)", long];
+    let args = ["how-long", "--minutes", "15"];
+    let (status, out, err) = ran(&[&args[..], &boards[..]].concat());
+    assert_eq!(status, 2);
+    assert!(err.contains("with --plays N"), "{err}");
+    assert!(out.contains("Best for this lesson: Long;"), "{out}");
+    let (status, _, err) = ran(&["how-long", "--players", "9", "1 | 2 |"]);
+    assert_eq!(
+        (status, err.contains("a game has 1 to 8 players, not 9")),
+        (2, true)
+    );
+    let (status, _, err) = ran(&["how-long", "--seconds", "0", "1 | 2 |"]);
+    assert_eq!(
+        (status, err.contains("`seconds` is a number from 0.1")),
+        (2, true)
+    );
+}
