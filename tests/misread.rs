@@ -217,7 +217,8 @@ fn the_index_of_the_pages_is_fresh() {
     each_page(|idea, read| {
         let what = Phrasebook::default().misunderstanding(idea);
         let clause = read.head("clause");
-        text.push_str(&format!("| [{idea}]({idea}.md) | {what} | {clause} |\n"));
+        let row = format!("| [{idea}]({idea}.md) | {what} | {clause} |\n");
+        text.push_str(&row);
     });
     fresh(&root("spec/misunderstandings/README.md"), &text);
 }

@@ -26,7 +26,7 @@ const UNKIND: &[&str] = &[
 ];
 
 /// A text blames nobody and does not shout.
-pub fn kind(what: &str, text: &str) {
+pub(crate) fn kind(what: &str, text: &str) {
     let lower = text.to_lowercase();
     let words: Vec<&str> = lower
         .split(|c: char| !c.is_alphanumeric())
@@ -42,7 +42,7 @@ pub fn kind(what: &str, text: &str) {
 }
 
 /// The words that findings may use: the trade's, each explained, and plain ones.
-pub fn vocabulary() -> BTreeSet<String> {
+pub(crate) fn vocabulary() -> BTreeSet<String> {
     let text = page();
     let (trade, plain) = text.split_once("\n## Plain words\n").expect("two lists");
     let trade = trade
@@ -56,12 +56,12 @@ pub fn vocabulary() -> BTreeSet<String> {
 }
 
 /// The words that titles of fixes may use beside those of findings.
-pub fn words_of_fixes() -> BTreeSet<String> {
+pub(crate) fn words_of_fixes() -> BTreeSet<String> {
     under("Words of the fixes")
 }
 
 /// The words that complaints of a reader may use beside those of findings.
-pub fn words_of_readers() -> BTreeSet<String> {
+pub(crate) fn words_of_readers() -> BTreeSet<String> {
     under("Words of the readers")
 }
 
@@ -88,7 +88,7 @@ fn page() -> String {
 }
 
 /// The words of a text, without numbers and without what stands in quotes or backticks.
-pub fn words(text: &str) -> BTreeSet<String> {
+pub(crate) fn words(text: &str) -> BTreeSet<String> {
     let unquoted = |text: &str, quote| text.split(quote).step_by(2).collect::<Vec<_>>().join(" ");
     let text = unquoted(&unquoted(text, '`'), '"').to_lowercase();
     let words = text.split(|c: char| !(c.is_alphanumeric() || c == '.' || c == '-'));

@@ -11,6 +11,7 @@
     reason = "the text is for people: it is short, and reads better so"
 )]
 
+mod class;
 mod commands;
 mod draw;
 mod forms;

@@ -26,6 +26,7 @@ mod findings;
 mod fixes;
 mod game;
 mod how_long;
+mod judge;
 mod misread;
 mod missing;
 mod notices;
@@ -58,6 +59,11 @@ pub use game::{
     shown as game_shown, start as game_start,
 };
 pub use how_long::{HowLongAnswer, HowLongAsked, SpreadAnswer, TimeAnswer, how_long};
+pub use judge::{
+    AnswerAsked, CountedIdea, Credit, DifferenceAnswer, DifferenceName, ExplanationAnswer, FitName,
+    FullStep, GivenAnswer, HandsAsked, JudgeAnswer, JudgedAnswer, MisunderstandingName, NamedAsked,
+    StepAsked, Summary, VerdictOfAnswer, judge, judge_one,
+};
 pub use misread::MisreadPage;
 pub use missing::{CountedName, MissingAnswer, MissingSetAnswer, missing};
 pub use places::{

@@ -4,6 +4,7 @@ use serde::Deserialize;
 use serde_json::value::RawValue;
 
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, shown};
+use crate::judge::{AnswerAsked, NamedAsked};
 use crate::score::{ScoreAsked, TuneAsked};
 use crate::source::Source;
 use crate::terms::{ReadingAsked, TermsAsked};
@@ -421,6 +422,65 @@ pub(crate) struct MissingRequest<'a> {
     /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
     #[serde(default)]
     pub(crate) part: Option<String>,
+}
+
+/// `judge`: answers of learners on a board.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct JudgeRequest<'a> {
+    #[serde(rename = "verb")]
+    #[cfg_attr(feature = "schema", schemars(extend("const" = "judge")))]
+    _verb: String,
+    /// The JSON of a board file.
+    #[serde(borrow, default)]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(with = "Option<crate::schema::BoardFile>")
+    )]
+    pub(crate) board: Option<&'a RawValue>,
+    /// A board line.
+    #[serde(default)]
+    pub(crate) line: Option<String>,
+    /// A board file, a board line or a score, told apart by content.
+    #[serde(default)]
+    pub(crate) text: Option<String>,
+    /// The text of a score: MusicXML, MNX or ABC.
+    #[serde(default)]
+    pub(crate) score: Option<String>,
+    /// The tune of an ABC book, by its number or its title; a book of several needs it.
+    #[serde(default)]
+    pub(crate) tune: Option<TuneAsked>,
+    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
+    #[serde(default)]
+    pub(crate) part: Option<String>,
+    /// The reading whose order is the right one; the board's own answers outrank it. For a score in MusicXML `musicxml` means its
+    /// instructions for playing at their word.
+    #[serde(default)]
+    pub(crate) reading: ReadingAsked,
+    /// How many times a section that is open ("until the signal") is played.
+    #[serde(default)]
+    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
+    pub(crate) plays: Option<u32>,
+    /// Whether repeats are left out: every section once, on its last pass.
+    #[serde(default)]
+    pub(crate) omit_repeats: bool,
+    /// The answer.
+    #[serde(default)]
+    pub(crate) answer: Option<AnswerAsked>,
+    /// Many answers, in place of one.
+    #[serde(default)]
+    pub(crate) answers: Option<Vec<NamedAsked>>,
+}
+
+impl JudgeRequest<'_> {
+    pub(crate) fn terms(&self) -> TermsAsked {
+        TermsAsked {
+            reading: self.reading,
+            plays: self.plays,
+            omit_repeats: self.omit_repeats,
+        }
+    }
 }
 
 /// `explain`: a rule, a notice of the reading of scores, a misunderstanding, a clause of the rulebook, a question of the reading or a named reading.

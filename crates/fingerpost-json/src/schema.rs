@@ -11,16 +11,16 @@ use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
 use crate::game::GameRequest;
 use crate::how_long::HowLongRequest;
 use crate::request::{
-    BoardRequest, CheckRequest, CompareRequest, ExplainRequest, MissingRequest, SchemaRequest,
-    UnrollRequest, WhereRequest, WriteOutRequest,
+    BoardRequest, CheckRequest, CompareRequest, ExplainRequest, JudgeRequest, MissingRequest,
+    SchemaRequest, UnrollRequest, WhereRequest, WriteOutRequest,
 };
 use crate::{
-    BoardAnswer, CheckAnswer, CompareAnswer, ExplainAnswer, GameAnswer, HowLongAnswer,
+    BoardAnswer, CheckAnswer, CompareAnswer, ExplainAnswer, GameAnswer, HowLongAnswer, JudgeAnswer,
     MissingAnswer, UnrollAnswer, WhereAnswer, WrittenOutAnswer,
 };
 
 /// The names of the schemas, each with what it describes. The file of a schema is `spec/NAME.schema.json`.
-pub const SCHEMAS: [(&str, &str); 14] = [
+pub const SCHEMAS: [(&str, &str); 15] = [
     ("board", "a board file"),
     ("request", "a request to the JSON door"),
     ("check", "the answer to `check`"),
@@ -28,6 +28,7 @@ pub const SCHEMAS: [(&str, &str); 14] = [
     ("compare", "the answer to `compare`"),
     ("where", "the answer to `where`"),
     ("missing", "the answer to `missing`"),
+    ("judge", "the answer to `judge`"),
     ("write-out", "the answer to `write-out`"),
     ("game", "the answer to `game`"),
     ("how-long", "the answer to `how-long`"),
@@ -79,6 +80,7 @@ enum Request<'a> {
     Compare(CompareRequest<'a>),
     Where(WhereRequest<'a>),
     Missing(MissingRequest<'a>),
+    Judge(JudgeRequest<'a>),
     Board(BoardRequest<'a>),
     WriteOut(WriteOutRequest<'a>),
     Game(GameRequest<'a>),
@@ -97,6 +99,7 @@ pub fn schema(name: &str) -> Option<Value> {
         "compare" => of::<CompareAnswer>("The answer to `compare`."),
         "where" => of::<WhereAnswer>("The answer to `where`."),
         "missing" => of::<MissingAnswer>("The answer to `missing`."),
+        "judge" => of::<JudgeAnswer>("The answer to `judge`."),
         "write-out" => of::<WrittenOutAnswer>("The answer to `write-out`."),
         "game" => of::<GameAnswer>("The answer to `game`."),
         "how-long" => of::<HowLongAnswer>("The answer to `how-long`."),

@@ -6,21 +6,22 @@ use crate::error::{ErrorAnswer, ErrorKind};
 use crate::game::{GameAction, GameRequest, Seed};
 use crate::how_long::HowLongRequest;
 use crate::request::{
-    BoardRequest, CheckRequest, CompareRequest, ExplainRequest, Forms, MissingRequest,
-    SchemaRequest, UnrollRequest, WhereRequest, WriteOutRequest, forms, parse, unknown_verb,
-    verb_of,
+    BoardRequest, CheckRequest, CompareRequest, ExplainRequest, Forms, JudgeRequest,
+    MissingRequest, SchemaRequest, UnrollRequest, WhereRequest, WriteOutRequest, forms, parse,
+    unknown_verb, verb_of,
 };
 use crate::score::ScoreAsked;
 use crate::source::{BoardRead, Source};
-use crate::{check, compare, explain, game, how_long, missing, places, unroll, write_out};
+use crate::{check, compare, explain, game, how_long, judge, missing, places, unroll, write_out};
 
 /// Every verb.
-pub const VERBS: [&str; 11] = [
+pub const VERBS: [&str; 12] = [
     "check",
     "unroll",
     "compare",
     "where",
     "missing",
+    "judge",
     "board",
     "write-out",
     "game",
@@ -69,6 +70,7 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
             let read = read(request, forms!(asked))?;
             missing::missing(&read).map(|answer| text_of(&answer))
         }
+        "judge" => to_judge(request),
         "board" => {
             let asked: BoardRequest = parse(request)?;
             let wanted = asked.musicxml;
@@ -119,6 +121,26 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
 fn read<'a>(request: &'a str, forms: Forms<'a>) -> Result<BoardRead<'a>, ErrorAnswer> {
     let (source, asked) = forms.source(request)?;
     source.read_as(&asked).map_err(|no_board| no_board.answer)
+}
+
+fn to_judge(request: &str) -> Result<String, ErrorAnswer> {
+    let mut asked: JudgeRequest = parse(request)?;
+    let terms = asked.terms();
+    let given = (asked.answer.take(), asked.answers.take());
+    let read = read(request, forms!(asked).for_reading(terms.reading))?;
+    let judged = match given {
+        (Some(one), None) => judge::judge_one(&read, &terms, one),
+        (None, Some(many)) => judge::judge(&read, &terms, many),
+        (None, None) => Err(ErrorAnswer::new(
+            ErrorKind::Request,
+            "the request has no answer: give one as `answer`, or many as `answers`",
+        )),
+        (Some(_), Some(_)) => Err(ErrorAnswer::new(
+            ErrorKind::Request,
+            "the request has `answer` and `answers`: give either",
+        )),
+    };
+    judged.map(|answer| text_of(&answer))
 }
 
 fn to_check(request: &str) -> Result<String, ErrorAnswer> {

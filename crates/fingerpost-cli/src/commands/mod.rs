@@ -6,6 +6,7 @@ mod compare;
 mod completions;
 mod explain;
 mod how_long;
+mod judge;
 mod manual;
 mod missing;
 mod places;
@@ -40,6 +41,7 @@ pub(crate) const COMMANDS: &[Entry] = &[
     compare::ENTRY,
     places::ENTRY,
     missing::ENTRY,
+    judge::ENTRY,
     play::ENTRY,
     how_long::ENTRY,
     explain::ENTRY,

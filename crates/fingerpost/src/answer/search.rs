@@ -73,7 +73,8 @@ impl<'s> Search<'s> {
                 Along::Until(steps) => common.push((idea, steps)),
             }
         }
-        if whole.is_empty() && !self.answer.is_empty() {
+        // One slip is likelier than two misunderstandings that happen to give the same order.
+        if whole.is_empty() && !self.answer.is_empty() && from_right != Some(1) {
             for (at, &(first, changes)) in singles.iter().enumerate() {
                 for &(second, more) in singles.iter().skip(at + 1) {
                     if first != second && matches!(self.along(changes.and(more)), Along::Whole) {
@@ -139,10 +140,11 @@ impl<'s> Search<'s> {
         singles: &[(Misunderstanding, Changes)],
         from_right: Option<usize>,
     ) -> Vec<Explanation> {
+        let most = self.few_slips();
         let mut best = from_right.unwrap_or(MOST_SLIPS + 1);
         let mut near: Vec<(Misunderstanding, usize)> = Vec::new();
         for &(idea, changes) in singles {
-            let Some(distance) = self.distance(changes) else {
+            let Some(distance) = self.distance(changes).filter(|&it| it <= most) else {
                 continue;
             };
             if distance < best {
@@ -158,6 +160,14 @@ impl<'s> Search<'s> {
             fit: Fit::ButForSlips(slips),
         });
         explained.collect()
+    }
+
+    /// How many slips an explanation may leave: with more it explains nothing. A tenth of the steps; one where there are at least four.
+    fn few_slips(&self) -> usize {
+        match self.answer.len() {
+            0..4 => 0,
+            steps => (steps / 10).max(1),
+        }
     }
 
     /// The slips between the answer and a changed walk.
@@ -193,7 +203,8 @@ impl<'s> Search<'s> {
         slips(&mut self.rows, self.answer, &self.road, beyond)
     }
 
-    /// The misunderstandings that go along with the answer for the longest time, longer than the right order.
+    /// The misunderstandings that go along with the answer for the longest time: at least two steps longer than the right order does, and
+    /// for half of the answer.
     fn longest(
         &self,
         mut common: Vec<(Misunderstanding, usize)>,
@@ -202,7 +213,7 @@ impl<'s> Search<'s> {
         let pairs = self.answer.iter().zip(right);
         let from_right = pairs.take_while(|(a, b)| a == b).count();
         let most = common.iter().map(|&(_, steps)| steps).max().unwrap_or(0);
-        if most <= from_right {
+        if most < from_right + 2 || most * 2 < self.answer.len() {
             return Vec::new();
         }
         common.retain(|&(_, steps)| steps == most);

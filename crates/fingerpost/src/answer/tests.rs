@@ -143,3 +143,29 @@ fn an_answer_that_cannot_be_read_says_where() {
         );
     }
 }
+
+#[test]
+fn an_answer_that_is_like_nothing_is_not_explained() {
+    let line = "1 | 2 |: 3 | 4 | 5 | 6 :| 7 | 8 |";
+    for answer in [
+        "1-3 1-2 4 5 1-2 4",
+        "8 7 6 5 4 3 2 1",
+        "1-3 1-3 5 1-3",
+        "4",
+        "4 4 4",
+    ] {
+        let judgement = judged(line, answer);
+        assert_eq!(judgement.verdict, AnswerVerdict::Wrong);
+        assert_eq!(judgement.explanations, [], "{answer}");
+    }
+}
+
+#[test]
+fn one_slip_alone_is_no_pair_of_misunderstandings() {
+    let judgement = judged(
+        "1 |: 2 | 3 | 4 | 5 :| 6 | 7 | 8 Fine | 9 D.C. al Fine |",
+        "1-5 2-9 1 2 4-8",
+    );
+    assert_eq!(judgement.slips, Some(1));
+    assert_eq!(judgement.explanations, [], "{judgement:?}");
+}

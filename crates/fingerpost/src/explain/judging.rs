@@ -9,7 +9,7 @@ use super::{Phrasebook, judging_english};
 use crate::answer::{
     AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement, Misunderstanding,
 };
-use crate::board::Board;
+use crate::board::{Board, Side};
 use crate::legality::sign_words;
 use crate::reading::Question;
 use crate::route::{Cause, Octaves, Step};
@@ -115,6 +115,8 @@ pub(super) struct LearnerPhrases {
     pub(super) some_right: &'static str,
     /// Where to look. `{measure}`: the last right one.
     pub(super) look: &'static str,
+    /// The same where no sign stands. `{measure}`.
+    pub(super) look_after: &'static str,
     pub(super) look_at_start: &'static str,
     pub(super) look_at_octave: &'static str,
     /// `{measure}`.
@@ -443,7 +445,11 @@ impl Told<'_> {
         }];
         let before = difference.index.checked_sub(1);
         let before = before.and_then(|index| self.judge.roadmap().step(index as u64));
-        let before = before.map(|step| name(self.board, step.measure));
+        let before = before.map(|step| step.measure);
+        let has_sign = |measure: u16| {
+            let mut markings = self.board.markings().iter();
+            markings.any(|it| it.measure() == measure && it.sign().side() == Side::Leaving)
+        };
         told.push(match difference.kind {
             DifferenceKind::OffTheBoard => {
                 let last = name(self.board, self.board.measures());
@@ -459,7 +465,14 @@ impl Told<'_> {
             DifferenceKind::TooLong => words.too_long.to_owned(),
             _ => before.map_or_else(
                 || words.look_at_start.to_owned(),
-                |measure| fill(words.look, &[("measure", &measure)]),
+                |measure| {
+                    let template = if has_sign(measure) {
+                        words.look
+                    } else {
+                        words.look_after
+                    };
+                    fill(template, &[("measure", &name(self.board, measure))])
+                },
             ),
         });
         let first = judgement.explanations.first();
