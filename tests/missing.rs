@@ -44,10 +44,13 @@ fn good_for(board: &Board, added: &[Marking]) -> Counted {
     };
     let found = check_with(&with(board, added), &CheckOptions::default());
     let all: Vec<&Marking> = board.markings().iter().chain(added).collect();
+    // Equal signs at one place are one, and end repeats at one place are one whatever is written beside them (rulebook, 1.10 and 2.13).
     let is_twin = |index: usize| {
-        let same =
-            |it: &&&Marking| it.sign() == all[index].sign() && it.place() == all[index].place();
-        all[..index].iter().any(|it| same(&it))
+        let end = |it: &Marking| matches!(it.sign(), Sign::EndRepeat(_));
+        let both = |it: &Marking| end(it) && end(all[index]);
+        let same = |it: &Marking| it.sign() == all[index].sign() || both(it);
+        let here = |it: &&&Marking| it.place() == all[index].place() && same(it);
+        all[..index].iter().any(|it| here(&it))
     };
     // Whether the return on which the road ends arms a Fine: `al Segno` and `al End` do not (rulebook, 4.3).
     let last_return = steps
@@ -496,4 +499,30 @@ fn a_large_board_is_refused() {
     let board = Board::builder([65_535]).build().expect("a board");
     let error = missing(&board).expect_err("too large");
     assert!(error.to_string().contains("1000 measures"), "{error}");
+}
+
+/// Every set and every way to lay it, by trying them all, on boards on which chance seldom hits: they need several signs of a kind or more
+/// than the findings ask for.
+#[test]
+fn boards_that_chance_seldom_lays() {
+    for line in [
+        "1 | 2 | 3 | 4 D.S. al Coda | 5 |]",
+        "1 | segno 2 | 3 | 4 |]",
+        "{arming al-only} 1 | segno coda 2 | 3 |]",
+        "1 Fine | [2. 2 :|(plays open) 3 D.C. al Coda | 4 | 5 | 6 |]",
+        "1 | [1. 2 | [3. 3 | 4 |]",
+        "|: 1 | [1,2. 2 :| [4. 3 | 4 |]",
+        "|: 1 | |: 2 | 3 |]",
+        "1 | coda 2 | 3 Fine | 4 |]",
+        "1 | segno:B 2 | 3 | coda 4 |]",
+        "1 To Coda | 2 | 3 Fine | 4 |]",
+        "{unplaced segno} 1 | 2 | 3 D.S. al Fine | 4 |]",
+        "{unplaced segno:B, coda} 1 | 2 | 3 D.S.(al Coda, label B) | 4 |]",
+    ] {
+        holds(
+            &line
+                .parse()
+                .unwrap_or_else(|error| panic!("{line}: {error}")),
+        );
+    }
 }

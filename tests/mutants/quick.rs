@@ -27,6 +27,8 @@ mod json_complaints;
 mod line;
 #[path = "../missing.rs"]
 mod missing;
+#[path = "../noticed.rs"]
+mod noticed;
 #[path = "../places.rs"]
 mod places;
 #[path = "../reading.rs"]

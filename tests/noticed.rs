@@ -1,0 +1,130 @@
+//! Small facts that no other test of the quick part looks at: how a file and its edits are laid out, what a complaint proposes, where a finding
+//! stands, what may come from the hand. Common practice, no source; the layout of files is a ruling of this project.
+
+use fingerpost::{
+    Board, Edit, FindingSide, Fine, Fraction, Landing, Marking, Place, Sign, check, edit_json,
+    fixes, missing, sign_words,
+};
+
+fn board(line: &str) -> Board {
+    line.parse()
+        .unwrap_or_else(|error| panic!("{line}: {error}"))
+}
+
+#[test]
+fn each_sign_of_a_board_file_has_a_line_of_its_own() {
+    let file = board("|: 1 | 2 Fine :| 3 |").to_json();
+    let lines: Vec<&str> = file.lines().map(str::trim_start).collect();
+    let signs = lines
+        .iter()
+        .filter(|line| line.starts_with("{ \"mark\":") || line.starts_with("{\"mark\":"));
+    assert_eq!(signs.count(), 3, "{file}");
+    // A list that holds no signs stays on its line.
+    assert!(file.contains("\"systems\": [3]"), "{file}");
+}
+
+#[test]
+fn a_sign_added_to_a_file_stands_as_the_one_before_it_does() {
+    let added = Edit::Add(Marking::new(Sign::Fine(Fine::default()), Place::at(2)));
+    for (before, after) in [
+        (
+            "{ \"board\": 1, \"systems\": [2], \"markings\": [\n  { \"mark\": \"start-repeat\", \"measure\": 1 }\n] }",
+            "{ \"board\": 1, \"systems\": [2], \"markings\": [\n  { \"mark\": \"start-repeat\", \"measure\": 1 },\n  { \"mark\": \"fine\", \"measure\": 2 }\n] }",
+        ),
+        (
+            "{ \"board\": 1, \"systems\": [2], \"markings\": [{ \"mark\": \"start-repeat\", \"measure\": 1 }] }",
+            "{ \"board\": 1, \"systems\": [2], \"markings\": [{ \"mark\": \"start-repeat\", \"measure\": 1 }, { \"mark\": \"fine\", \"measure\": 2 }] }",
+        ),
+    ] {
+        let edited = edit_json(before, std::slice::from_ref(&added)).unwrap();
+        assert_eq!(edited, after);
+    }
+}
+
+#[test]
+fn barlines_of_other_hands_are_read_as_what_they_mean() {
+    for (line, accepted) in [
+        ("1 :|| 2 |", "`:|`, or `:| ||` for a double bar too"),
+        ("1 ||: 2 |", "`|:`, or `|| |:` for a double bar too"),
+        ("1 :|] 2 |", "`:|`, or `:| |]` for a final bar too"),
+    ] {
+        let error = Board::from_line(line).unwrap_err();
+        assert_eq!(
+            error.complaints()[0].accepted.as_deref(),
+            Some(accepted),
+            "{line}"
+        );
+    }
+}
+
+#[test]
+fn a_landing_sign_cut_at_the_very_start_stands_at_the_start() {
+    let segno = Sign::Segno(Landing::default());
+    for (point, side) in [
+        (Fraction::ZERO, FindingSide::Start),
+        ("1/4".parse().unwrap(), FindingSide::Inside),
+    ] {
+        let board = board("{meter 4/4} 1 | 2 | 3 |").to_builder();
+        let board = board.marking(Marking::new(segno.clone(), Place::cutting(2, point)));
+        let board = board.build().unwrap();
+        let found = check(&board);
+        let unused = found.iter().find(|it| it.rule == "segno-unused").unwrap();
+        assert_eq!(unused.place(&board).unwrap().side, side);
+    }
+    // A leaving sign at the very end of its measure stands at the end.
+    let fine = Sign::Fine(Fine::default());
+    let board = board("{meter 4/4} 1 | 2 | 3 |").to_builder();
+    let board = board.marking(Marking::new(
+        fine,
+        Place::cutting(2, "1/1".parse().unwrap()),
+    ));
+    let board = board.build().unwrap();
+    let found = check(&board);
+    let unused = found.iter().find(|it| it.rule == "fine-unused").unwrap();
+    assert_eq!(unused.place(&board).unwrap().side, FindingSide::End);
+}
+
+#[test]
+fn passes_that_never_come_are_taken_from_a_jump_too() {
+    let board = board("|: 1 | 2 D.C.(passes 2 3) :| 3 |");
+    let found = check(&board);
+    let never = found
+        .iter()
+        .find(|it| it.rule == "pass-never-reached")
+        .unwrap();
+    let fixed: Vec<String> = fixes(&board, never)
+        .iter()
+        .map(|fix| fix.apply(&board).unwrap().to_line())
+        .collect();
+    assert!(
+        fixed
+            .iter()
+            .any(|line| line.contains("passes 2") && !line.contains("passes 2 3")),
+        "{fixed:?}"
+    );
+}
+
+#[test]
+fn the_plain_ways_are_proposed_before_the_special_ones() {
+    let first = |line: &str| -> Vec<String> {
+        let board = board(line);
+        let set = missing(&board).unwrap().sets.swap_remove(0);
+        set.signs
+            .iter()
+            .map(|it| sign_words(&it.card.sign))
+            .collect()
+    };
+    assert_eq!(first("1 | segno 2 | 3 | 4 |"), ["D.S."]);
+    assert_eq!(first("1 | segno 2 | 3 Fine | 4 |"), ["D.S. al Fine"]);
+}
+
+#[test]
+fn a_jump_in_the_hand_that_names_the_coda_is_used() {
+    let board = board("{unplaced D.C.(al Coda, coda B)} 1 To Coda:B | 2 | 3 | coda:B 4 |");
+    let sets = missing(&board).unwrap().sets;
+    assert_eq!(sets[0].signs[0].card.in_hand, Some(0), "{sets:?}");
+    // One that names another coda is not.
+    let board = self::board("{unplaced D.C.(al Coda, coda C)} 1 To Coda:B | 2 | 3 | coda:B 4 |");
+    let sets = missing(&board).unwrap().sets;
+    assert_eq!(sets[0].signs[0].card.in_hand, None, "{sets:?}");
+}
