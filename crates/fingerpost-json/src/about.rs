@@ -106,12 +106,12 @@ fn pages() -> impl Iterator<Item = Page> {
     });
     let questions = Question::ALL.into_iter().map(|question| Page {
         name: question.name().to_owned(),
-        title: Phrasebook::default().question(question).to_owned(),
+        title: Phrasebook::default().question(question).into_owned(),
         clause: None,
     });
     let ideas = Misunderstanding::ALL.into_iter().map(|idea| Page {
         name: idea.name().to_owned(),
-        title: Phrasebook::default().misunderstanding(idea).to_owned(),
+        title: Phrasebook::default().misunderstanding(idea).into_owned(),
         clause: None,
     });
     rules.chain(questions).chain(notices).chain(ideas)

@@ -169,17 +169,20 @@ fn question_answer(book: Phrasebook, question: Question, compared: &Comparison) 
     };
     QuestionAnswer {
         question,
-        asks: book.question(question).to_owned(),
+        asks: book.question(question).into_owned(),
         answers: question
             .answers()
             .into_iter()
             .map(|answer| AnswerWords {
                 answer: answer.to_owned(),
-                means: book.answer(question, answer).unwrap_or_default().to_owned(),
+                means: book
+                    .answer(question, answer)
+                    .unwrap_or_default()
+                    .into_owned(),
                 routes: routes_with(answer),
             })
             .collect(),
-        settle: book.settle(question).to_owned(),
+        settle: book.settle(question).into_owned(),
     }
 }
 

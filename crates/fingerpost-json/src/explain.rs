@@ -261,7 +261,7 @@ fn of_misunderstanding(name: &str) -> Option<ExplainAnswer> {
     let (clause, page) = misread::page(idea)?;
     let title = Phrasebook::default().misunderstanding(idea);
     Some(ExplainAnswer {
-        title: title.to_owned(),
+        title: title.into_owned(),
         text: page.what.clone(),
         clause: Some(clause),
         source: Some(page.sources.join("; ")),
@@ -304,11 +304,11 @@ fn of_question(name: &str, clauses: &[Clause]) -> Option<ExplainAnswer> {
         answers: answers
             .map(|answer| named_answer(book, question, answer))
             .collect(),
-        settle: Some(book.settle(question).to_owned()),
+        settle: Some(book.settle(question).into_owned()),
         ..from_clause(
             ExplainKind::Question,
             question.name(),
-            book.question(question),
+            &book.question(question),
             question_clause(question),
             clauses,
         )
@@ -349,7 +349,10 @@ fn named_answer(book: Phrasebook, question: Question, answer: &str) -> NamedAnsw
     NamedAnswer {
         question,
         answer: answer.to_owned(),
-        means: book.answer(question, answer).unwrap_or_default().to_owned(),
+        means: book
+            .answer(question, answer)
+            .unwrap_or_default()
+            .into_owned(),
     }
 }
 

@@ -618,7 +618,7 @@ fn summary(answers: &[JudgedAnswer]) -> Summary {
         .into_iter()
         .map(|(idea, (answers, pupils))| CountedIdea {
             misunderstanding: MisunderstandingName(idea),
-            what: Phrasebook::default().misunderstanding(idea).to_owned(),
+            what: Phrasebook::default().misunderstanding(idea).into_owned(),
             answers,
             pupils,
         })

@@ -1,15 +1,24 @@
-//! The English phrases. This file alone holds the sentences about a route that people read.
+//! The English phrases about a route, for the teacher and for the learner.
 
 use super::Register;
 use super::phrases::{
-    Causes, Ends, FindingPlaces, FixPhrases, Lengths, Phrases, Places, Placing, Play, Playing,
-    QuestionPhrases, Returns, Settling, Sounding,
+    Again, Causes, Ends, Heed, Lengths, Phrases, Places, Play, Returns, Sounding,
 };
+
+/// Whole words only: a double bar and a barline keep their names.
+const BAR_WORDS: &[(&str, &str)] = &[
+    ("measure", "bar"),
+    ("measures", "bars"),
+    ("Measure", "Bar"),
+    ("Measures", "Bars"),
+];
 
 /// For the teacher: short, with the trade's words.
 pub(super) const TEACHER: Phrases = Phrases {
     language: "en",
     register: Register::Teacher,
+    bar_words: BAR_WORDS,
+    nth,
     places: Places {
         at_end: "at the end of measure {measure}",
         after_beat: "after beat {beat} of measure {measure}",
@@ -19,25 +28,14 @@ pub(super) const TEACHER: Phrases = Phrases {
         at_point: "at {point} in measure {measure}",
         beginning: "the beginning",
         start_repeat: "the start repeat {place}",
-        sign: "the {sign} {place}",
+        segno: "the segno{label} {place}",
+        coda: "the coda{label} {place}",
         measure: "measure {measure}",
     },
     lengths: Lengths {
         one: "1 whole note",
         many: "{number} whole notes",
         part: "{part} of a whole note",
-    },
-    findings: FindingPlaces {
-        at_start: "at the start of measure {from}",
-        at_end: "at the end of measure {from}",
-        after_beat: "inside measure {from}, after beat {at}",
-        at_beat: "inside measure {from}, at beat {at}",
-        at_point: "inside measure {from}, at {at}",
-        over_one: "over measure {from}",
-        over_many: "over measures {from} to {to}",
-        in_one: "in measure {from}",
-        in_many: "in measures {from} to {to}",
-        printed: "{measure} (printed \"{name}\")",
     },
     play: Play {
         one: "Play measure {from}.",
@@ -54,12 +52,24 @@ pub(super) const TEACHER: Phrases = Phrases {
     causes: Causes {
         start: "The road begins at {target}.",
         on: "Go on to {target}.",
-        past_ending: "Go past {sign}, which is not for pass {pass}.",
+        past_ending: "Go past ending {list}, which is not for pass {pass}.",
         repeat: "The end repeat {place} sends you back to {target}, for pass {pass} of {passes}.",
+        repeat_last: "The end repeat {place} sends you back to {target}, for pass {pass} of {passes}.",
         da_capo: "The {sign} {place} sends you back to {target}.",
         dal_segno: "The {sign} {place} sends you back to {target}.",
         to_coda: "The {sign} {place} sends you on to {target}.",
         then_coda: "From the {sign} {place} go on to {target}, as the {jump} says.",
+        heed: Heed {
+            fine: "",
+            coda: "",
+            segno: "",
+            fine_then_coda: "",
+            segno_then_coda: "",
+        },
+    },
+    again: Again {
+        one: "The same again, {times} times more.",
+        many: "The last {moves} moves again, {times} times more.",
     },
     ends: Ends {
         fine: "The Fine {place} ends the piece.",
@@ -95,223 +105,96 @@ pub(super) const TEACHER: Phrases = Phrases {
         up: "{octaves} octaves higher",
         down: "{octaves} octaves lower",
     },
-    playing: Playing {
-        walks_one: "{player} throws {thrown} and plays measure {order}.",
-        walks_many: "{player} throws {thrown} and plays measures {order}.",
-        stays: "{player} throws {thrown} and stays: at most {most} leads to the end.",
-        holds: "{player} holds the fermata, and the next turn of {player} passes.",
-        passes: "{player} still holds the fermata: no throw this time.",
-        first_home: "{player} has come to the end of the music first.",
-        home: "{player} has come to the end of the music, in place {place}.",
-    },
-    settling: Settling {
-        senza: "Write `senza rep.` after the {sign} {place}: its return leaves the repeats out.",
-        con: "Write `con rep.` after the {sign} {place}: its return makes the repeats again.",
-        al: "Write `{instead}` in place of the {sign} {place}.",
-        arrivals: "Give the {sign} {place} the key `arrivals {arrivals}`: the times it is reached, counted from the beginning, at which it is obeyed.",
-        start_repeat: "Put a start repeat {place}.",
-        answer: "Let the board answer the question itself: `{question}` is `{answer}`.",
-    },
-    fixes: FixPhrases {
-        article: |sign| {
-            if sign.starts_with(['e', '8']) {
-                "an"
-            } else {
-                "a"
-            }
-        },
-        a_sign: "{article} {sign} {place}",
-        add: "add {signs}",
-        remove: "take {signs} away",
-        moved: "move {sign} to {to}",
-        write: "write {new} for {old}",
-        number: "number the endings over {measures} as {lists}",
-        change: "change {sign}",
-        plays: "let {sign} say {plays} times",
-        no_plays: "take the number at {sign} away",
-        made_on_return: "let {sign} be obeyed on a return",
-        left_out_on_return: "let {sign} not be obeyed on a return",
-        nothing_on_return: "let {sign} say nothing of a return",
-        arrivals: "name arrivals {list} at {sign}",
-        no_arrivals: "name no arrivals at {sign}",
-        passes: "name passes {list} at {sign}",
-        no_passes: "name no passes at {sign}",
-        con: "write con rep. at {sign}",
-        senza: "write senza rep. at {sign}",
-        coda: "let {sign} go to the coda {label}",
-        no_coda: "let {sign} name no coda",
-        hold: "let {sign} hold {when}",
-        every_time: "every time",
-        on_repeat: "on the repeat",
-        on_last_pass: "on the last pass",
-        on_return: "on the return",
-        on_passes: "on pass {list}",
-        for_hands: "let {sign} be for {hands}",
-        right_hand: "the right hand",
-        left_hand: "the left hand",
-        both_hands: "both hands",
-        play: "let {hands} play {when} only, {place}",
-        one_of_two: "take one of the two away, {place}",
-        play_always: "let {hands} play every time, {place}",
-        the_sign: "the {sign} {place}",
-        lone_sign: "the {sign}",
-        the_ending: "{sign} {place}",
-        lone_ending: "{sign}",
-        after: "after measure {measure}",
-        at: "at measure {measure}",
-        over: "over {measures}",
-        end_of: "the end of measure {measure}",
-        measure: "measure {from}",
-        measures: "measures {from} to {to}",
-        and: "{before} and {last}",
-        one_more: "{first}, and one change more",
-        more: "{first}, and {count} changes more",
-        counted: "change {count} signs",
-    },
-    placing: Placing {
-        after_one: "after measure {measures}",
-        after_many: "after measures {measures}",
-        at_one: "at measure {measures}",
-        at_many: "at measures {measures}",
-        over_one: "over measure {measures}",
-        over_many: "over measures {measures}",
-        over_row: "over measures {from} to {to}",
-        over_rows: "from measure {from} to the end of {to}",
-        over_any: "from measure {from} to the end of any of {to}",
-        range: "{from} to {to}",
-        and: " and ",
-        or: " or ",
-        or_else: "; or ",
-        legal: "legal; the road is then {road}",
-        legal_but: "{legal}; but {messages}",
-        legal_heard: "legal, and heard there",
-        legal_no_road: "legal; there is no road yet, for other signs are missing or wrong",
-        still_missing: "legal; still missing: {ways}",
-        needs: "needs {ways}",
-        partner: "{sign} ({places})",
-        from_hand: "the {sign} in the hand",
-        from_box: "a {sign}",
-        from_box_vowel: "an {sign}",
-        not_legal: "not legal: {rules}",
-        no_place_left: "not legal, for it leaves no place for what is needed: {rules}",
-        idle: "allowed, but it changes nothing that is played",
-        idle_why: "allowed, but it changes nothing that is played: {message}",
-        stretch: "{from}-{to}",
-        and_on: "…",
-        unsettled: "{road} (other readings play it otherwise: {questions})",
-        rests_on: "Judged in the reading handbook or as the board says itself, open sections played twice; places inside a measure are not looked at.",
-        rows_left_out: "On a board of this size rows of at most {longest} measures are looked at.",
-        nothing_missing: "Nothing is missing: the board has no error, and every sign has its partner.",
-        missing_one: "What is missing:",
-        missing_several: "What is missing, one of these:",
-        no_sign_helps: "No set of up to {most} signs, laid on this board, makes it legal. What stands in the way:",
-        not_found_in_time: "The board is too large to try all sets of signs, and none was found. What stands in the way:",
-        not_all_tried: "The board is too large to try them all: there may be more ways, and more sets.",
-        at_places: "{sign} at {number} places",
-        set_of_one: "{signs}: {ways} ways to lay it",
-        set_of_several: "{signs}: {ways} ways to lay them",
-        set_of_one_one_way: "{signs}: one way to lay it",
-        set_of_several_one_way: "{signs}: one way to lay them",
-        set_places: "{sign}: {places}",
-        proposal: "For example: {signs}.",
-        proposal_warned: "A warning remains: {messages}.",
-        proposal_always_warned: "No way is without a warning; here: {messages}.",
-        counted_whole: "Counted are the ways in which these signs and every Fine, To Coda, D.C. and D.S. play their part, and every measure is played.",
-        counted_working: "Counted are the ways in which each of these signs plays its part; in all of them some measures are never played, or another sign plays no part.",
-        counted_any: "In none of these ways does each of these signs play its part.",
-    },
-    questions: [
-        QuestionPhrases {
-            name: "repeats-on-return",
-            asks: "Are repeats made again after a D.C. or D.S.?",
-            answers: &[
-                (
-                    "skip",
-                    "No: a section already repeated is played once, as on its last pass. Today's custom, in most handbooks and lessons.",
-                ),
-                (
-                    "play",
-                    "Yes: its passes are counted from 1 again. Many writers of the 18th and 19th century, and many players of minuets.",
-                ),
-            ],
-            settle: "Write `con rep.` or `senza rep.` after the D.C. or D.S., or give the end repeat the key `on-return`.",
-        },
-        QuestionPhrases {
-            name: "jump-in-repeat",
-            asks: "When is a D.C. or D.S. inside a repeated section obeyed?",
-            answers: &[
-                ("last-pass", "On the section's last pass. Practice."),
-                (
-                    "first-arrival",
-                    "The first time it is reached and no end repeat goes first. MusicXML taken literally.",
-                ),
-            ],
-            settle: "Give the D.C. or D.S. the key `passes` or `arrivals`, or put it after the section.",
-        },
-        QuestionPhrases {
-            name: "armed-in-repeat",
-            asks: "On a return, when is a Fine or To Coda inside a repeated section obeyed?",
-            answers: &[
-                (
-                    "last-pass",
-                    "On the section's last pass, after the repeats. A ruling of this rulebook.",
-                ),
-                (
-                    "first-arrival",
-                    "As soon as it is met, before the repeats. No published answer; what a player does who does not count passes.",
-                ),
-            ],
-            settle: "Give the Fine or To Coda the key `arrivals`.",
-        },
-        QuestionPhrases {
-            name: "arming",
-            asks: "Does a D.C. or D.S. without `al` send you to Fine and To Coda, and when is a To Coda obeyed?",
-            answers: &[
-                (
-                    "al-or-bare",
-                    "A D.C. or D.S. without `al` obeys Fine and To Coda, whichever comes first. Practice.",
-                ),
-                (
-                    "al-only",
-                    "Only `al Fine` and `al Coda` do; without them the road goes to the written end. The MNX draft.",
-                ),
-                (
-                    "second-arrival",
-                    "A To Coda is obeyed the second time it is reached, whatever has happened. MusicXML taken literally.",
-                ),
-            ],
-            settle: "Write `al Fine`, `al Coda` or `al End` after the D.C. or D.S., or give the To Coda the key `arrivals`.",
-        },
-        QuestionPhrases {
-            name: "lone-end-repeat",
-            asks: "Where does an end repeat without a start repeat send you back to?",
-            answers: &[
-                (
-                    "after-previous-section",
-                    "To the measure after the section before it, else to the beginning. ABC and common practice.",
-                ),
-                ("beginning", "To the beginning. Old prints."),
-                (
-                    "after-double-bar",
-                    "To the measure after the latest double bar or section. ABC.",
-                ),
-            ],
-            settle: "Put a start repeat at the measure that is meant.",
-        },
-        QuestionPhrases {
-            name: "nested",
-            asks: "What does a start repeat inside an open section mean?",
-            answers: &[
-                (
-                    "restart",
-                    "A section within a section, repeated anew on each pass of the outer one. A ruling of this rulebook.",
-                ),
-                (
-                    "flat",
-                    "It takes the place of the earlier start repeat. ABC.",
-                ),
-            ],
-            settle: "Write one of the sections out, or let the board answer the question with its own key `nested`.",
-        },
-    ],
 };
+
+/// For the learner, who may be nine years old: short sentences, and the signs as they look on the page.
+pub(super) const LEARNER: Phrases = Phrases {
+    register: Register::Learner,
+    places: Places {
+        start_repeat: "the dots {place}",
+        ..TEACHER.places
+    },
+    causes: Causes {
+        start: "Start at {target}.",
+        on: "Go on to {target}.",
+        past_ending: "Ending {list} is not for this time. Walk past it.",
+        repeat: "You have come to the dots {place}. They send you back to {target}. This is your {nth} time.",
+        repeat_last: "You have come to the dots {place}. They send you back to {target}. This is your {nth} time, and the last.",
+        da_capo: "You have come to the {sign} {place}. Go back to {target}.{heed}",
+        dal_segno: "You have come to the {sign} {place}. Go back to {target}.{heed}",
+        to_coda: "You have come to the {sign} {place}. Now leap to {target}.",
+        then_coda: "You have come to the {sign} {place}. Now go on to {target}.",
+        heed: Heed {
+            fine: "From now on, look out for the word Fine.",
+            coda: "From now on, look out for To Coda.",
+            segno: "Then play on until you come to the segno.",
+            fine_then_coda: "When you come to the word Fine, go on to the coda.",
+            segno_then_coda: "When you come to the segno, go on to the coda.",
+        },
+    },
+    again: Again {
+        one: "Do the same again, {times} times more.",
+        many: "Do the last {moves} moves again, {times} times more.",
+    },
+    ends: Ends {
+        fine: "You have come to the Fine {place}. That is the end.",
+        segno: "You have come to the segno {place}. The {jump} says: stop before it.",
+        last_measure: "Measure {measure} is the last one. That is the end.",
+        past_endings: "No ending that follows is for this time. That is the end.",
+        nothing: "There is nothing to play: no ending is for the first time.",
+    },
+    returns: Returns {
+        omitted: "You play without repeats: walk past the dots.",
+        by_custom: "After a {sign} you do not make the repeats again: walk past the dots.",
+        by_board: "On this board, a {sign} means no more repeats: walk past the dots.",
+        by_jump: "The words at this {sign} mean no more repeats: walk past the dots.",
+        by_end_repeat: "On the way back the dots {place} do not count: walk past them.",
+    },
+    sounding: Sounding {
+        one_hand: "{measures} your {hand} hand plays {shift}.",
+        both_hands: "{measures} both hands play {shift}.",
+        only: "{measures} only your {hand} hand plays.",
+        silent: "{measures} both hands rest.",
+        hold: "{measures} hold on at the fermata.",
+        hold_hand: "{measures} hold on at the fermata with your {hand} hand.",
+        ..TEACHER.sounding
+    },
+    ..TEACHER
+};
+
+/// The first ten in words, as a child counts.
+fn nth(number: u32) -> String {
+    const WORDS: [&str; 10] = [
+        "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth",
+        "tenth",
+    ];
+    let word = number
+        .checked_sub(1)
+        .and_then(|before| WORDS.get(usize::try_from(before).ok()?));
+    if let Some(word) = word {
+        return (*word).to_owned();
+    }
+    let ending = match (number % 100, number % 10) {
+        (11..=13, _) => "th",
+        (_, 1) => "st",
+        (_, 2) => "nd",
+        (_, 3) => "rd",
+        _ => "th",
+    };
+    format!("{number}{ending}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::nth;
+
+    #[test]
+    fn numbers_count_as_they_are_spoken() {
+        let words = [1, 10, 11, 12, 13, 21, 22, 23, 24, 101, 111, 112].map(nth);
+        let spoken = [
+            "first", "tenth", "11th", "12th", "13th", "21st", "22nd", "23rd", "24th", "101st",
+            "111th", "112th",
+        ];
+        assert_eq!(words, spoken);
+    }
+}

@@ -3,6 +3,8 @@
 //! The sentences stand in tables of their own, one a language. To add one, write its file beside `judging_english.rs` and enter it in
 //! [`TABLES`].
 
+use std::borrow::Cow;
+
 use super::phrases::fill;
 use super::places::{name, place_of};
 use super::{Phrasebook, judging_english};
@@ -135,8 +137,8 @@ impl Phrasebook {
     /// let words = Phrasebook::default().misunderstanding(Misunderstanding::JumpIgnored);
     /// assert_eq!(words, "No D.C. and no D.S. is obeyed.");
     /// ```
-    pub fn misunderstanding(&self, idea: Misunderstanding) -> &'static str {
-        self.idea(idea).map_or("", |it| it.what)
+    pub fn misunderstanding(&self, idea: Misunderstanding) -> Cow<'static, str> {
+        self.worded_as_it_is(self.idea(idea).map_or("", |it| it.what))
     }
 
     /// What is said of an answer. `board` is the one that the judge was made for, and the judgement is one of its.
@@ -158,9 +160,10 @@ impl Phrasebook {
             judgement,
             phrases: self.judging(),
         };
+        let worded = |said: Vec<String>| said.into_iter().map(|it| self.worded(it)).collect();
         JudgementWords {
-            teacher: told.to_the_teacher(),
-            learner: told.to_the_learner(),
+            teacher: worded(told.to_the_teacher()),
+            learner: worded(told.to_the_learner()),
         }
     }
 
@@ -324,7 +327,7 @@ impl Told<'_> {
         let marking = marking.and_then(|index| self.board.markings().get(index as usize));
         let sign = marking.map_or_else(String::new, |marking| sign_words(marking.sign()));
         let place = marking.map_or_else(String::new, |marking| {
-            place_of(self.book.phrases, self.board, marking)
+            place_of(self.book.spoken(), self.board, marking)
         });
         let expected = name(self.board, measure);
         let template = match cause {
@@ -499,7 +502,8 @@ mod tests {
                 for text in [words.what, words.tip] {
                     assert!(text.ends_with(['.', '!']), "{idea}: {text}");
                 }
-                assert!(!words.who.ends_with('.'), "{idea}");
+                let short = words.who.ends_with("D.C.") || words.who.ends_with("D.S.");
+                assert!(short || !words.who.ends_with('.'), "{idea}");
             }
         }
     }

@@ -1,8 +1,11 @@
 //! A route in words: what to play, how the road comes there, and why it ends; and the questions of the reading in words.
 //!
-//! All sentences come from a phrase table, one value a language and register. To add one, write its file beside `english.rs` and enter it
-//! in [`TABLES`]; nothing else changes.
+//! All sentences come from tables. What is said of a route stands in [`Phrases`], one value a language and register: every language there is has
+//! both. What is said beside it (findings, fixes, places for signs, readings, answers, games) stands in tables of their own, one a language,
+//! each complete or absent; a language that lacks one of these is answered in English there. To add a table, write its file beside the
+//! English one and enter it in the list of its kind; nothing else changes.
 
+mod desk_english;
 mod english;
 mod judging;
 mod judging_english;
@@ -13,8 +16,12 @@ mod placing;
 mod playing;
 mod settle;
 mod sounding;
+mod telling;
 mod titles;
+mod warnings;
+mod warnings_english;
 
+use std::borrow::Cow;
 use std::fmt;
 
 use crate::board::{Board, Fraction, Marking};
@@ -24,13 +31,18 @@ use crate::roadmap::Roadmap;
 
 pub use judging::JudgementWords;
 pub use moves::{Move, Moves};
-use phrases::{Phrases, QuestionPhrases};
+use phrases::{Desk, Phrases, QuestionPhrases};
 pub use placing::PlacesWords;
 pub use settle::Settling;
+pub use telling::{RouteWords, Told};
 pub use titles::LONGEST_TITLE_OF_FIX;
+pub use warnings::FindingWords;
 
-/// Every phrase table; the first is the one used when none is asked for.
-const TABLES: &[&Phrases] = &[&english::TEACHER];
+/// Every table of what is said of a route, both registers of a language together; the first is the one used when none is asked for.
+const TABLES: &[&Phrases] = &[&english::TEACHER, &english::LEARNER];
+
+/// Every table of what is said beside it; the first is the one used for a language that has none.
+const DESKS: &[&Desk] = &[&desk_english::ENGLISH];
 
 /// Whom the sentences are for.
 #[derive(Clone, Copy, Default, PartialEq, Eq, Hash, Debug)]
@@ -39,6 +51,19 @@ pub enum Register {
     /// The teacher: short, with the trade's words.
     #[default]
     Teacher,
+    /// The learner, who may be nine years old: short sentences, and the signs as they look on the page.
+    Learner,
+}
+
+/// What a measure is called.
+#[derive(Clone, Copy, Default, PartialEq, Eq, Hash, Debug)]
+#[non_exhaustive]
+pub enum MeasureWord {
+    /// As the language says; in English measure, as in America.
+    #[default]
+    Measure,
+    /// Bar, as in Britain. A language that has one word only keeps it.
+    Bar,
 }
 
 /// The phrases of one language in one register.
@@ -60,12 +85,14 @@ pub enum Register {
 #[derive(Clone, Copy)]
 pub struct Phrasebook {
     phrases: &'static Phrases,
+    measures: MeasureWord,
 }
 
 impl Default for Phrasebook {
     fn default() -> Phrasebook {
         Phrasebook {
             phrases: &english::TEACHER,
+            measures: MeasureWord::Measure,
         }
     }
 }
@@ -85,12 +112,32 @@ impl Phrasebook {
         let phrases = TABLES
             .iter()
             .find(|table| table.language == language && table.register == register)?;
-        Some(Phrasebook { phrases })
+        Some(Phrasebook {
+            phrases,
+            measures: MeasureWord::Measure,
+        })
     }
 
-    /// The tags of the languages there are.
+    /// The same with another word for a measure, in everything that is said.
+    ///
+    /// ```
+    /// use fingerpost::{Board, MeasureWord, Phrasebook, check};
+    /// let book = Phrasebook::default().with_measures(MeasureWord::Bar);
+    /// let board: Board = "1 | 2 D.S. | 3 |".parse()?;
+    /// assert_eq!(book.finding(&board, &check(&board)[0]).as_deref(), Some("at the end of bar 2"));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn with_measures(self, measures: MeasureWord) -> Phrasebook {
+        Phrasebook { measures, ..self }
+    }
+
+    /// The tags of the languages there are, each once.
     pub fn languages() -> impl Iterator<Item = &'static str> {
-        TABLES.iter().map(|table| table.language)
+        let teachers = TABLES
+            .iter()
+            .filter(|table| table.register == Register::Teacher);
+        teachers.map(|table| table.language)
     }
 
     /// The language's tag.
@@ -103,19 +150,29 @@ impl Phrasebook {
         self.phrases.register
     }
 
+    /// What a measure is called.
+    pub fn measures(&self) -> MeasureWord {
+        self.measures
+    }
+
+    /// Whether what is said beside a route, of findings above all, is said in this language; where it is not, it is said in English.
+    pub fn speaks_of_findings(&self) -> bool {
+        self.desk().words.language == self.language()
+    }
+
     /// A route in words, move by move. `board` is the one the roadmap was made from.
     pub fn moves<'a>(&self, board: &'a Board, roadmap: &'a Roadmap) -> Moves<'a> {
-        Moves::new(self.phrases, board, roadmap)
+        Moves::new(*self, board, roadmap)
     }
 
     /// Why a route ends where it ends.
     pub fn ending(&self, board: &Board, roadmap: &Roadmap) -> String {
-        moves::ending(self.phrases, board, roadmap)
+        self.worded(moves::ending(self.phrases, board, roadmap))
     }
 
     /// Where a marking stands, in words: `at the end of measure 4`.
     pub fn place(&self, board: &Board, marking: &Marking) -> String {
-        places::place_of(self.phrases, board, marking)
+        self.worded(places::place_of(self.phrases, board, marking))
     }
 
     /// Where on its board a finding is, in words: `at the end of measure 4`, `inside measure 2, at beat 3`. A measure whose printed name is
@@ -129,7 +186,7 @@ impl Phrasebook {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn finding(&self, board: &Board, finding: &Finding) -> Option<String> {
-        places::finding_place(self.phrases, board, finding)
+        places::finding_place(self.desk(), board, finding).map(|place| self.worded(place))
     }
 
     /// In a measure, in words: `in measure 4`, `in measure 4 (printed "12")`.
@@ -141,12 +198,12 @@ impl Phrasebook {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn in_measure(&self, board: &Board, measure: u16) -> String {
-        places::in_measure(self.phrases, board, measure)
+        self.worded(places::in_measure(self.desk(), board, measure))
     }
 
     /// A length in words: `3/8 of a whole note`, `1 whole note`, `2 whole notes`.
     pub fn length(&self, length: Fraction) -> String {
-        places::length(self.phrases, length)
+        self.worded(places::length(self.phrases, length))
     }
 
     /// A marking with its place: `D.S. al Coda at the end of measure 12`.
@@ -169,26 +226,28 @@ impl Phrasebook {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn title(&self, board: &Board, fix: &Fix) -> String {
-        titles::title(self.phrases, board, fix)
+        self.worded(titles::title(self.desk(), board, fix))
     }
 
     /// What a question of the reading asks.
-    pub fn question(&self, question: Question) -> &'static str {
-        self.question_phrases(question).map_or("", |it| it.asks)
+    pub fn question(&self, question: Question) -> Cow<'static, str> {
+        let asks = self.question_phrases(question).map_or("", |it| it.asks);
+        self.worded_as_it_is(asks)
     }
 
     /// What an answer to a question means and who answers so, by the answer's name; `None` for a name that is no answer to it.
-    pub fn answer(&self, question: Question, answer: &str) -> Option<&'static str> {
+    pub fn answer(&self, question: Question, answer: &str) -> Option<Cow<'static, str>> {
         let answers = self.question_phrases(question)?.answers;
         answers
             .iter()
             .find(|(name, _)| *name == answer)
-            .map(|(_, words)| *words)
+            .map(|(_, words)| self.worded_as_it_is(words))
     }
 
     /// What an author can write so that a question does not arise.
-    pub fn settle(&self, question: Question) -> &'static str {
-        self.question_phrases(question).map_or("", |it| it.settle)
+    pub fn settle(&self, question: Question) -> Cow<'static, str> {
+        let settle = self.question_phrases(question).map_or("", |it| it.settle);
+        self.worded_as_it_is(settle)
     }
 
     /// What to write on this board so that it is settled and keeps the first route of the comparison: for each question that changes
@@ -200,14 +259,85 @@ impl Phrasebook {
         terms: &crate::roadmap::Terms,
         comparison: &crate::compare::Comparison,
     ) -> Vec<Settling> {
-        settle::settling(self.phrases, board, terms, comparison)
+        let mut written = settle::settling(self.desk(), board, terms, comparison);
+        for it in &mut written {
+            it.write = self.worded(std::mem::take(&mut it.write));
+        }
+        written
+    }
+
+    /// What is said beside the route: in this language where there is a table, else in English.
+    fn desk(&self) -> &'static Desk {
+        let language = self.phrases.language;
+        let mut desks = DESKS.iter();
+        // The first is the English one.
+        let desk = desks.find(|desk| desk.words.language == language);
+        desk.copied().unwrap_or(&desk_english::ENGLISH)
+    }
+
+    /// The phrases of a route in the language of what is said beside it: for sentences that have something of both.
+    fn spoken(&self) -> &'static Phrases {
+        let desk = self.desk();
+        if desk.words.language == self.phrases.language {
+            self.phrases
+        } else {
+            desk.words
+        }
+    }
+
+    /// A text with the word for a measure that was chosen.
+    fn worded(&self, text: String) -> String {
+        match self.measures {
+            MeasureWord::Measure => text,
+            MeasureWord::Bar => with_words(&text, self.spoken().bar_words),
+        }
+    }
+
+    fn worded_as_it_is(&self, text: &'static str) -> Cow<'static, str> {
+        match self.measures {
+            MeasureWord::Measure => Cow::Borrowed(text),
+            MeasureWord::Bar => Cow::Owned(self.worded(text.to_owned())),
+        }
     }
 
     fn question_phrases(self, question: Question) -> Option<&'static QuestionPhrases> {
-        self.phrases
+        self.desk()
             .questions
             .iter()
             .find(|it| it.name == question.name())
+    }
+}
+
+/// A text with some whole words changed, but for what stands in quotes or backticks: that is the board's own.
+fn with_words(text: &str, changed: &[(&str, &str)]) -> String {
+    let mut said = String::with_capacity(text.len());
+    let mut quote = None;
+    for piece in text.split_inclusive(|c: char| !c.is_alphanumeric()) {
+        let word = piece.trim_end_matches(|c: char| !c.is_alphanumeric());
+        let after = piece.get(word.len()..).unwrap_or_default();
+        let other = changed.iter().find(|(from, _)| *from == word);
+        match other.filter(|_| quote.is_none()) {
+            Some((_, to)) => said.push_str(to),
+            None => said.push_str(word),
+        }
+        said.push_str(after);
+        if after == "\"" || after == "`" {
+            quote = match quote {
+                None => Some(after),
+                Some(open) if open == after => None,
+                open => open,
+            };
+        }
+    }
+    said
+}
+
+/// A text that begins with a capital.
+fn capitalised(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
     }
 }
 
@@ -217,8 +347,8 @@ mod tests {
 
     #[test]
     fn every_table_answers_every_question() {
-        for table in TABLES {
-            let book = Phrasebook { phrases: table };
+        for language in Phrasebook::languages() {
+            let book = Phrasebook::of(language, Register::Teacher).unwrap();
             for question in Question::ALL {
                 assert!(!book.question(question).is_empty(), "{question:?}");
                 assert!(!book.settle(question).is_empty(), "{question:?}");
@@ -228,6 +358,31 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn every_language_speaks_to_teachers_and_to_learners() {
+        for language in Phrasebook::languages() {
+            for register in [Register::Teacher, Register::Learner] {
+                let tables = TABLES
+                    .iter()
+                    .filter(|it| (it.language, it.register) == (language, register));
+                assert_eq!(tables.count(), 1, "{language} {register:?}");
+            }
+        }
+        assert_eq!(TABLES.len(), 2 * Phrasebook::languages().count());
+    }
+
+    #[test]
+    fn a_measure_is_a_bar_where_one_says_so_and_quotes_stay() {
+        let said = with_words(
+            "Measures 1 and \"measure 2\": `measures` of a measure's double bar, measure",
+            english::TEACHER.bar_words,
+        );
+        assert_eq!(
+            said,
+            "Bars 1 and \"measure 2\": `measures` of a bar's double bar, bar"
+        );
     }
 
     #[test]

@@ -2,11 +2,13 @@
 
 use std::collections::{HashMap, HashSet};
 
+use super::Phrasebook;
 use super::phrases::{Phrases, fill};
 use super::places::{name, place_of, play, start_place};
 use super::sounding::sounding;
 use crate::board::{Al, Board, Marking, Repeats, Sign, Then};
 use crate::legality::sign_words;
+use crate::reading::Arming;
 use crate::roadmap::Roadmap;
 use crate::roadmap::laid::Laid;
 use crate::roadmap::row::PartIndex;
@@ -39,6 +41,7 @@ type Words<'a> = dyn Fn(&'static str, &[(&str, &str)]) -> String + 'a;
 /// The moves of a route, first to last. Made by [`Phrasebook::moves`](super::Phrasebook::moves).
 #[derive(Debug)]
 pub struct Moves<'a> {
+    book: Phrasebook,
     phrases: &'static Phrases,
     board: &'a Board,
     roadmap: &'a Roadmap,
@@ -60,11 +63,8 @@ pub struct Moves<'a> {
 }
 
 impl<'a> Moves<'a> {
-    pub(super) fn new(
-        phrases: &'static Phrases,
-        board: &'a Board,
-        roadmap: &'a Roadmap,
-    ) -> Moves<'a> {
+    pub(super) fn new(book: Phrasebook, board: &'a Board, roadmap: &'a Roadmap) -> Moves<'a> {
+        let phrases = book.phrases;
         let plan = &roadmap.plan;
         let laid = Laid::new(board, &plan.row);
         let mut section_of = HashMap::new();
@@ -76,6 +76,7 @@ impl<'a> Moves<'a> {
             }
         }
         Moves {
+            book,
             phrases,
             board,
             roadmap,
@@ -93,6 +94,15 @@ impl<'a> Moves<'a> {
             entered: HashSet::new(),
             omitted: false,
             said: HashSet::new(),
+        }
+    }
+
+    /// Passes over moves that are like those before them.
+    pub(super) fn pass_over(&mut self, moves: usize) {
+        for _ in 0..moves {
+            if self.runs.next().is_none() {
+                return;
+            }
         }
     }
 
@@ -119,17 +129,24 @@ impl<'a> Moves<'a> {
                 let measure =
                     marking.map_or_else(String::new, |marking| name(self.board, marking.measure()));
                 let pass = self.pass_at_ending(run, marking).to_string();
+                let list = sign.strip_prefix("ending ").unwrap_or(&sign);
                 words(
                     causes.past_ending,
-                    &[("pass", &pass), ("measure", &measure)],
+                    &[("list", list), ("pass", &pass), ("measure", &measure)],
                 )
             }
             Cause::Repeat => {
                 let (pass, passes) = self.pass_of_repeat(run);
+                let template = if pass == passes && passes > 2 {
+                    causes.repeat_last
+                } else {
+                    causes.repeat
+                };
                 words(
-                    causes.repeat,
+                    template,
                     &[
                         ("target", &self.target_of_repeat(run)),
+                        ("nth", &(self.phrases.nth)(pass)),
                         ("pass", &pass.to_string()),
                         ("passes", &passes.to_string()),
                     ],
@@ -142,7 +159,10 @@ impl<'a> Moves<'a> {
                 } else {
                     self.start_of(run)
                 };
-                words(causes.da_capo, &[("target", &target)])
+                words(
+                    causes.da_capo,
+                    &[("target", &target), ("heed", &self.heed(marking))],
+                )
             }
             Cause::DalSegno => {
                 let jump = marking.and_then(|marking| match marking.sign() {
@@ -152,10 +172,38 @@ impl<'a> Moves<'a> {
                 let segno = self.board.markings().iter().find(|other| {
                     matches!(other.sign(), Sign::Segno(landing) if Some(landing.label.as_deref()) == jump)
                 });
-                words(causes.dal_segno, &[("target", &self.landing(segno, run))])
+                words(
+                    causes.dal_segno,
+                    &[
+                        ("target", &self.landing(segno, run)),
+                        ("heed", &self.heed(marking)),
+                    ],
+                )
             }
             Cause::ToCoda => self.why_coda(run, marking, &words),
         }
+    }
+
+    /// What to look out for after a jump that says so; with a blank before it.
+    fn heed(&self, jump: Option<&Marking>) -> String {
+        let heed = &self.phrases.causes.heed;
+        let Some(Sign::DaCapo(jump) | Sign::DalSegno(jump)) = jump.map(Marking::sign) else {
+            return String::new();
+        };
+        // Where a To Coda is obeyed at its second arrival, no jump says anything of it.
+        let counted = self.roadmap.reading().arming == Arming::SecondArrival;
+        let sentence = match (jump.al, jump.then) {
+            (Some(Al::Fine), Some(Then::Coda)) => heed.fine_then_coda,
+            (Some(Al::Segno), Some(Then::Coda)) => heed.segno_then_coda,
+            (Some(Al::Fine), _) => heed.fine,
+            (Some(Al::Segno), _) => heed.segno,
+            (Some(Al::Coda), _) if !counted => heed.coda,
+            _ => "",
+        };
+        if sentence.is_empty() {
+            return String::new();
+        }
+        format!(" {sentence}")
     }
 
     fn why_coda(&self, run: &Run, marking: Option<&Marking>, words: &Words<'_>) -> String {
@@ -181,10 +229,14 @@ impl<'a> Moves<'a> {
             return self.start_of(run);
         };
         let place = place_of(self.phrases, self.board, landing);
-        fill(
-            self.phrases.places.sign,
-            &[("sign", &sign_words(landing.sign())), ("place", &place)],
-        )
+        let places = &self.phrases.places;
+        let (template, name) = match landing.sign() {
+            Sign::Coda(_) => (places.coda, "coda"),
+            _ => (places.segno, "segno"),
+        };
+        let sign = sign_words(landing.sign());
+        let label = sign.strip_prefix(name).unwrap_or_default();
+        fill(template, &[("label", label), ("place", &place)])
     }
 
     fn start_of(&self, run: &Run) -> String {
@@ -374,7 +426,11 @@ pub(super) fn said_at(
     };
     let mut said = Vec::new();
     if !matches!(step.cause, Cause::On | Cause::Start) {
-        let mut moves = Moves::new(phrases, board, roadmap);
+        let book = Phrasebook {
+            phrases,
+            ..Phrasebook::default()
+        };
+        let mut moves = Moves::new(book, board, roadmap);
         moves.jump = jump_of_leg(roadmap, &step, index);
         said.push(moves.why(&run));
     }
@@ -435,11 +491,12 @@ impl Iterator for Moves<'_> {
         if self.sounds {
             notes.extend(sounding(self.phrases, self.board, self.roadmap, &run));
         }
+        let worded = |text| self.book.worded(text);
         Some(Move {
             run,
-            why,
-            play: play(self.phrases, self.board, &run),
-            notes,
+            why: worded(why),
+            play: worded(play(self.phrases, self.board, &run)),
+            notes: notes.into_iter().map(worded).collect(),
         })
     }
 }

@@ -1,24 +1,37 @@
-//! What a phrase table has to hold. A language is one value of [`Phrases`] in a file of its own, entered in [`super::TABLES`].
+//! What a phrase table has to hold. A language is one value of [`Phrases`] for each register, in a file of its own, entered in
+//! [`super::TABLES`]; what is said beside the route is one value of [`Desk`].
 //!
 //! A phrase is a template: a name in braces stands for a word that is filled in. The names a phrase may use are given beside it; it need
 //! not use all of them.
 
 use super::Register;
 
-/// The phrases of one language in one register.
+/// What is said of a route, in one language and one register.
 #[derive(Debug)]
 pub(crate) struct Phrases {
     /// The language's tag: `en`.
     pub(crate) language: &'static str,
     pub(crate) register: Register,
+    /// For each word of a measure in these phrases the word where one says bar: whole words, as they stand in a sentence.
+    pub(crate) bar_words: &'static [(&'static str, &'static str)],
+    /// A number as the word that counts: `second`.
+    pub(crate) nth: fn(u32) -> String,
     pub(crate) places: Places,
-    pub(crate) findings: FindingPlaces,
     pub(crate) lengths: Lengths,
     pub(crate) play: Play,
     pub(crate) causes: Causes,
+    pub(crate) again: Again,
     pub(crate) ends: Ends,
     pub(crate) returns: Returns,
     pub(crate) sounding: Sounding,
+}
+
+/// What is said beside the route, in one language: of findings and fixes, of places for signs, of readings, in a game.
+#[derive(Debug)]
+pub(crate) struct Desk {
+    /// The route's phrases of the same language, in whose words places are told.
+    pub(crate) words: &'static Phrases,
+    pub(crate) findings: FindingPlaces,
     pub(crate) playing: Playing,
     pub(crate) settling: Settling,
     pub(crate) fixes: FixPhrases,
@@ -39,8 +52,9 @@ pub(crate) struct Places {
     pub(crate) beginning: &'static str,
     /// `{place}`: one of the places above that land.
     pub(crate) start_repeat: &'static str,
-    /// `{sign}`, `{place}`.
-    pub(crate) sign: &'static str,
+    /// `{label}`: nothing, or a blank and the label; `{place}`.
+    pub(crate) segno: &'static str,
+    pub(crate) coda: &'static str,
     /// A measure that no sign marks. `{measure}`.
     pub(crate) measure: &'static str,
 }
@@ -103,16 +117,43 @@ pub(crate) struct Causes {
     pub(crate) start: &'static str,
     /// `{target}`.
     pub(crate) on: &'static str,
-    /// `{sign}`, `{pass}`, `{measure}`.
+    /// `{list}`: the passes of the ending; `{pass}`, `{measure}`.
     pub(crate) past_ending: &'static str,
-    /// `{place}`, `{target}`, `{pass}`, `{passes}`.
+    /// `{place}`, `{target}`, `{pass}`, `{passes}`, `{nth}`: the pass as the word that counts.
     pub(crate) repeat: &'static str,
-    /// `{sign}`, `{place}`, `{target}`.
+    /// The last pass of three or more.
+    pub(crate) repeat_last: &'static str,
+    /// `{sign}`, `{place}`, `{target}`, `{heed}`: nothing, or a blank and one of `heed`.
     pub(crate) da_capo: &'static str,
     pub(crate) dal_segno: &'static str,
     pub(crate) to_coda: &'static str,
     /// The road goes on to the coda from a Fine or a segno, as the jump says. `{sign}`, `{place}`, `{target}`, `{jump}`.
     pub(crate) then_coda: &'static str,
+    pub(crate) heed: Heed,
+}
+
+/// What to look out for after a D.C. or D.S. that says so; empty where nothing is said of it.
+#[derive(Debug)]
+pub(crate) struct Heed {
+    /// After al Fine.
+    pub(crate) fine: &'static str,
+    /// After al Coda.
+    pub(crate) coda: &'static str,
+    /// After al Segno.
+    pub(crate) segno: &'static str,
+    /// After al Fine, and then the coda.
+    pub(crate) fine_then_coda: &'static str,
+    /// After al Segno, and then the coda.
+    pub(crate) segno_then_coda: &'static str,
+}
+
+/// Moves that come again and again.
+#[derive(Debug)]
+pub(crate) struct Again {
+    /// The last move. `{times}`: three or more.
+    pub(crate) one: &'static str,
+    /// The last moves. `{moves}`, `{times}`.
+    pub(crate) many: &'static str,
 }
 
 /// Why the road ends.

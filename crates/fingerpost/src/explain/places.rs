@@ -1,6 +1,6 @@
 //! Measures and places in words, by their printed names.
 
-use super::phrases::{Phrases, fill};
+use super::phrases::{Desk, Phrases, fill};
 use crate::board::{Board, Fraction, Marking, Side};
 use crate::legality::{Finding, FindingSide};
 use crate::route::{Part, Run};
@@ -61,9 +61,9 @@ pub(super) fn start_place(
 
 /// Where a finding is; nothing for one about the whole board. Measures are counted, as the finding's own sentences count them; a printed
 /// name that is another stands beside the number.
-pub(super) fn finding_place(phrases: &Phrases, board: &Board, finding: &Finding) -> Option<String> {
-    let (place, words) = (finding.place(board)?, &phrases.findings);
-    let [from, to] = [place.from, place.to].map(|measure| counted(phrases, board, measure));
+pub(super) fn finding_place(desk: &Desk, board: &Board, finding: &Finding) -> Option<String> {
+    let (place, words) = (finding.place(board)?, &desk.findings);
+    let [from, to] = [place.from, place.to].map(|measure| counted(desk, board, measure));
     let mark = finding
         .marking
         .and_then(|index| board.markings().get(index));
@@ -71,7 +71,7 @@ pub(super) fn finding_place(phrases: &Phrases, board: &Board, finding: &Finding)
     let (template, at) = match (place.side, place.beat, place.point) {
         (FindingSide::Inside, Some(beat), _) if leaves => (words.after_beat, beat.to_string()),
         (FindingSide::Inside, Some(beat), _) => (words.at_beat, beat.to_string()),
-        (FindingSide::Inside, None, Some(point)) => (words.at_point, length(phrases, point)),
+        (FindingSide::Inside, None, Some(point)) => (words.at_point, length(desk.words, point)),
         // A point is known of every place inside a measure.
         (FindingSide::Inside | FindingSide::Whole, ..) if place.from == place.to => {
             (words.in_one, String::new())
@@ -86,18 +86,18 @@ pub(super) fn finding_place(phrases: &Phrases, board: &Board, finding: &Finding)
 }
 
 /// In a measure.
-pub(super) fn in_measure(phrases: &Phrases, board: &Board, measure: u16) -> String {
-    let measure = counted(phrases, board, measure);
-    fill(phrases.findings.in_one, &[("from", &measure)])
+pub(super) fn in_measure(desk: &Desk, board: &Board, measure: u16) -> String {
+    let measure = counted(desk, board, measure);
+    fill(desk.findings.in_one, &[("from", &measure)])
 }
 
 /// A measure's number, and its printed name beside it where that is another.
-fn counted(phrases: &Phrases, board: &Board, measure: u16) -> String {
+fn counted(desk: &Desk, board: &Board, measure: u16) -> String {
     let (number, name) = (measure.to_string(), board.measure_name(measure));
     if number == name {
         return number;
     }
-    let words = phrases.findings.printed;
+    let words = desk.findings.printed;
     fill(words, &[("measure", &number), ("name", &name)])
 }
 

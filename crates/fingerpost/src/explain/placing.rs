@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::Phrasebook;
-use super::phrases::{Phrases, fill};
+use super::phrases::{Desk, fill};
 use super::places::name;
 use crate::board::{Board, Place, Side, Sign};
 use crate::compare::compare;
@@ -33,7 +33,7 @@ impl Phrasebook {
     /// Where a sign may go, in words: places of one verdict together, in the order of their first place.
     pub fn places(&self, places: &Places<'_>) -> Vec<PlacesWords> {
         let told = Told {
-            phrases: self.phrases,
+            desk: self.desk(),
             places,
             few: places.verdicts().len() <= MOST_ASKED,
         };
@@ -50,28 +50,33 @@ impl Phrasebook {
             }
         }
         let words = |(says, these): (String, Vec<Place>)| PlacesWords {
-            at: places_words(self.phrases, places.board(), places.sign(), &these),
+            at: self.worded(places_words(
+                self.desk(),
+                places.board(),
+                places.sign(),
+                &these,
+            )),
             places: these,
-            says,
+            says: self.worded(says),
         };
         groups.into_iter().map(words).collect()
     }
 
     /// What the answer about a sign rests on: the reading, and what was not looked at.
     pub fn places_rest_on(&self, places: &Places<'_>) -> String {
-        let words = &self.phrases.placing;
-        match places.longest_row() {
+        let words = &self.desk().placing;
+        self.worded(match places.longest_row() {
             None => words.rests_on.to_owned(),
             Some(longest) => {
                 let rows = fill(words.rows_left_out, &[("longest", &longest.to_string())]);
                 format!("{} {rows}", words.rests_on)
             }
-        }
+        })
     }
 
     /// What a board lacks, in one sentence.
     pub fn missing(&self, missing: &Missing) -> String {
-        let words = &self.phrases.placing;
+        let words = &self.desk().placing;
         let most = MOST_MISSING.to_string();
         let template = if missing.lacking.is_empty() {
             words.nothing_missing
@@ -85,19 +90,19 @@ impl Phrasebook {
             words.missing_several
         };
         let sentence = fill(template, &[("most", &most)]);
-        if missing.complete || missing.sets.is_empty() {
+        self.worded(if missing.complete || missing.sets.is_empty() {
             sentence
         } else {
             format!("{sentence} {}", words.not_all_tried)
-        }
+        })
     }
 
     /// A set of signs that is missing: which signs, in how many ways they can be laid, and where each may go.
     pub fn missing_set(&self, board: &Board, set: &MissingSet) -> Vec<String> {
-        let words = &self.phrases.placing;
+        let words = &self.desk().placing;
         let mut signs: Vec<(String, usize)> = Vec::new();
         for it in &set.signs {
-            let sign = with_hand(self.phrases, it);
+            let sign = with_hand(self.desk(), it);
             match signs.last_mut() {
                 Some((known, number)) if *known == sign => *number += 1,
                 _ => signs.push((sign, 1)),
@@ -120,14 +125,14 @@ impl Phrasebook {
         };
         let mut lines = vec![fill(template, &[("signs", &signs), ("ways", &ways)])];
         for it in &set.signs {
-            let places = places_words(self.phrases, board, &it.card.sign, &it.places);
+            let places = places_words(self.desk(), board, &it.card.sign, &it.places);
             lines.push(fill(
                 words.set_places,
                 &[("sign", &sign_words(&it.card.sign)), ("places", &places)],
             ));
         }
         let proposal = set.signs.iter().zip(&set.proposal).map(|(it, &place)| {
-            let place = places_words(self.phrases, board, &it.card.sign, &[place]);
+            let place = places_words(self.desk(), board, &it.card.sign, &[place]);
             format!("{} {place}", sign_words(&it.card.sign))
         });
         let proposal = listed(&proposal.collect::<Vec<_>>(), words.and);
@@ -141,37 +146,37 @@ impl Phrasebook {
             };
             lines.push(fill(template, &[("messages", &messages.join("; "))]));
         }
-        lines
+        lines.into_iter().map(|line| self.worded(line)).collect()
     }
 
     /// What the sets that are missing rest on: which ways to lay them are counted, and under which reading the board is judged. `None` when
     /// there are no sets.
     pub fn missing_rests_on(&self, missing: &Missing) -> Option<String> {
-        let words = &self.phrases.placing;
+        let words = &self.desk().placing;
         let counted = match missing.sets.first()?.counted {
             Counted::Whole => words.counted_whole,
             Counted::Working => words.counted_working,
             Counted::Any => words.counted_any,
         };
-        Some(format!("{counted} {}", words.rests_on))
+        Some(self.worded(format!("{counted} {}", words.rests_on)))
     }
 
     /// The road of a board that was only just completed, with what it hangs on.
     pub fn road(&self, board: &Board, roadmap: &Roadmap) -> String {
-        road(self.phrases, board, roadmap)
+        self.worded(road(self.desk(), board, roadmap))
     }
 }
 
 /// What is told of the places of one sign.
 struct Told<'a> {
-    phrases: &'static Phrases,
+    desk: &'static Desk,
     places: &'a Places<'a>,
     few: bool,
 }
 
 impl Told<'_> {
     fn says(&self, place: Place, verdict: &Verdict) -> String {
-        let words = &self.phrases.placing;
+        let words = &self.desk.placing;
         match verdict {
             Verdict::Legal { route: true, .. } => self.legal(place),
             Verdict::Legal { missing, .. } if missing.is_empty() => words.legal_no_road.to_owned(),
@@ -214,7 +219,7 @@ impl Told<'_> {
     }
 
     fn legal(&self, place: Place) -> String {
-        let words = &self.phrases.placing;
+        let words = &self.desk.placing;
         let changes_order = !matches!(
             self.places.sign(),
             Sign::Octave(_) | Sign::Fermata(_) | Sign::Only(_)
@@ -225,7 +230,7 @@ impl Told<'_> {
         let board = self.places.board_with(place);
         match (board, self.places.roadmap(place)) {
             (Some(board), Ok(roadmap)) => {
-                let road = road(self.phrases, &board, &roadmap);
+                let road = road(self.desk, &board, &roadmap);
                 let legal = fill(words.legal, &[("road", &road)]);
                 let warnings = self.places.findings(place);
                 let messages: Vec<&str> = warnings.iter().map(|it| it.message.as_str()).collect();
@@ -243,17 +248,17 @@ impl Told<'_> {
     }
 
     fn way(&self, way: &[Partner]) -> String {
-        let words = &self.phrases.placing;
+        let words = &self.desk.placing;
         let partners: Vec<String> = way
             .iter()
             .map(|partner| {
                 let places = places_words(
-                    self.phrases,
+                    self.desk,
                     self.places.board(),
                     &partner.card.sign,
                     &partner.places,
                 );
-                let sign = with_hand(self.phrases, partner);
+                let sign = with_hand(self.desk, partner);
                 fill(words.partner, &[("sign", &sign), ("places", &places)])
             })
             .collect();
@@ -269,8 +274,8 @@ fn lacks_on_the_road(rule: &str) -> bool {
     })
 }
 
-fn with_hand(phrases: &Phrases, partner: &Partner) -> String {
-    let words = &phrases.placing;
+fn with_hand(desk: &Desk, partner: &Partner) -> String {
+    let words = &desk.placing;
     let sign = sign_words(&partner.card.sign);
     let template = match partner.card.in_hand {
         Some(_) => words.from_hand,
@@ -281,8 +286,8 @@ fn with_hand(phrases: &Phrases, partner: &Partner) -> String {
 }
 
 /// A road as its stretches: `1-4 1-2`, and on which questions of the reading it hangs.
-fn road(phrases: &Phrases, board: &Board, roadmap: &Roadmap) -> String {
-    let words = &phrases.placing;
+fn road(desk: &Desk, board: &Board, roadmap: &Roadmap) -> String {
+    let words = &desk.placing;
     let mut runs = roadmap.runs();
     let mut stretches: Vec<String> = runs
         .by_ref()
@@ -316,15 +321,15 @@ fn road(phrases: &Phrases, board: &Board, roadmap: &Roadmap) -> String {
 }
 
 /// Places of one sign: `after measures 1 to 3 and 7`; rows by their first measures.
-fn places_words(phrases: &Phrases, board: &Board, sign: &Sign, places: &[Place]) -> String {
-    let words = &phrases.placing;
+fn places_words(desk: &Desk, board: &Board, sign: &Sign, places: &[Place]) -> String {
+    let words = &desk.placing;
     if sign.spans() {
-        return rows_words(phrases, board, places);
+        return rows_words(desk, board, places);
     }
     let measures: Vec<u16> = places.iter().map(|place| place.first()).collect();
     let ranges = ranges(&measures);
     let one = ranges.len() == 1 && ranges.first().is_some_and(|(from, to)| from == to);
-    let ranges = ranges_words(phrases, board, ranges);
+    let ranges = ranges_words(desk, board, ranges);
     let template = match (sign.side(), one) {
         (Side::Leaving, true) => words.after_one,
         (Side::Leaving, false) => words.after_many,
@@ -344,8 +349,8 @@ fn places_words(phrases: &Phrases, board: &Board, sign: &Sign, places: &[Place])
 }
 
 /// Rows of measures: those that begin together, and may end at the same measures, are told together.
-fn rows_words(phrases: &Phrases, board: &Board, places: &[Place]) -> String {
-    let words = &phrases.placing;
+fn rows_words(desk: &Desk, board: &Board, places: &[Place]) -> String {
+    let words = &desk.placing;
     let mut by_first: Vec<(u16, Vec<u16>)> = Vec::new();
     for place in places {
         match by_first.last_mut() {
@@ -370,7 +375,7 @@ fn rows_words(phrases: &Phrases, board: &Board, places: &[Place]) -> String {
             } else {
                 words.over_rows
             };
-            let lasts = ranges_words(phrases, board, ranges);
+            let lasts = ranges_words(desk, board, ranges);
             let to = listed(&lasts, words.or);
             fill(template, &[("from", &from), ("to", &to)])
         })
@@ -379,12 +384,12 @@ fn rows_words(phrases: &Phrases, board: &Board, places: &[Place]) -> String {
 }
 
 /// Ranges of measures, each in words; two measures that follow each other are named one by one.
-fn ranges_words(phrases: &Phrases, board: &Board, ranges: Vec<(u16, u16)>) -> Vec<String> {
+fn ranges_words(desk: &Desk, board: &Board, ranges: Vec<(u16, u16)>) -> Vec<String> {
     let mut words = Vec::with_capacity(ranges.len());
     for (first, last) in ranges {
         let (from, to) = (name(board, first), name(board, last));
         if last - first > 1 {
-            words.push(fill(phrases.placing.range, &[("from", &from), ("to", &to)]));
+            words.push(fill(desk.placing.range, &[("from", &from), ("to", &to)]));
         } else {
             words.push(from);
             words.extend((first < last).then_some(to));

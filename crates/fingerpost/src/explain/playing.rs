@@ -24,14 +24,15 @@ impl Phrasebook {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn throw(&self, game: &Game, throw: &Throw) -> Vec<String> {
-        let words = &self.phrases.playing;
+        let words = &self.desk().playing;
         let player = |at: usize| game.players().get(at).map_or("", String::as_str);
         let own = player(throw.player);
         let thrown = throw.thrown.to_string();
         let mut said = Vec::new();
+        let mut say = |sentence| said.push(self.worded(sentence));
         if throw.walked.is_empty() {
             let most = (game.roadmap().length() - throw.from).to_string();
-            said.push(fill(
+            say(fill(
                 words.stays,
                 &[("player", own), ("thrown", &thrown), ("most", &most)],
             ));
@@ -46,31 +47,34 @@ impl Phrasebook {
                 _ => words.walks_many,
             };
             let order = order.join(" ");
-            said.push(fill(
+            say(fill(
                 template,
                 &[("player", own), ("thrown", &thrown), ("order", &order)],
             ));
         }
         for index in (throw.from..).take(throw.walked.len()) {
-            said.extend(self.at_step(game, index));
+            for sentence in said_at(self.spoken(), game.board(), game.roadmap(), index) {
+                say(sentence);
+            }
         }
         match throw.end {
-            ThrowEnd::Holds => said.push(fill(words.holds, &[("player", own)])),
-            ThrowEnd::Home(1) => said.push(fill(words.first_home, &[("player", own)])),
+            ThrowEnd::Holds => say(fill(words.holds, &[("player", own)])),
+            ThrowEnd::Home(1) => say(fill(words.first_home, &[("player", own)])),
             ThrowEnd::Home(place) => {
                 let place = place.to_string();
-                said.push(fill(words.home, &[("player", own), ("place", &place)]));
+                say(fill(words.home, &[("player", own), ("place", &place)]));
             }
             ThrowEnd::Stands | ThrowEnd::Stays => {}
         }
         for &passed in &throw.passed {
-            said.push(fill(words.passes, &[("player", player(passed))]));
+            say(fill(words.passes, &[("player", player(passed))]));
         }
         said
     }
 
     /// What a player says who comes to a step of the game's route: what led there, and what changes of how it sounds.
     pub fn at_step(&self, game: &Game, index: u64) -> Vec<String> {
-        said_at(self.phrases, game.board(), game.roadmap(), index)
+        let said = said_at(self.spoken(), game.board(), game.roadmap(), index).into_iter();
+        said.map(|sentence| self.worded(sentence)).collect()
     }
 }

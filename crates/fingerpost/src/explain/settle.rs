@@ -1,6 +1,6 @@
 //! What to write on a board that is not settled. Every proposal is tried before it is made.
 
-use super::phrases::{Phrases, fill};
+use super::phrases::{Desk, fill};
 use super::places::{place_of, start_place};
 use crate::board::{Al, Board, Edit, Marking, Repeats, Sign};
 use crate::compare::{Comparison, compare, same_route};
@@ -21,7 +21,7 @@ pub struct Settling {
 }
 
 pub(super) fn settling(
-    phrases: &Phrases,
+    desk: &Desk,
     board: &Board,
     terms: &Terms,
     comparison: &Comparison,
@@ -52,7 +52,7 @@ pub(super) fn settling(
             roadmap: wanted,
             obeyed: &obeyed,
         };
-        let proposals = proposals(phrases, &page, question).into_iter();
+        let proposals = proposals(desk, &page, question).into_iter();
         let tried = proposals.into_iter().find_map(|proposal| {
             let compared = compare(&proposal.board, terms).ok()?;
             let first = compared.routes.first()?;
@@ -71,34 +71,32 @@ pub(super) fn settling(
 }
 
 /// What could settle a question, the musician's ways first; the board's own answer is the last.
-fn proposals(phrases: &Phrases, page: &Page<'_>, question: Question) -> Vec<Settling> {
+fn proposals(desk: &Desk, page: &Page<'_>, question: Question) -> Vec<Settling> {
     let ways = page.ways(question).into_iter();
     let by_signs = ways.filter_map(|way| {
-        let sentences = way.iter().map(|edit| sentence(phrases, page.board, edit));
+        let sentences = way.iter().map(|edit| sentence(desk, page.board, edit));
         Some(Settling {
             question,
             write: sentences.collect::<Option<Vec<_>>>()?.join(" "),
             board: page.board.edited(&way).ok()?,
         })
     });
-    by_signs
-        .chain(own_answer(phrases, page, question))
-        .collect()
+    by_signs.chain(own_answer(desk, page, question)).collect()
 }
 
 /// What an edit writes, in words.
-fn sentence(phrases: &Phrases, board: &Board, edit: &Edit) -> Option<String> {
-    let words = &phrases.settling;
+fn sentence(desk: &Desk, board: &Board, edit: &Edit) -> Option<String> {
+    let words = &desk.settling;
     let (old, new) = match edit {
         Edit::Add(marking) => {
             let point = marking.place().cut();
-            let place = start_place(phrases, board, marking.measure(), point);
+            let place = start_place(desk.words, board, marking.measure(), point);
             return Some(fill(words.start_repeat, &[("place", &place)]));
         }
         Edit::Replace(index, marking) => (board.markings().get(*index)?, marking),
         Edit::Remove(_) => return None,
     };
-    let (sign, place) = (sign_words(old.sign()), place_of(phrases, board, old));
+    let (sign, place) = (sign_words(old.sign()), place_of(desk.words, board, old));
     let filled = |template: &str, name: &'static str, word: &str| {
         let words = [("sign", sign.as_str()), ("place", &place), (name, word)];
         fill(template, &words)
@@ -136,7 +134,7 @@ fn sentence(phrases: &Phrases, board: &Board, edit: &Edit) -> Option<String> {
 }
 
 /// The board's own answer.
-fn own_answer(phrases: &Phrases, page: &Page<'_>, question: Question) -> Option<Settling> {
+fn own_answer(desk: &Desk, page: &Page<'_>, question: Question) -> Option<Settling> {
     let reading = page.roadmap.reading();
     let answers = answered(*page.board.reading(), question, reading);
     let words = [
@@ -145,7 +143,7 @@ fn own_answer(phrases: &Phrases, page: &Page<'_>, question: Question) -> Option<
     ];
     Some(Settling {
         question,
-        write: fill(phrases.settling.answer, &words),
+        write: fill(desk.settling.answer, &words),
         board: page.board.to_builder().reading(answers).build().ok()?,
     })
 }

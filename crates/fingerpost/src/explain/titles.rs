@@ -1,6 +1,7 @@
 //! Fixes in words: one short title for all that a fix changes.
 
-use super::phrases::{FixPhrases, Phrases, fill};
+use super::capitalised;
+use super::phrases::{Desk, FixPhrases, fill};
 use super::places::{name, place_of};
 use crate::board::{
     Board, Edit, Ending, Hands, Jump, Landing, Marking, Passes, Place, Plays, Repeats, Side, Sign,
@@ -13,9 +14,9 @@ pub const LONGEST_TITLE_OF_FIX: usize = 80;
 /// How much of a label, of a measure's printed name or of a list of passes a title shows, in characters.
 const SHOWN: usize = 12;
 
-pub(super) fn title(phrases: &Phrases, board: &Board, fix: &Fix) -> String {
+pub(super) fn title(desk: &Desk, board: &Board, fix: &Fix) -> String {
     let words = |placed| Words {
-        phrases,
+        desk,
         board,
         placed,
     };
@@ -34,7 +35,7 @@ pub(super) fn title(phrases: &Phrases, board: &Board, fix: &Fix) -> String {
 }
 
 struct Words<'a> {
-    phrases: &'a Phrases,
+    desk: &'a Desk,
     board: &'a Board,
     /// Whether every sign of the board is named with its place.
     placed: bool,
@@ -42,7 +43,7 @@ struct Words<'a> {
 
 impl Words<'_> {
     fn table(&self) -> &FixPhrases {
-        &self.phrases.fixes
+        &self.desk.fixes
     }
 
     // Several edits.
@@ -381,7 +382,7 @@ impl Words<'_> {
         let table = self.table();
         let place = marking.place();
         if place.cut().is_some() {
-            return place_of(self.phrases, self.board, marking);
+            return place_of(self.desk.words, self.board, marking);
         }
         let first = self.name(place.first());
         match marking.sign().side() {
@@ -490,13 +491,5 @@ fn shown(text: &str) -> String {
         text.to_owned()
     } else {
         text.chars().take(SHOWN - 1).chain(['…']).collect()
-    }
-}
-
-fn capitalised(text: &str) -> String {
-    let mut chars = text.chars();
-    match chars.next() {
-        Some(first) => first.to_uppercase().chain(chars).collect(),
-        None => String::new(),
     }
 }
