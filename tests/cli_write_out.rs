@@ -1,5 +1,9 @@
 //! `fingerpost write-out`, run as a user runs it, and its verb. The example score is invented.
 
+mod support {
+    pub(crate) mod answers;
+}
+
 use std::path::Path;
 
 use fingerpost_cli::{Streams, run};
@@ -137,4 +141,28 @@ fn what_cannot_be_written_out_is_said() {
         2,
         "the route has 5 steps; at most 4 were asked for",
     );
+}
+
+/// The door gives the bytes that the command writes, in Base64 (RFC 4648, section 4).
+#[test]
+fn the_door_gives_a_midi_file_too() {
+    use base64::prelude::{BASE64_STANDARD, Engine};
+    let line = "|: 1 | 2 :| 3 D.C. |]";
+    let request = serde_json::json!({ "verb": "write-out", "form": "midi", "line": line });
+    let text = fingerpost_json::answer(&request.to_string());
+    let answer = support::answers::valid("write-out", &text);
+    let bytes = BASE64_STANDARD
+        .decode(answer["midi"].as_str().unwrap())
+        .unwrap();
+    // A header chunk of format 1 (Standard MIDI Files 1.0).
+    assert_eq!(&bytes[..10], b"MThd\0\0\0\x06\0\x01");
+    assert_eq!(answer["measures"], 8);
+    let read = fingerpost_json::Source::text(line).read().unwrap();
+    let terms = fingerpost_json::TermsAsked::default();
+    assert_eq!(
+        fingerpost_json::midi(&read, &terms, None, None).unwrap(),
+        bytes
+    );
+    let request = serde_json::json!({ "verb": "write-out", "tempo": 60, "line": line });
+    assert!(fingerpost_json::answer(&request.to_string()).contains("ask for the form `midi`"));
 }

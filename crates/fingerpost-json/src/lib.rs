@@ -84,7 +84,7 @@ pub use source::{BoardRead, Form, NoBoard, Source};
 pub use terms::{ReadingAnswer, ReadingAsked, TermsAsked};
 pub use unroll::{StepAnswer, Truncated, UnrollAnswer, Window, unroll};
 pub use verbs::{VERBS, answer};
-pub use write_out::{WrittenOutAnswer, midi, write_out};
+pub use write_out::{WriteOutForm, WrittenOutAnswer, midi, write_out};
 
 /// The version of the answers. Keys may be added within a version; none is taken away or given another meaning.
 pub const VERSION: u32 = 1;

@@ -181,6 +181,12 @@ pub(crate) struct WriteOutRequest<'a> {
     /// Whether repeats are left out: every section once, on its last pass.
     #[serde(default)]
     pub(crate) omit_repeats: bool,
+    /// What is to be written; a MusicXML score when absent.
+    #[serde(default)]
+    pub(crate) form: crate::write_out::WriteOutForm,
+    /// The quarter notes a minute of a MIDI file; 96 when absent.
+    #[serde(default)]
+    pub(crate) tempo: Option<u16>,
     /// The most measures to write; 100 000 when absent.
     #[serde(default)]
     pub(crate) limit: Option<u32>,

@@ -12,6 +12,7 @@ use crate::request::{
 };
 use crate::score::ScoreAsked;
 use crate::source::{BoardRead, Source};
+use crate::write_out::WriteOutForm;
 use crate::{check, compare, explain, game, how_long, judge, missing, places, unroll, write_out};
 
 /// Every verb.
@@ -86,7 +87,16 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
             let (terms, limit) = (asked.terms(), asked.limit);
             let forms = forms!(asked).for_reading(terms.reading);
             let score = forms.asked.clone();
+            let (form, tempo) = (asked.form, asked.tempo);
             let read = read(request, forms)?;
+            if form == WriteOutForm::Midi {
+                let answer = write_out::midi_answer(&read, &terms, tempo, limit);
+                return answer.map(|answer| text_of(&answer));
+            }
+            if tempo.is_some() {
+                let message = "a tempo is for a MIDI file: ask for the form `midi`";
+                return Err(ErrorAnswer::new(ErrorKind::Request, message));
+            }
             write_out::write_out(&read, &score, &terms, limit).map(|answer| text_of(&answer))
         }
         "game" => {

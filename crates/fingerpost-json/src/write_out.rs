@@ -1,5 +1,6 @@
 //! The verb `write-out`: a score in playing order, and the route of a board as a MIDI file.
 
+use base64::prelude::{BASE64_STANDARD, Engine};
 use fingerpost::{Roadmap, Terms};
 use fingerpost_notation::{
     Format, MidiOptions, NotationError, NotationErrorKind, ReadOptions, Unrolling,
@@ -12,14 +13,30 @@ use crate::score::ScoreAsked;
 use crate::source::{BoardRead, Form};
 use crate::terms::TermsAsked;
 
-/// A score written out in playing order.
+/// What is to be written.
+#[derive(Clone, Copy, Default, PartialEq, Eq, Debug, serde::Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+pub enum WriteOutForm {
+    /// A new MusicXML score; of a MusicXML score only.
+    #[default]
+    Musicxml,
+    /// A Standard MIDI File of the order, in which each measure is one pitch; of any board.
+    Midi,
+}
+
+/// A score written out in playing order, or the order of a board as a MIDI file.
 #[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct WrittenOutAnswer {
     /// The version of the answer: 1.
     pub version: u32,
-    /// The text of the new score, MusicXML in UTF-8.
-    pub musicxml: String,
+    /// The text of the new score, MusicXML in UTF-8; with the form `musicxml`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub musicxml: Option<String>,
+    /// The bytes of the MIDI file in Base64 (RFC 4648, section 4); with the form `midi`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub midi: Option<String>,
     /// Its measures.
     pub measures: u64,
     /// How the signs were read, and what could not be kept; measures and lines are those of the score that was read.
@@ -68,12 +85,33 @@ pub fn write_out(
         notices: notices
             .map(|notice| FindingAnswer::noticed(&read.board, notice))
             .collect(),
-        musicxml: written.text,
+        musicxml: Some(written.text),
+        midi: None,
         measures: roadmap.length(),
     })
 }
 
-/// The route of a board as a Standard MIDI File; a verb of the door would have no text to answer with.
+/// The route of a board as a MIDI file, as the door answers.
+///
+/// # Errors
+/// As [`midi`].
+pub(crate) fn midi_answer(
+    read: &BoardRead,
+    terms: &TermsAsked,
+    tempo: Option<u16>,
+    limit: Option<u32>,
+) -> Result<WrittenOutAnswer, ErrorAnswer> {
+    let bytes = midi(read, terms, tempo, limit)?;
+    Ok(WrittenOutAnswer {
+        version: VERSION,
+        musicxml: None,
+        midi: Some(BASE64_STANDARD.encode(bytes)),
+        measures: roadmap(read, terms)?.length(),
+        notices: read.notices(),
+    })
+}
+
+/// The route of a board as a Standard MIDI File.
 ///
 /// # Errors
 /// A board with errors, an open section without a number of plays; more steps than `limit`, which is 100 000 when absent.

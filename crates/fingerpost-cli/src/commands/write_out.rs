@@ -82,7 +82,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
             Ok(answer) => {
                 let heading = "How the score was read and written out";
                 let notices = report::noticed(heading, &answer.notices, width);
-                Ok((answer.musicxml.into_bytes(), notices))
+                Ok((answer.musicxml.unwrap_or_default().into_bytes(), notices))
             }
             Err(error) => Err(error),
         },
