@@ -83,6 +83,33 @@ impl Spread {
         self.first + (self.chances.len() as u64).saturating_sub(1)
     }
 
+    /// The sum of two numbers that have nothing to do with each other.
+    fn and(&self, other: &Spread) -> Spread {
+        let mut chances = vec![0.0; self.chances.len() + other.chances.len()];
+        for (at, &one) in self.chances.iter().enumerate() {
+            let sums = chances.iter_mut().skip(at);
+            for (sum, &two) in sums.zip(&other.chances) {
+                *sum += one * two;
+            }
+        }
+        Spread {
+            first: self.first + other.first,
+            chances,
+        }
+        .trimmed()
+    }
+
+    /// Without what weighs next to nothing at both ends.
+    fn trimmed(mut self) -> Spread {
+        let heavy = |chance: &f64| *chance >= TOO_LIGHT;
+        let last = self.chances.iter().rposition(heavy);
+        self.chances.truncate(last.map_or(0, |last| last + 1));
+        let first = self.chances.iter().position(heavy).unwrap_or(0);
+        self.chances.drain(..first);
+        self.first += first as u64;
+        self
+    }
+
     /// What is left away at the far end, so that all chances together are 1 less this; below 10^-12.
     pub fn tail(&self) -> f64 {
         (1.0 - self.chances.iter().sum::<f64>()).max(0.0)
@@ -105,6 +132,7 @@ impl Spread {
 pub struct Chances {
     players: usize,
     throws_alone: f64,
+    throws: Spread,
     turns_alone: Spread,
     rounds: Spread,
     turns: Spread,
@@ -143,11 +171,27 @@ impl Chances {
         };
         let turns_alone = walk.turns();
         let throws_alone = walk.expected_throws();
-        Ok(Chances::together(players, throws_alone, turns_alone))
+        // Whoever holds a fermata throws as often as without.
+        let throws = if holds.contains(&true) {
+            let holds = vec![false; holds.len()];
+            let walk = Alone {
+                holds: &holds,
+                ..walk
+            };
+            walk.turns()
+        } else {
+            turns_alone.clone()
+        };
+        Ok(Chances::together(
+            players,
+            throws_alone,
+            throws,
+            turns_alone,
+        ))
     }
 
     /// The chances of players who each need a number of turns spread in this way, independently of each other.
-    fn together(players: usize, throws_alone: f64, turns_alone: Spread) -> Chances {
+    fn together(players: usize, throws_alone: f64, throws: Spread, turns_alone: Spread) -> Chances {
         // What is left after each round: the chance that a piece needs more turns than that.
         let mut left = 1.0_f64;
         let mut wins = vec![0.0; players];
@@ -181,6 +225,7 @@ impl Chances {
         Chances {
             players,
             throws_alone,
+            throws,
             rounds: Spread {
                 first: turns_alone.first,
                 chances: rounds,
@@ -203,6 +248,11 @@ impl Chances {
     /// The expected number of throws that one piece needs to come home.
     pub fn throws_alone(&self) -> f64 {
         self.throws_alone
+    }
+
+    /// How many throws one piece needs, whether it holds fermatas or not.
+    pub fn throws(&self) -> &Spread {
+        &self.throws
     }
 
     /// How many turns one piece needs: its throws, and the turns in which it holds a fermata.
@@ -234,6 +284,31 @@ impl Chances {
     #[allow(clippy::cast_precision_loss, reason = "at most 8 players")]
     pub fn turns_until_all_home(&self) -> f64 {
         self.turns_alone.expected() * self.players as f64
+    }
+
+    /// In which round the last piece comes home.
+    pub fn rounds_all_home(&self) -> Spread {
+        let all = i32::try_from(self.players).unwrap_or(1);
+        let (mut home, mut before) = (0.0_f64, 0.0);
+        let chances = self.turns_alone.iter().map(|(_, chance)| {
+            home = (home + chance).min(1.0);
+            let by_now = home.powi(all);
+            let ends = (by_now - before).max(0.0);
+            before = by_now;
+            ends
+        });
+        Spread {
+            first: self.turns_alone.first,
+            chances: chances.collect(),
+        }
+        .trimmed()
+    }
+
+    /// How many turns have been taken in all when the last piece comes home. Those that are home take none, so that it is the sum of
+    /// the turns that each piece needs.
+    pub fn turns_all_home(&self) -> Spread {
+        let one = self.turns_alone.clone().trimmed();
+        (1..self.players).fold(one.clone(), |sum, _| sum.and(&one))
     }
 }
 

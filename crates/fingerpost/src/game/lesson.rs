@@ -17,7 +17,7 @@ pub struct Lesson {
 pub struct LessonFit {
     /// The expected minutes until the game is over.
     pub expected_minutes: f64,
-    /// The chance that the first piece is home within the time.
+    /// The chance that the game is over within the time: that the first piece is home, or all are, as the players agreed.
     pub in_time: f64,
     /// How many turns can be taken in the time.
     pub turns: u64,
@@ -33,13 +33,16 @@ impl Lesson {
             reason = "negative and endless times count as none and as very long"
         )]
         let turns = (self.minutes * 60.0 / seconds + 1e-9).floor() as u64;
-        let expected = match until {
-            Until::FirstHome => chances.turns().expected(),
-            Until::AllHome => chances.turns_until_all_home(),
+        let (expected, in_time) = match until {
+            Until::FirstHome => (chances.turns().expected(), chances.turns().at_most(turns)),
+            Until::AllHome => {
+                let all = chances.turns_all_home();
+                (chances.turns_until_all_home(), all.at_most(turns))
+            }
         };
         LessonFit {
             expected_minutes: expected * seconds / 60.0,
-            in_time: chances.turns().at_most(turns),
+            in_time,
             turns,
         }
     }

@@ -69,8 +69,13 @@ pub enum GameError {
     #[error("a die has 2 to {HIGHEST_FACES} faces, not {0}")]
     Faces(u8),
     /// A saved game was written by a newer version.
-    #[error("this game was saved in version {0} of the format, and this program reads version 1")]
+    #[error(
+        "this game was saved in version {0} of its form, and this program reads version 1: it needs a newer one"
+    )]
     Version(u32),
+    /// A saved game is to go on on a board on which it was not begun.
+    #[error("this game was begun on another board: go on with its own, `{0}`")]
+    AnotherBoard(String),
     /// The board in a saved game cannot be read.
     #[error("the board of the saved game cannot be read: {0}")]
     Board(String),

@@ -1,5 +1,7 @@
+use std::collections::BTreeMap;
+
 use super::*;
-use crate::board::{Board, Sign};
+use crate::board::Board;
 use crate::chance::Chance;
 use crate::roadmap::{Roadmap, Terms};
 
@@ -288,7 +290,12 @@ fn ten_thousand_games_keep_the_rules() {
             let wrong = (turn + 1) % players;
             if players > 1 {
                 let refused = game.throw_of(wrong, 1).unwrap_err();
-                assert!(matches!(refused, Refused::NotInTurn { player, .. } if player == turn));
+                let holds = game.pieces()[wrong].holds;
+                assert!(match refused {
+                    Refused::NotInTurn { player, .. } => player == turn && !holds,
+                    Refused::Holds { player, .. } => player == turn && holds,
+                    _ => false,
+                });
             }
             let too_high = u64::from(rules.faces) + 1;
             assert!(matches!(
@@ -313,6 +320,17 @@ fn ten_thousand_games_keep_the_rules() {
         assert_eq!(game.pieces()[game.winner().unwrap()].walked, length);
         let again = Game::restore(&game.save()).unwrap();
         assert_eq!((again.pieces(), again.turn()), (game.pieces(), None));
+        let (replayed, throws) = Game::replay(&game.save()).unwrap();
+        assert_eq!(
+            (replayed.save(), replayed.pieces()),
+            (game.save(), game.pieces())
+        );
+        assert_eq!(throws.len(), game.throws().len());
+        let last = throws.last().unwrap();
+        assert_eq!(
+            (last.next, last.thrown),
+            (None, *game.throws().last().unwrap())
+        );
         assert!(matches!(game.throw(0), Err(Refused::Over)));
     }
 }
@@ -349,29 +367,183 @@ fn what_is_no_game_says_why() {
     );
 }
 
-/// A route of 10^15 steps is as easy to play as a short one; its chances are not worked out.
+/// A game that a newer version has kept is told as that, whatever keys it has; one of another board does not go on.
+#[test]
+fn a_game_goes_on_in_its_own_form_and_on_its_own_board() {
+    let board: Board = "|: fermata 1 | 2 :| 3 |".parse().unwrap();
+    let names = ["hat", "boot"].map(str::to_owned);
+    let mut game = Game::new(&board, &Terms::default(), names, rules(6), None).unwrap();
+    let mut value = serde_json::to_value(game.save()).unwrap();
+    value["weather"] = "rain".into();
+    let error = serde_json::from_value::<SavedGame>(value.clone()).unwrap_err();
+    assert!(
+        error.to_string().starts_with("unknown field `weather`"),
+        "{error}"
+    );
+    value["game"] = 3.into();
+    let error = serde_json::from_value::<SavedGame>(value).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "this game was saved in version 3 of its form, and this program reads version 1: it needs a newer one"
+    );
+    assert!(Game::restore_on(&game.save(), &board).is_ok());
+    let other: Board = "|: 1 | 2 :| 3 |".parse().unwrap();
+    let error = Game::restore_on(&game.save(), &other).unwrap_err();
+    assert!(matches!(error, GameError::AnotherBoard(_)));
+    assert!(
+        error.to_string().contains("was begun on another board"),
+        "{error}"
+    );
+    // Who holds a fermata is told why it is not the time to throw.
+    game.throw_of(0, 1).unwrap();
+    let refused = game.throw_of(0, 1).unwrap_err().to_string();
+    assert_eq!(
+        refused,
+        "hat holds a fermata and the next turn passes; it is the turn of boot"
+    );
+}
+
+/// A route of 10^15 steps is as easy to play as a short one, and to go on with after many throws; its chances are not worked out.
 #[test]
 fn a_route_without_end_in_sight_is_played() {
-    let mut builder = Board::builder([3]).mark(Sign::StartRepeat, 1);
-    builder = builder.mark(
-        Sign::EndRepeat(crate::board::EndRepeat {
-            plays: Some(crate::board::Plays::Times(1_000_000)),
-            on_return: None,
-        }),
-        3,
-    );
-    let board = builder.build().unwrap();
-    let mut game = Game::new(
-        &board,
-        &Terms::default(),
-        ["A".to_owned()],
-        rules(6),
-        Some(1),
-    )
-    .unwrap();
-    assert!(game.throw(0).unwrap().next.is_some());
+    let line = "|: 1 | |: 2 | |: fermata 3 | 4 :|x100000 5 :|x100000 6 :|x50000 7 |";
+    let board: Board = line.parse().unwrap();
+    let names = ["A", "B"].map(str::to_owned);
+    let mut game = Game::new(&board, &Terms::default(), names, rules(100), Some(1)).unwrap();
+    assert!(game.roadmap().length() > 1_000_000_000_000_000);
+    for _ in 0..1_000 {
+        game.throw(game.turn().unwrap()).unwrap();
+    }
+    let saved = SavedGame {
+        throws: game.throws().repeat(20),
+        ..game.save()
+    };
+    let restored = Game::restore(&saved).unwrap();
+    assert!(restored.pieces()[0].walked > 100_000);
     let refused = Chances::new(game.roadmap(), &rules(6), 1);
-    assert_eq!(refused, Err(NoChances::TooLong(3_000_000)));
+    assert_eq!(refused, Err(NoChances::TooLong(game.roadmap().length())));
+}
+
+/// Every game that can be, throw by throw: how its turns are spread and who comes home first. Games that have come to the same position after
+/// as many turns go on as one; what weighs less than 10^-16 is left away.
+fn every_game(game: &Game) -> (BTreeMap<usize, f64>, Vec<f64>) {
+    let (mut ends, mut wins) = (BTreeMap::new(), vec![0.0; game.players().len()]);
+    let mut going = vec![(0, 1.0, game.clone())];
+    while !going.is_empty() {
+        let mut next = BTreeMap::new();
+        for (turns, chance, game) in going {
+            let Some(turn) = game.turn() else {
+                *ends.entry(turns).or_insert(0.0) += chance;
+                wins[game.winner().unwrap()] += chance;
+                continue;
+            };
+            let faces = game.rules().faces;
+            for thrown in 1..=faces {
+                let mut game = game.clone();
+                let throw = game.throw_of(turn, u64::from(thrown)).unwrap();
+                let turns = turns + 1 + throw.passed.len();
+                let pieces = game.pieces().iter();
+                let places: Vec<_> = pieces.map(|it| (it.walked, it.holds, it.place)).collect();
+                let same = next.entry((turns, game.turn(), places));
+                same.or_insert((turns, 0.0, game)).1 += chance / f64::from(faces);
+            }
+        }
+        going = next.into_values().filter(|it| it.1 > 1e-16).collect();
+    }
+    (ends, wins)
+}
+
+/// The exact numbers against every game there is, on small boards: two ways of working with nothing in common but the game's rules.
+#[test]
+fn the_chances_are_those_of_every_game_that_can_be() {
+    let lines = [
+        "1 | 2 | 3 |",
+        "1 | fermata 2 | 3 | 4 |",
+        "|: fermata 1 | 2 :| 3 |",
+    ];
+    for line in lines {
+        let board: Board = line.parse().unwrap();
+        let road = roadmap(line);
+        for (faces, players, exact_finish) in [
+            (2, 1, false),
+            (2, 2, false),
+            (3, 2, false),
+            (6, 2, false),
+            (2, 3, false),
+            (4, 1, true),
+            (3, 2, true),
+        ] {
+            for until in [Until::FirstHome, Until::AllHome] {
+                let rules = GameRules {
+                    exact_finish,
+                    until,
+                    ..rules(faces)
+                };
+                let chances = Chances::new(&road, &rules, players).unwrap();
+                let names = (1..=players).map(|number| number.to_string());
+                let game = Game::new(&board, &Terms::default(), names, rules, None).unwrap();
+                let (ends, wins) = every_game(&game);
+                let spread = match until {
+                    Until::FirstHome => chances.turns().clone(),
+                    Until::AllHome => chances.turns_all_home(),
+                };
+                let error = 1e-12;
+                is(ends.values().sum(), 1.0);
+                for (turns, found) in ends {
+                    let wanted = spread.chance(turns as u64);
+                    assert!(
+                        (found - wanted).abs() < error,
+                        "{line} {turns}: {found} {wanted}"
+                    );
+                }
+                for (&found, &wanted) in wins.iter().zip(chances.wins()) {
+                    assert!((found - wanted).abs() < error, "{line}: {found} {wanted}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn what_all_need_is_spread_as_their_expected_values_say() {
+    let road =
+        roadmap("|: 1 | fermata 2 | 3 :| 4 | segno 5 | 6 Fine | fermata 7 | 8 D.S. al Fine |");
+    for exact_finish in [false, true] {
+        for players in 1..=8 {
+            let rules = GameRules {
+                exact_finish,
+                ..rules(6)
+            };
+            let chances = Chances::new(&road, &rules, players).unwrap();
+            let near = |found: f64, wanted: f64| {
+                assert!((found - wanted).abs() < 1e-8, "{players}: {found} {wanted}");
+            };
+            near(chances.throws().expected(), chances.throws_alone());
+            near(
+                chances.turns_all_home().expected(),
+                chances.turns_until_all_home(),
+            );
+            near(
+                chances.rounds_all_home().expected(),
+                chances.rounds_until_all_home(),
+            );
+            for spread in [chances.turns_all_home(), chances.rounds_all_home()] {
+                assert!(spread.tail() < 1e-12, "{}", spread.tail());
+            }
+        }
+    }
+    // Two measures and a coin for two: 1 or 2 turns for each, so 2, 3 or 4 together with 1/4, 1/2, 1/4. A lesson of three turns is long
+    // enough for the first piece always, and for both three times in four.
+    let chances = Chances::new(&plain(2), &rules(2), 2).unwrap();
+    for (turns, wanted) in [(1, 0.0), (2, 0.25), (3, 0.5), (4, 0.25), (5, 0.0)] {
+        is(chances.turns_all_home().chance(turns), wanted);
+    }
+    let lesson = Lesson {
+        seconds_a_turn: 60.0,
+        minutes: 3.0,
+    };
+    is(lesson.fit(&chances, Until::FirstHome).in_time, 1.0);
+    is(lesson.fit(&chances, Until::AllHome).in_time, 0.75);
 }
 
 #[test]

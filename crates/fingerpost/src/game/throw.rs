@@ -5,6 +5,15 @@ use super::state::{Game, MOST_THROWS};
 use crate::chance::Chance;
 use crate::route::{Held, Step};
 
+/// What a throw has done, without the steps between.
+pub(super) struct Led {
+    thrown: u8,
+    from: u64,
+    to: u64,
+    end: ThrowEnd,
+    passed: Vec<usize>,
+}
+
 /// What a throw has done.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Throw {
@@ -53,6 +62,16 @@ pub enum Refused {
         /// That player's name.
         name: String,
     },
+    /// It is another player's turn, and this one holds a fermata, so that the next turn passes.
+    #[error("{holder} holds a fermata and the next turn passes; it is the turn of {name}")]
+    Holds {
+        /// Who holds it.
+        holder: String,
+        /// Whose turn it is.
+        player: usize,
+        /// That player's name.
+        name: String,
+    },
     /// There is no such player.
     #[error("there is no player {0}: they are counted from 0 to {1}")]
     NoPlayer(usize, usize),
@@ -94,6 +113,21 @@ impl Game {
     /// # Errors
     /// It is not this player's turn, the game is over, or the die has no such face. The game is as it was then.
     pub fn throw_of(&mut self, player: usize, thrown: u64) -> Result<Throw, Refused> {
+        let led = self.lead(player, thrown)?;
+        let steps = led.from..led.to;
+        Ok(Throw {
+            player,
+            thrown: led.thrown,
+            from: led.from,
+            walked: steps.map_while(|at| self.roadmap.step(at)).collect(),
+            end: led.end,
+            passed: led.passed,
+            next: self.turn,
+        })
+    }
+
+    /// Moves the piece, in a time that does not depend on how far.
+    pub(super) fn lead(&mut self, player: usize, thrown: u64) -> Result<Led, Refused> {
         self.may_throw(player)?;
         let faces = self.rules.faces;
         let value = u8::try_from(thrown)
@@ -110,14 +144,13 @@ impl Game {
         let stays = self.rules.exact_finish && wanted > length;
         let to = if stays { from } else { wanted.min(length) };
         piece.walked = to;
-        let walked: Vec<Step> = (from..to).map_while(|at| self.roadmap.step(at)).collect();
-        let at_fermata = walked.last().is_some_and(|step| step.hold != Held::None);
         let end = if stays {
             ThrowEnd::Stays
         } else if to == length {
             piece.place = Some(home + 1);
             ThrowEnd::Home(home + 1)
-        } else if at_fermata && self.rules.fermata_holds {
+        } else if self.rules.fermata_holds && self.roadmap.held(to - 1) != Held::None {
+            // cannot fail: a piece that has moved has walked a step.
             piece.holds = true;
             ThrowEnd::Holds
         } else {
@@ -125,14 +158,12 @@ impl Game {
         };
         self.throws.push(value);
         let passed = self.pass_on(player);
-        Ok(Throw {
-            player,
+        Ok(Led {
             thrown: value,
             from,
-            walked,
+            to,
             end,
             passed,
-            next: self.turn,
         })
     }
 
@@ -144,9 +175,19 @@ impl Game {
             return Err(Refused::NoPlayer(player, self.players.len() - 1));
         }
         if player != turn {
-            return Err(Refused::NotInTurn {
-                player: turn,
-                name: self.players.get(turn).cloned().unwrap_or_default(),
+            let name = |at: usize| self.players.get(at).cloned().unwrap_or_default();
+            let holds = self.pieces.get(player).is_some_and(|piece| piece.holds);
+            return Err(if holds {
+                Refused::Holds {
+                    holder: name(player),
+                    player: turn,
+                    name: name(turn),
+                }
+            } else {
+                Refused::NotInTurn {
+                    player: turn,
+                    name: name(turn),
+                }
             });
         }
         if self.throws.len() >= MOST_THROWS {

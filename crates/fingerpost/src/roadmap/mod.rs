@@ -18,7 +18,7 @@ use crate::board::Board;
 use crate::legality::{Finding, errors_under, walk_fault};
 use crate::reading::{NamedReading, Reading};
 use crate::route::walk::{Walk, occurrences_in_piece};
-use crate::route::{Runs, Step, Steps};
+use crate::route::{Held, Runs, Step, Steps};
 
 use compile::WalkFault;
 use laid::Laid;
@@ -189,6 +189,11 @@ impl Roadmap {
     /// The step at `index`, counted from 0, without walking; `None` beyond the end.
     pub fn step(&self, index: u64) -> Option<Step> {
         Steps::single(self, index)
+    }
+
+    /// Which hands hold a fermata at the step at `index`; none beyond the end.
+    pub(crate) fn held(&self, index: u64) -> Held {
+        Steps::held(self, index).unwrap_or(Held::None)
     }
 
     /// The runs of consecutive measures, first to last: a new run begins wherever the route does not simply go on to the next measure.

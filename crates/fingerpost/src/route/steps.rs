@@ -1,7 +1,7 @@
 //! The iterator over the steps of a route.
 
 use super::walk::{PartRun, Walk};
-use super::{Cause, Part, Step};
+use super::{Cause, Held, Part, Step};
 use crate::roadmap::Roadmap;
 use crate::roadmap::notes::{Sounding, Time};
 use crate::roadmap::row::PartIndex;
@@ -72,6 +72,17 @@ impl<'a> Steps<'a> {
         let sounding = roadmap.plan.notes.at(run.from, time);
         (step.octave, step.hold, step.hands) = (sounding.octave, sounding.hold, sounding.hands);
         Some(step)
+    }
+
+    /// Which hands hold a fermata at one step, found without counting how often its measure has sounded.
+    pub(crate) fn held(roadmap: &Roadmap, index: u64) -> Option<Held> {
+        let run = Walk::seek(roadmap, index)?.next_run()?;
+        let time = Time {
+            pass: run.pass,
+            passes: run.passes,
+            leg: run.leg,
+        };
+        Some(roadmap.plan.notes.at(run.from, time).hold)
     }
 
     /// The next step where a run begins, where a measure is cut, or where something may be written over it.
