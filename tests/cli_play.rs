@@ -118,7 +118,10 @@ fn the_door_plays_by_giving_the_game_back() {
     assert_eq!(after["throw"]["end"], "holds");
     assert_eq!(after["pieces"][0]["measure"], 1);
     let wrong = json!({ "verb": "game", "action": "throw", "game": after["game"], "player": 0 });
-    assert_eq!(ask(&wrong)["error"]["message"], "it is the turn of B");
+    assert_eq!(
+        ask(&wrong)["error"]["message"],
+        "A holds a fermata and the next turn passes; it is the turn of B"
+    );
     let mut rounds = 0;
     while answer["turn"].is_u64() {
         answer = ask(&json!({ "verb": "game", "action": "throw", "game": answer["game"] }));
@@ -187,4 +190,170 @@ fn the_board_that_fits_the_lesson_is_named_and_one_without_a_length_hides_no_oth
         (status, err.contains("`seconds` is a number from 0.1")),
         (2, true)
     );
+}
+
+#[test]
+fn the_door_replays_a_game_and_refuses_what_means_nothing_to_its_action() {
+    let ask = |request: &Value| -> Value {
+        let text = fingerpost_json::answer(&request.to_string());
+        let schema = if text.contains("\"error\"") {
+            "error"
+        } else {
+            "game"
+        };
+        valid(schema, &text)
+    };
+    let message = |request: Value| {
+        ask(&request)["error"]["message"]
+            .as_str()
+            .unwrap()
+            .to_owned()
+    };
+    let start = json!({ "verb": "game", "action": "start", "line": BOARD, "players": ["hat", "boot"], "seed": 7 });
+    let mut game = ask(&start)["game"].clone();
+    let mut throws = Vec::new();
+    for _ in 0..3 {
+        let answer =
+            ask(&json!({ "verb": "game", "action": "throw", "game": game, "line": BOARD }));
+        throws.push(answer["throw"].clone());
+        game = answer["game"].clone();
+    }
+    let replay = ask(&json!({ "verb": "game", "action": "replay", "game": game }));
+    assert_eq!(replay["throws"], json!(throws));
+    assert_eq!(replay["game"], game);
+    let told =
+        message(json!({ "verb": "game", "action": "throw", "game": game, "line": "1 | 2 | 3 |]" }));
+    assert!(
+        told.starts_with("this game was begun on another board"),
+        "{told}"
+    );
+    for (key, value, why) in [
+        ("players", json!(["A"]), "is only to start"),
+        ("rules", json!({ "faces": 4 }), "is only to start"),
+        ("seed", json!(1), "is only to start"),
+        ("thrown", json!(3), "is only to throw"),
+        ("player", json!(0), "is only to throw"),
+    ] {
+        let mut request = json!({ "verb": "game", "action": "show", "game": game });
+        request[key] = value;
+        let told = message(request);
+        assert!(told.starts_with(&format!("`{key}` {why}")), "{told}");
+    }
+    let mut again = start.clone();
+    again["game"] = game.clone();
+    assert!(message(again).starts_with("`game` is not for the start"));
+    game["game"] = json!(2);
+    game["weather"] = json!("rain");
+    let told = message(json!({ "verb": "game", "action": "show", "game": game }));
+    assert!(
+        told.contains("was saved in version 2 of its form"),
+        "{told}"
+    );
+}
+
+#[test]
+fn a_saved_game_keeps_its_rules_and_a_line_without_end_is_no_throw() {
+    let folder = folder("kept-rules");
+    let file = folder.join("monday.json");
+    let file = file.to_str().unwrap();
+    // A file of the user's own beside it stays.
+    let other = folder.join("monday.new");
+    std::fs::write(&other, "notes").unwrap();
+    let (status, _, _) = ran_on(
+        &["play", "--seed", "3", "--save", file, BOARD],
+        "1\n1\n1\n".as_bytes(),
+    );
+    assert_eq!(status, 0);
+    assert_eq!(std::fs::read_to_string(other).unwrap(), "notes");
+    let (status, _, err) = ran(&["play", "--faces", "4", "--players", "C", file]);
+    assert_eq!(status, 2);
+    assert!(
+        err.contains("goes on with what it began with: leave out --players, --faces"),
+        "{err}"
+    );
+    let text = std::fs::read_to_string(file).unwrap();
+    std::fs::write(file, text.replace("{\"game\":1", "{\"game\":9")).unwrap();
+    let (status, _, err) = ran(&["play", file]);
+    assert_eq!(status, 2);
+    assert!(
+        flowing(&err).contains("was saved in version 9 of its form"),
+        "{err}"
+    );
+    let (status, _, err) = ran_on(
+        &["play", "--seed", "3", BOARD],
+        "1".repeat(5_000).as_bytes(),
+    );
+    assert_eq!(status, 2);
+    assert!(err.contains("a line of the input is no throw"), "{err}");
+}
+
+#[test]
+fn how_long_until_all_are_home_is_told_for_all() {
+    // Worked out by hand in the library's tests: 2, 3 or 4 turns with 1/4, 1/2, 1/4.
+    let args = [
+        "how-long",
+        "--faces",
+        "2",
+        "--all-home",
+        "--seconds",
+        "60",
+        "--minutes",
+        "3",
+        "1 | 2 |",
+    ];
+    let (status, out, _) = ran(&args);
+    assert_eq!(status, 0);
+    for told in [
+        "Until all pieces are home it takes 3.0 turns on average: half of the games take up to 3, nine in ten up to 4.",
+        "3.0 minutes on average; half of the games are over within 3.0 minutes, nine in ten within 4.0.",
+        "All pieces are home within the lesson in 75.0 games of 100.",
+    ] {
+        assert!(flowing(&out).contains(told), "{told}\n{out}");
+    }
+    let (_, json, _) = ran(&[&args[..], &["--json"]].concat());
+    let answer = valid("how-long", &json);
+    assert_eq!(
+        answer["turns-all-home"]["chances"],
+        json!([[2, 0.25], [3, 0.5], [4, 0.25]])
+    );
+    assert_eq!(answer["throws"]["chances"], json!([[1, 0.5], [2, 0.5]]));
+    // A very long route: no exact numbers, and an approximation that says what it is. 2 * 30 000 / 7 is 8571.
+    let (status, _, err) = ran(&["how-long", "|: 1 | 2 | 3 :|x10000"]);
+    assert_eq!(status, 2);
+    let err = flowing(&err);
+    assert!(
+        err.contains("routes of up to 20000 measures; this one has 30000"),
+        "{err}"
+    );
+    assert!(
+        err.contains("an approximation without fermatas held, one piece needs about 8572 throws"),
+        "{err}"
+    );
+}
+
+#[test]
+fn the_game_on_the_page_is_a_game() {
+    let page = include_str!("../spec/playing.md");
+    let text = page
+        .split("```json\n")
+        .nth(1)
+        .unwrap()
+        .split("```")
+        .next()
+        .unwrap()
+        .trim();
+    let saved: fingerpost::SavedGame = serde_json::from_str(text).unwrap();
+    let game = fingerpost::Game::restore(&saved).unwrap();
+    assert_eq!(serde_json::to_string(&game.save()).unwrap(), text);
+    for key in [
+        "faces",
+        "exact-finish",
+        "fermata-holds",
+        "start",
+        "until",
+        "omit-repeats",
+        "plays",
+    ] {
+        assert!(page.contains(&format!("`{key}`")), "{key}");
+    }
 }

@@ -20,20 +20,20 @@ pub(crate) struct GameRequest<'a> {
     _verb: String,
     /// What is to be done.
     pub(crate) action: GameAction,
-    /// To start: the JSON of a board file.
+    /// The JSON of a board file. To start, the board; else the one that the players have before them, which must be that of the game.
     #[serde(borrow, default)]
     #[cfg_attr(
         feature = "schema",
         schemars(with = "Option<crate::schema::BoardFile>")
     )]
     pub(crate) board: Option<&'a RawValue>,
-    /// To start: a board line.
+    /// The same as a board line.
     #[serde(default)]
     pub(crate) line: Option<String>,
-    /// To start: a board file, a board line or a score, told apart by content.
+    /// The same as a board file, a board line or a score, told apart by content.
     #[serde(default)]
     pub(crate) text: Option<String>,
-    /// To start: the text of a score: MusicXML, MNX or ABC.
+    /// The same as the text of a score: MusicXML, MNX or ABC.
     #[serde(default)]
     pub(crate) score: Option<String>,
     /// The tune of an ABC book, by its number or its title; a book of several needs it.
@@ -55,14 +55,14 @@ pub(crate) struct GameRequest<'a> {
     /// To start: the players, in the order of their turns.
     #[serde(default)]
     #[cfg_attr(feature = "schema", schemars(length(max = 8)))]
-    pub(crate) players: Vec<String>,
-    /// To start: what the players agree on.
+    pub(crate) players: Option<Vec<String>>,
+    /// To start: what the players agree on; the usual rules when absent.
     #[serde(default)]
-    pub(crate) rules: GameRules,
+    pub(crate) rules: Option<GameRules>,
     /// To start: the seed by which the game throws the die; without one each throw is reported.
     #[serde(default)]
     pub(crate) seed: Option<Seed>,
-    /// To throw, and to look at it: the game, as an answer gave it.
+    /// For all but to start: the game, as an answer gave it.
     #[serde(default)]
     pub(crate) game: Option<SavedGame>,
     /// To throw: whose throw it is, an index into the players; absent: whose turn it is.
@@ -84,6 +84,8 @@ pub(crate) enum GameAction {
     Throw,
     /// Say how a game stands.
     Show,
+    /// Play a game again from its beginning, and say what each throw did.
+    Replay,
 }
 
 /// A seed: a number, or its digits as text, since some writers of JSON round large numbers.
@@ -120,6 +122,33 @@ impl GameRequest<'_> {
             omit_repeats: self.omit_repeats,
         }
     }
+
+    /// Refuses what means nothing to the action: a game keeps its players and rules, and one that begins has no throws yet.
+    pub(crate) fn fits_its_action(&self) -> Result<(), ErrorAnswer> {
+        let starts = self.action == GameAction::Start;
+        let throws = self.action == GameAction::Throw;
+        let only_to_start = "is only to start: a game goes on with what it began with";
+        let only_to_throw = "is only to throw";
+        let keys = [
+            ("players", self.players.is_some() && !starts, only_to_start),
+            ("rules", self.rules.is_some() && !starts, only_to_start),
+            ("seed", self.seed.is_some() && !starts, only_to_start),
+            (
+                "game",
+                self.game.is_some() && starts,
+                "is not for the start: a new game begins on a board",
+            ),
+            ("player", self.player.is_some() && !throws, only_to_throw),
+            ("thrown", self.thrown.is_some() && !throws, only_to_throw),
+        ];
+        match keys.into_iter().find(|&(_, wrong, _)| wrong) {
+            None => Ok(()),
+            Some((key, _, why)) => {
+                let message = format!("`{key}` {why}");
+                Err(ErrorAnswer::new(ErrorKind::Request, message))
+            }
+        }
+    }
 }
 
 /// How a game stands, and what the throw asked for has done.
@@ -140,6 +169,9 @@ pub struct GameAnswer {
     /// The throw that was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub throw: Option<ThrowAnswer>,
+    /// For a replay: every throw, first to last.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub throws: Option<Vec<ThrowAnswer>>,
 }
 
 /// A player's piece.
@@ -241,7 +273,6 @@ pub fn restored(saved: &SavedGame) -> Result<Game, ErrorAnswer> {
 
 /// How a game stands, with a throw that was made in it.
 pub fn shown(game: &Game, throw: Option<&Throw>) -> GameAnswer {
-    let book = Phrasebook::default();
     let pieces = game.players().iter().zip(game.pieces());
     GameAnswer {
         version: VERSION,
@@ -261,42 +292,75 @@ pub fn shown(game: &Game, throw: Option<&Throw>) -> GameAnswer {
             })
             .collect(),
         turn: game.turn(),
-        throw: throw.map(|throw| ThrowAnswer {
-            player: throw.player,
-            thrown: throw.thrown,
-            walked: (throw.from..)
-                .zip(&throw.walked)
-                .map(|(index, step)| WalkedAnswer {
-                    step: index + 1,
-                    measure: step.measure,
-                    said: book.at_step(game, index),
-                })
-                .collect(),
-            end: match throw.end {
-                ThrowEnd::Holds => ThrowEndName::Holds,
-                ThrowEnd::Stays => ThrowEndName::Stays,
-                ThrowEnd::Home(_) => ThrowEndName::Home,
-                _ => ThrowEndName::Stands,
-            },
-            passed: throw.passed.clone(),
-            said: book.throw(game, throw),
-        }),
+        throw: throw.map(|throw| told(game, throw)),
+        throws: None,
     }
+}
+
+fn told(game: &Game, throw: &Throw) -> ThrowAnswer {
+    let book = Phrasebook::default();
+    ThrowAnswer {
+        player: throw.player,
+        thrown: throw.thrown,
+        walked: (throw.from..)
+            .zip(&throw.walked)
+            .map(|(index, step)| WalkedAnswer {
+                step: index + 1,
+                measure: step.measure,
+                said: book.at_step(game, index),
+            })
+            .collect(),
+        end: match throw.end {
+            ThrowEnd::Holds => ThrowEndName::Holds,
+            ThrowEnd::Stays => ThrowEndName::Stays,
+            ThrowEnd::Home(_) => ThrowEndName::Home,
+            _ => ThrowEndName::Stands,
+        },
+        passed: throw.passed.clone(),
+        said: book.throw(game, throw),
+    }
+}
+
+/// The most throws of a game that are told again, one by one.
+const MOST_TOLD: usize = 10_000;
+
+/// Plays a game again from its beginning.
+fn replayed(saved: &SavedGame) -> Result<GameAnswer, ErrorAnswer> {
+    let request = |message: String| ErrorAnswer::new(ErrorKind::Request, message);
+    if saved.throws.len() > MOST_TOLD {
+        return Err(request(format!(
+            "a replay tells at most {MOST_TOLD} throws, and this game has {}; `show` says how it stands",
+            saved.throws.len()
+        )));
+    }
+    let (game, throws) = Game::replay(saved).map_err(|error| request(error.to_string()))?;
+    Ok(GameAnswer {
+        throws: Some(throws.iter().map(|throw| told(&game, throw)).collect()),
+        ..shown(&game, None)
+    })
 }
 
 /// Carries out a request that brings its game.
 pub(crate) fn go_on(
     action: GameAction,
     game: Option<&SavedGame>,
+    board: Option<&BoardRead>,
     player: Option<usize>,
     thrown: Option<u64>,
 ) -> Result<GameAnswer, ErrorAnswer> {
     let request = |message: &str| ErrorAnswer::new(ErrorKind::Request, message);
     let saved =
         game.ok_or_else(|| request("the request has no `game`: give the one that an answer gave"))?;
-    let mut game = restored(saved)?;
-    if action == GameAction::Show {
-        return Ok(shown(&game, None));
+    let mut game = match board {
+        None => restored(saved)?,
+        Some(read) => {
+            Game::restore_on(saved, &read.board).map_err(|error| request(&error.to_string()))?
+        }
+    };
+    match action {
+        GameAction::Show => return Ok(shown(&game, None)),
+        GameAction::Replay => return replayed(saved),
+        GameAction::Start | GameAction::Throw => {}
     }
     let player = player
         .or(game.turn())

@@ -1,6 +1,8 @@
 //! The verb `how-long`: how long a game on a board lasts, in exact chances.
 
-use fingerpost::{Chances, GameRules, Lesson, Roadmap, Spread, Terms};
+use fingerpost::{
+    Chances, GameRules, Lesson, NoChances, Roadmap, Spread, Terms, Until, throws_by_renewal,
+};
 use serde::Deserialize;
 use serde_json::value::RawValue;
 
@@ -112,6 +114,8 @@ pub struct HowLongAnswer {
     pub rules: GameRules,
     /// The expected number of throws that one piece needs.
     pub throws_alone: f64,
+    /// How many throws one piece needs, whether it holds fermatas or not.
+    pub throws: SpreadAnswer,
     /// How many turns one piece needs: its throws, and the turns in which it holds a fermata.
     pub turns_alone: SpreadAnswer,
     /// In which round the first piece comes home.
@@ -120,6 +124,12 @@ pub struct HowLongAnswer {
     pub turns: SpreadAnswer,
     /// The expected number of turns until all pieces are home.
     pub turns_until_all_home: f64,
+    /// For a game until all are home: in which round the last piece comes home.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rounds_all_home: Option<SpreadAnswer>,
+    /// For a game until all are home: how many turns have been taken in all when the last piece comes home.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub turns_all_home: Option<SpreadAnswer>,
     /// The chance of each seat to come home first, in the order of the turns.
     pub wins: Vec<f64>,
     /// The time that it takes.
@@ -167,11 +177,11 @@ pub struct TimeAnswer {
     pub seconds: f64,
     /// The expected minutes until the game is over.
     pub expected_minutes: f64,
-    /// Half of the games have the first piece home within so many minutes.
+    /// Half of the games are over within so many minutes.
     pub half_within: f64,
-    /// Nine in ten have.
+    /// Nine in ten are.
     pub nine_in_ten_within: f64,
-    /// The chance that the first piece is home within the minutes asked for.
+    /// The chance that the game is over within the minutes asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub in_time: Option<f64>,
 }
@@ -197,7 +207,7 @@ pub fn how_long(
     let roadmap = Roadmap::new(&read.board, &Terms::from(*terms))
         .map_err(|refusal| ErrorAnswer::refused(read, &refusal))?;
     let chances = Chances::new(&roadmap, &asked.rules, asked.players)
-        .map_err(|error| request(error.to_string()))?;
+        .map_err(|error| request(no_chances(error, asked.rules)))?;
     let lesson = Lesson {
         seconds_a_turn: asked.seconds,
         minutes: asked.minutes.unwrap_or(0.0),
@@ -206,12 +216,17 @@ pub fn how_long(
     #[allow(clippy::cast_precision_loss, reason = "a number of turns")]
     let minutes = |turns: u64| turns as f64 * asked.seconds / 60.0;
     let turns = SpreadAnswer::of(chances.turns());
+    let all_home = asked.rules.until == Until::AllHome;
+    let turns_all_home = all_home.then(|| SpreadAnswer::of(&chances.turns_all_home()));
+    let rounds_all_home = all_home.then(|| SpreadAnswer::of(&chances.rounds_all_home()));
+    let over = turns_all_home.as_ref().unwrap_or(&turns);
     let answer = HowLongAnswer {
         version: VERSION,
         length: roadmap.length(),
         players: asked.players,
         rules: asked.rules,
         throws_alone: chances.throws_alone(),
+        throws: SpreadAnswer::of(chances.throws()),
         turns_alone: SpreadAnswer::of(chances.turns_alone()),
         rounds: SpreadAnswer::of(chances.rounds()),
         turns_until_all_home: chances.turns_until_all_home(),
@@ -219,11 +234,24 @@ pub fn how_long(
         time: TimeAnswer {
             seconds: asked.seconds,
             expected_minutes: fit.expected_minutes,
-            half_within: minutes(turns.half),
-            nine_in_ten_within: minutes(turns.nine_in_ten),
+            half_within: minutes(over.half),
+            nine_in_ten_within: minutes(over.nine_in_ten),
             in_time: asked.minutes.map(|_| fit.in_time),
         },
         turns,
+        rounds_all_home,
+        turns_all_home,
     };
     Ok((answer, chances))
+}
+
+/// Why there are no exact numbers; for a very long route with what can be said of it all the same, and by which theorem.
+fn no_chances(why: NoChances, rules: GameRules) -> String {
+    match why {
+        NoChances::TooLong(length) => format!(
+            "{why}; by the renewal theorem, an approximation without fermatas held, one piece needs about {:.0} throws",
+            throws_by_renewal(length, rules.faces)
+        ),
+        other => other.to_string(),
+    }
 }

@@ -101,15 +101,23 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
         }
         "game" => {
             let asked: GameRequest = parse(request)?;
-            if asked.action != GameAction::Start {
-                let game = asked.game.as_ref();
-                let answer = game::go_on(asked.action, game, asked.player, asked.thrown)?;
+            asked.fits_its_action()?;
+            let (terms, rules) = (asked.terms(), asked.rules.unwrap_or_default());
+            let seed = asked.seed.as_ref().map(Seed::number).transpose()?;
+            let players = asked.players.clone().unwrap_or_default();
+            let (action, player, thrown) = (asked.action, asked.player, asked.thrown);
+            let kept = asked.game.clone();
+            let board = forms!(asked).for_reading(terms.reading);
+            if action != GameAction::Start {
+                let before = if board.is_empty() {
+                    None
+                } else {
+                    Some(read(request, board)?)
+                };
+                let answer = game::go_on(action, kept.as_ref(), before.as_ref(), player, thrown)?;
                 return Ok(text_of(&answer));
             }
-            let (terms, rules) = (asked.terms(), asked.rules);
-            let seed = asked.seed.as_ref().map(Seed::number).transpose()?;
-            let players = asked.players.clone();
-            let read = read(request, forms!(asked).for_reading(terms.reading))?;
+            let read = read(request, board)?;
             let game = game::start(&read, &terms, players, rules, seed)?;
             Ok(text_of(&game::shown(&game, None)))
         }

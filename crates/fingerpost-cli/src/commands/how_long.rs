@@ -150,18 +150,29 @@ fn told_in_words(answer: &HowLongAnswer) -> Vec<String> {
         turns.expected, turns.half, turns.nine_in_ten
     ));
     if answer.rules.until == Until::AllHome {
+        let spread = answer
+            .turns_all_home
+            .as_ref()
+            .map_or_else(String::new, |all| {
+                let (half, most) = (all.half, all.nine_in_ten);
+                format!(": half of the games take up to {half}, nine in ten up to {most}")
+            });
         lines.push(format!(
-            "Until all pieces are home it takes {:.1} turns on average.",
+            "Until all pieces are home it takes {:.1} turns on average{spread}.",
             answer.turns_until_all_home
         ));
     }
+    let (end, home) = match answer.rules.until {
+        Until::AllHome => ("are over", "All pieces are"),
+        Until::FirstHome => ("have a winner", "The first piece is"),
+    };
     lines.push(format!(
-        "At {} seconds a turn: {:.1} minutes on average; half of the games have a winner within {:.1} minutes, nine in ten within {:.1}.",
+        "At {} seconds a turn: {:.1} minutes on average; half of the games {end} within {:.1} minutes, nine in ten within {:.1}.",
         time.seconds, time.expected_minutes, time.half_within, time.nine_in_ten_within
     ));
     if let Some(in_time) = time.in_time {
         lines.push(format!(
-            "The first piece is home within the lesson in {} games of 100.",
+            "{home} home within the lesson in {} games of 100.",
             hundredths(in_time)
         ));
     }

@@ -1,6 +1,6 @@
 //! `fingerpost play`: a game on a board, in the terminal.
 
-use std::io::{BufRead, BufReader};
+use std::io::{BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 
 use clap::{ArgMatches, Args, Command};
@@ -10,7 +10,9 @@ use fingerpost_json::{ErrorAnswer, ErrorKind};
 use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw::{self, drawn};
+use crate::mend;
 use crate::outcome::{Failure, Outcome, refuse, refuse_with};
+use crate::report;
 use crate::text::wrapped;
 
 pub(super) const ENTRY: Entry = Entry {
@@ -100,8 +102,26 @@ impl RulesArgs {
     }
 }
 
+/// What a game begins with, and then keeps: the arguments by their names, and as they are written.
+const BEGINS_WITH: [(&str, &str); 10] = [
+    ("players", "--players"),
+    ("seed", "--seed"),
+    ("faces", "--faces"),
+    ("exact", "--exact"),
+    ("no_holds", "--no-holds"),
+    ("together", "--together"),
+    ("all_home", "--all-home"),
+    ("reading", "--reading"),
+    ("plays", "--plays"),
+    ("omit_repeats", "--omit-repeats"),
+];
+
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: PlayArgs = parsed(matches)?;
+    let begins_with = BEGINS_WITH
+        .iter()
+        .filter(|(id, _)| matches.value_source(id) == Some(clap::parser::ValueSource::CommandLine));
+    let given: Vec<&str> = begins_with.map(|&(_, flag)| flag).collect();
     if args.board == "-" {
         return Err(refuse(
             streams,
@@ -110,12 +130,21 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     }
     let input = opened(&args.board, streams, false)?;
     let (mut game, goes_on) = match saved_in(&input.text) {
+        Some(Ok(_)) if !given.is_empty() => {
+            let message = format!(
+                "{}: this is a saved game, which goes on with what it began with: leave out {}",
+                report::shown_name(&input.name),
+                given.join(", ")
+            );
+            return Err(refuse(streams, &message));
+        }
         Some(Ok(saved)) => match fingerpost_json::restored(&saved) {
             Ok(game) => (game, true),
             Err(error) => return Err(refuse_with(streams, &error, false)),
         },
         Some(Err(message)) => {
-            let message = format!("{}: this saved game cannot be read: {message}", input.name);
+            let name = report::shown_name(&input.name);
+            let message = format!("{name}: this saved game cannot be read: {message}");
             return Err(refuse(streams, &message));
         }
         None => {
@@ -253,6 +282,11 @@ impl Table<'_> {
                 writeln!(streams.stdout)?;
                 return self.leave(streams);
             }
+            if lines.len() as u64 == LONGEST_LINE {
+                let message =
+                    format!("a line of the input is no throw: it has {LONGEST_LINE} bytes or more");
+                return Err(refuse(streams, &message));
+            }
             let line = String::from_utf8_lossy(&lines).trim().to_owned();
             if line == "stop" {
                 return self.leave(streams);
@@ -293,6 +327,7 @@ impl Table<'_> {
             game.throw_of(player, number)
         } else {
             let faces = game.rules().faces;
+            let word = report::shown_name(word);
             let line =
                 format!("`{word}` is no throw: a number from 1 to {faces}, Enter alone, or `stop`");
             streams
@@ -325,15 +360,18 @@ impl Table<'_> {
         })
     }
 
-    /// Keeps the game: written beside the file first, so that a full disk leaves the game before.
+    /// Keeps the game: a file that is there is written beside it first, so that a full disk leaves the game before.
     fn keep(&self, game: &Game, streams: &mut Streams<'_>) -> Result<(), Failure> {
         let Some(file) = self.file else {
             return Ok(());
         };
-        let text = serde_json::to_string_pretty(&game.save()).unwrap_or_default();
-        let beside = file.with_extension("new");
-        let kept =
-            std::fs::write(&beside, text + "\n").and_then(|()| std::fs::rename(&beside, file));
+        // cannot fail: a game has only keys that are texts, and writing to memory does not fail.
+        let text = serde_json::to_string(&game.save()).unwrap_or_default() + "\n";
+        let kept = if file.exists() {
+            mend::write(file, &text)
+        } else {
+            std::fs::write(file, text)
+        };
         kept.map_err(|error| {
             let message = format!("{} cannot be written: {error}", file.display());
             refuse(streams, &message)
@@ -341,10 +379,13 @@ impl Table<'_> {
     }
 }
 
-/// Reads one line; false at the end of the input.
+/// The longest line of throws that is read.
+const LONGEST_LINE: u64 = 1_000;
+
+/// Reads one line, or as much of it as a throw can be; false at the end of the input.
 fn read_line(input: &mut dyn std::io::Read, line: &mut Vec<u8>) -> Result<bool, Failure> {
     // A byte at a time: what is behind the line is left for the next.
-    let mut byte = BufReader::with_capacity(1, input);
+    let mut byte = BufReader::with_capacity(1, input).take(LONGEST_LINE);
     let read = byte.read_until(b'\n', line)?;
     Ok(read > 0)
 }
