@@ -46,6 +46,9 @@ const ONCE: &str = "apprendre-solfege, a D.C. is obeyed once: the rule that is b
 const FINE_LATER: &str = "bass-beginner, Fine passed over the first time: the rule that is broken";
 const CODA_LATER: &str =
     "bass-beginner, To Coda passed over the first time: the rule that is broken";
+const FIRST_AGAIN: &str = "hilkkapiipponen, warns of the first ending a second time";
+const TURNED: &str = "kidslovemusic, a pupil goes back at the start repeat";
+const FINE_SOON: &str = "kidslovemusic, a pupil stops at Fine the first time";
 const MEMORY: &str = "from memory";
 
 #[rustfmt::skip] // A table, an answer a line.
@@ -63,12 +66,12 @@ pub(crate) const WRONG_ANSWERS: &[WrongAnswer] = &[
     order(&[BackToTheBeginning], "1 |: 2 | [1. 3 :| [2. 4 ] | 5 |", "1-3 1-2 4-5", NO_SOURCE),
     order(&[BackToTheBeginning], "|: 1 :|: 2 | 3 :| 4 |", "1 1-3 1-4", NO_SOURCE),
     // The start repeat taken as an order.
-    order(&[StartRepeatGoesBack], "1 | 2 |: 3 | 4 :| 5 |", "1-2 1-4 3-5", MEMORY),
-    order(&[StartRepeatGoesBack], "|: 1 | 2 :| 3 |: 4 | 5 :|", "1-2 1-3 1-5 4-5", NO_SOURCE),
+    order(&[StartRepeatGoesBack], "1 | 2 |: 3 | 4 :| 5 |", "1-2 1-4 3-5", TURNED),
+    order(&[StartRepeatGoesBack], "|: 1 | 2 :| 3 |: 4 | 5 :|", "1-2 1-3 1-5 4-5", TURNED),
     // The first ending again.
-    order(&[FirstEndingAgain], "|: 1 | [1. 2 :| [2. 3 ] | 4 |", "1-2 1-2 4", NO_SOURCE),
-    order(&[FirstEndingAgain], "|: 1 | [1,2. 2 :| [3. 3 ] | 4 |", "1-2 1-2 1-2 4", NO_SOURCE),
-    order(&[FirstEndingAgain], "1 |: 2 | [1. 3 :| [2. 4 ] | 5 Fine | 6 D.C. al Fine |", "1-3 2-3 5-6 1-3 5", NO_SOURCE),
+    order(&[FirstEndingAgain], "|: 1 | [1. 2 :| [2. 3 ] | 4 |", "1-2 1-2 4", FIRST_AGAIN),
+    order(&[FirstEndingAgain], "|: 1 | [1,2. 2 :| [3. 3 ] | 4 |", "1-2 1-2 1-2 4", FIRST_AGAIN),
+    order(&[FirstEndingAgain], "1 |: 2 | [1. 3 :| [2. 4 ] | 5 Fine | 6 D.C. al Fine |", "1-3 2-3 5-6 1-3 5", FIRST_AGAIN),
     // The second ending at once.
     order(&[SecondEndingAtOnce], "|: 1 | [1. 2 :| [2. 3 ] | 4 |", "1 3-4", NO_SOURCE),
     order(&[SecondEndingAtOnce], "1 |: 2 | [1. 3 :| [2. 4 ] | 5 Fine | 6 D.C. al Fine |", "1-2 4-6 1-2 4-5", NO_SOURCE),
@@ -88,7 +91,7 @@ pub(crate) const WRONG_ANSWERS: &[WrongAnswer] = &[
     order(&[StopsAtJump], "1 | 2 Fine | 3 | 4 D.C. al Fine |", "1-4", NO_SOURCE),
     order(&[StopsAtJump], "1 |: 2 :| 3 D.C. | 4 |", "1-2 2-3", NO_SOURCE),
     // The Fine too early.
-    order(&[FineOnTheFirstLeg], "1 | 2 Fine | 3 | 4 D.C. al Fine |", "1-2", FINE_LATER),
+    order(&[FineOnTheFirstLeg], "1 | 2 Fine | 3 | 4 D.C. al Fine |", "1-2", FINE_SOON),
     order(&[FineOnTheFirstLeg], "|: 1 | 2 Fine :| 3 D.C. al Fine |", "1-2", FINE_LATER),
     order(&[FineOnTheFirstLeg], "|: 1 | [1. 2 :| [2. 3 Fine ] | 4 D.C. al Fine |", "1-2 1 3", FINE_LATER),
     // Past the Fine on the return.
