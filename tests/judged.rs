@@ -11,7 +11,7 @@ mod walker;
 
 use std::collections::BTreeSet;
 
-use erring::{LIMIT, Said, alike, answer, order, said, stop_some_time};
+use erring::{LIMIT, Roads, Said, alike, answer, order, said, stop_some_time};
 use fingerpost::{
     AnswerVerdict, Board, DifferenceKind, Fit, Judge, Judgement, Misunderstanding, Reading, Terms,
 };
@@ -248,4 +248,77 @@ fn in_common(one: &[u16], other: &[u16]) -> usize {
         }
     }
     table[one.len()][other.len()]
+}
+
+#[test]
+fn two_misunderstandings_at_once_are_both_named() {
+    let (mut pairs, mut missed) = (0, Vec::new());
+    for seed in 0..u64::from(cases(1200)) {
+        let mut dice = Dice::new(seed);
+        let Some(roads) = Roads::new(&mut dice) else {
+            continue;
+        };
+        let terms = Terms::default();
+        let walker = Walker::new(&roads.board, LIMIT);
+        let judge = Judge::new(&roads.board, &terms).expect("a board with a road");
+        for _ in 0..8 {
+            let [one, other] = [0, 0].map(|_| dice.pick(&Mistake::ALL));
+            let octaves = one.is_of_octaves() || other.is_of_octaves();
+            let alike = |a: &[Said], b: &[Said]| {
+                if octaves {
+                    a == b
+                } else {
+                    order(a) == order(b)
+                }
+            };
+            let late_and_early = one.name() == other.name();
+            let for_ever = [one, other].contains(&Mistake::JumpForEver);
+            if late_and_early || for_ever {
+                continue;
+            }
+            let road = walker.walk_mistaken(&terms, &[one, other]);
+            let road = said(&road.expect("a board with a road"));
+            // What one of them does alone, or does not show, is no pair.
+            let single = roads
+                .wrong
+                .iter()
+                .chain([&roads.right])
+                .any(|it| alike(it, &road));
+            if single {
+                continue;
+            }
+            let told = judge.judge(&answer(&road, octaves));
+            if told.verdict != AnswerVerdict::Wrong || told.slips == Some(1) {
+                continue;
+            }
+            pairs += 1;
+            let named = |ideas: &[Misunderstanding]| {
+                let has = |it: Mistake| ideas.iter().any(|idea| idea.name() == it.name());
+                ideas.len() == 2 && has(one) && has(other)
+            };
+            let found = told
+                .explanations
+                .iter()
+                .any(|it| it.fit == Fit::Whole && named(&it.ideas));
+            if !found && told.more_explanations == 0 {
+                let ideas: Vec<_> = told
+                    .explanations
+                    .iter()
+                    .map(|it| (&it.ideas, it.fit))
+                    .collect();
+                missed.push(format!(
+                    "{one:?} and {other:?}: {:?}: {ideas:?}\n  {}",
+                    order(&road),
+                    roads.board.to_line()
+                ));
+            }
+        }
+    }
+    println!("{} of {pairs}", missed.len());
+    assert!(
+        missed.is_empty(),
+        "{} of {pairs}:\n{}",
+        missed.len(),
+        missed[..missed.len().min(25)].join("\n")
+    );
 }

@@ -162,10 +162,10 @@ impl<'s> Search<'s> {
         explained.collect()
     }
 
-    /// How many slips an explanation may leave: with more it explains nothing. A tenth of the steps; one where there are at least four.
+    /// How many slips an explanation may leave: with more it explains nothing. A tenth of the steps, or one beside which there is more.
     fn few_slips(&self) -> usize {
         match self.answer.len() {
-            0..4 => 0,
+            0 | 1 => 0,
             steps => (steps / 10).max(1),
         }
     }
