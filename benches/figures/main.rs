@@ -3,6 +3,7 @@
 //!
 //! `cargo bench --bench figures`
 
+mod judging;
 mod parse;
 mod placing;
 mod playing;
@@ -337,7 +338,30 @@ fn print_table() {
         "game/chances",
         "under 10 ms",
     );
+    print_judging(alone);
     print_scores(pair);
+}
+
+/// The rows of the judging of answers.
+fn print_judging(alone: impl Fn(&str, &str, &str)) {
+    for (what, name, wanted) in [
+        (
+            "that two misunderstandings explain",
+            "two at once",
+            "under 2 ms",
+        ),
+        (
+            "that nothing explains, right up to its last two",
+            "unexplained",
+            "under 2 ms",
+        ),
+    ] {
+        alone(
+            &format!("judge an answer of 200 steps on 64 measures, {what}"),
+            &format!("answer/{name}"),
+            wanted,
+        );
+    }
 }
 
 /// The rows of the reading of scores.
@@ -414,6 +438,7 @@ fn main() {
     counting(&mut criterion);
     placing::placing(&mut criterion);
     playing::playing(&mut criterion);
+    judging::judging(&mut criterion);
     scores::reading(&mut criterion);
     criterion.final_summary();
     // The table needs every benchmark: not with a filter, and not in a trial run.

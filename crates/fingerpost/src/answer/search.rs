@@ -2,7 +2,7 @@
 
 use super::distance::{MOST_SLIPS, Rows, slips};
 use super::judge::{Explanation, Fit};
-use super::learner::{Changes, Course, Hands, Walk};
+use super::learner::{Changes, Course, Hands, Stand, Walk};
 use super::misunderstanding::Misunderstanding;
 use crate::route::Octaves;
 
@@ -75,13 +75,7 @@ impl<'s> Search<'s> {
         }
         // One slip is likelier than two misunderstandings that happen to give the same order.
         if whole.is_empty() && !self.answer.is_empty() && from_right != Some(1) {
-            for (at, &(first, changes)) in singles.iter().enumerate() {
-                for &(second, more) in singles.iter().skip(at + 1) {
-                    if first != second && matches!(self.along(changes.and(more)), Along::Whole) {
-                        whole.push(vec![first, second]);
-                    }
-                }
-            }
+            whole = self.pairs(&singles, right);
         }
         let explained = if whole.is_empty() {
             let near = self.nearest(&singles, from_right);
@@ -106,6 +100,44 @@ impl<'s> Search<'s> {
         found.more = found.explanations.len().saturating_sub(MOST_LISTED);
         found.explanations.truncate(MOST_LISTED);
         found
+    }
+
+    /// The misunderstandings of which two at once give the answer.
+    ///
+    /// Up to where the answer parts from the right order no changed rule has shown itself, and one of the two shows itself just there. So two
+    /// that each, alone, walk as the right rules do up to there and one step on need not be tried: these are the long walks.
+    fn pairs(
+        &mut self,
+        singles: &[(Misunderstanding, Changes)],
+        right: &[Key],
+    ) -> Vec<Vec<Misunderstanding>> {
+        let pairs = self.answer.iter().zip(right);
+        let parts_at = pairs.take_while(|(a, b)| a == b).count();
+        self.walk.restart(Changes::NONE);
+        let stands: Vec<Option<Stand>> = (0..=parts_at).map(|_| self.walk.next()).collect();
+        let candidates: Vec<(Misunderstanding, Changes, bool)> = singles
+            .iter()
+            .map(|&(idea, changes)| (idea, changes, self.acts_later(changes, &stands)))
+            .collect();
+        let mut whole = Vec::new();
+        for (at, &(first, changes, later)) in candidates.iter().enumerate() {
+            for &(second, more, later_too) in candidates.iter().skip(at + 1) {
+                let may_be = first != second && !(later && later_too);
+                if may_be && matches!(self.along(changes.and(more)), Along::Whole) {
+                    whole.push(vec![first, second]);
+                }
+            }
+        }
+        whole
+    }
+
+    /// Whether a changed walk is the right one, in every way, as far as it is given.
+    fn acts_later(&mut self, changes: Changes, right: &[Option<Stand>]) -> bool {
+        if changes.is_of_octaves() {
+            return false;
+        }
+        self.walk.restart(changes);
+        right.iter().all(|&stand| self.walk.next() == stand)
     }
 
     /// Follows a changed walk along the answer until they part.

@@ -49,6 +49,13 @@ impl Changes {
         self.has(Misunderstanding::RepeatOnceTooOften) && !section.ends.is_empty()
     }
 
+    /// Whether a rule of octaves is among them.
+    pub(crate) const fn is_of_octaves(self) -> bool {
+        self.has(Misunderstanding::OctaveAtTheWrongTime)
+            || self.has(Misunderstanding::OctaveNeverUndone)
+            || self.has(Misunderstanding::OctaveInTheWrongHand)
+    }
+
     pub(crate) const fn lands_early(self) -> bool {
         self.bits & EARLY != 0
     }

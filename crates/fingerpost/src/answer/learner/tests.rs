@@ -162,3 +162,50 @@ fn the_unchanged_walk_takes_the_steps_of_the_roadmap() {
     }
     assert!(compared > 20_000, "only {compared} routes");
 }
+
+/// Two changed rules at once give an answer that is explained whole: by one of them or by two, unless one slip explains it as well. So
+/// what the search for two leaves out is nothing that it would find.
+#[test]
+fn what_two_changed_rules_give_is_explained_whole() {
+    use crate::answer::{Answer, AnswerVerdict, Fit, Judge};
+    let mut chance = Chance(11);
+    let singles: Vec<_> = Changes::singles()
+        .filter(|(idea, _)| !idea.is_of_octaves())
+        .collect();
+    let pick = |chance: &mut Chance| {
+        let at = chance.below(singles.len() as u64);
+        singles[usize::try_from(at).unwrap()]
+    };
+    let (mut explained, mut by_two) = (0, 0);
+    while explained < 4_000 {
+        let board = chance.board();
+        let Ok(judge) = Judge::new(&board, &Terms::default()) else {
+            continue;
+        };
+        let course = Course::new(&board, &Terms::default());
+        let ((one, changes), (other, more)) = (pick(&mut chance), pick(&mut chance));
+        if one == other {
+            continue;
+        }
+        let mut walk = Walk::new(&course);
+        walk.restart(changes.and(more));
+        let measures = walk
+            .take(301)
+            .map(|stand| u32::from(course.measure(stand.part)));
+        let measures: Vec<u32> = measures.collect();
+        if measures.len() > 300 {
+            continue;
+        }
+        let judgement = judge.judge(&Answer::of(measures).unwrap());
+        if judgement.verdict != AnswerVerdict::Wrong || judgement.slips == Some(1) {
+            continue;
+        }
+        let first = judgement.explanations.first();
+        let fit = first.map(|first| first.fit);
+        let line = board.to_line();
+        assert_eq!(fit, Some(Fit::Whole), "{one} {other}: {line} {judgement:?}");
+        by_two += usize::from(first.is_some_and(|first| first.ideas.len() == 2));
+        explained += 1;
+    }
+    assert!(by_two > 300, "{by_two} of {explained}");
+}
