@@ -12,6 +12,8 @@ pub enum Rule {
     WordsAgainstSound,
     /// Words and drawn signs that were passed over, the instructions for playing being read at their word.
     WordsPassedOver,
+    /// Words speak of the road and are not read, or not wholly.
+    WordsNotRead,
     /// Parts with different repeats or endings.
     PartsDisagree,
     /// An ending bracket without a number.
@@ -48,10 +50,11 @@ pub enum Rule {
 
 impl Rule {
     /// All of them.
-    pub const ALL: [Rule; 19] = [
+    pub const ALL: [Rule; 20] = [
         Rule::WordsRead,
         Rule::WordsAgainstSound,
         Rule::WordsPassedOver,
+        Rule::WordsNotRead,
         Rule::PartsDisagree,
         Rule::EndingWithoutNumber,
         Rule::EndingWithoutEnd,
@@ -76,6 +79,7 @@ impl Rule {
             Rule::WordsRead => "words-read",
             Rule::WordsAgainstSound => "words-against-sound",
             Rule::WordsPassedOver => "words-passed-over",
+            Rule::WordsNotRead => "words-not-read",
             Rule::PartsDisagree => "parts-disagree",
             Rule::EndingWithoutNumber => "ending-without-number",
             Rule::EndingWithoutEnd => "ending-without-end",
@@ -100,6 +104,7 @@ impl Rule {
         match self {
             Rule::WordsAgainstSound
             | Rule::WordsPassedOver
+            | Rule::WordsNotRead
             | Rule::PartsDisagree
             | Rule::EndingWithoutNumber
             | Rule::PlaysOutOfRange

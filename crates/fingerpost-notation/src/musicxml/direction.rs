@@ -87,6 +87,19 @@ impl Part {
                 "signs are looked for at their beginning; give a sign words of its own",
             ));
         }
+        if sounds.is_empty() && crate::words::are_left(&words) {
+            let shown: String = words.chars().take(40).collect();
+            self.notices.push(Notice::new(
+                Rule::WordsNotRead,
+                line,
+                Some(self.measure()),
+                format!(
+                    "not wholly read: \"{}\"; it may be a sign of the road",
+                    shown.trim()
+                ),
+                "see what stands there, and lay the sign on the board by hand",
+            ));
+        }
         let drawn = self.moved(offset);
         let only_signs = words.chars().all(|c| c == SEGNO || c == CODA || c == ' ');
         if only_signs {

@@ -81,6 +81,9 @@ pub(super) const PIECES: &[&str] = &["menuet", "minuet", "scherz", "march", "mar
 /// "Time" as in "second time".
 pub(super) const TIME: &[&str] = &["time", "x", "volta", "mal", "fois", "vez"];
 
+/// "Times" as in "four times".
+pub(super) const TIMES: &[&str] = &["times", "volte", "male", "mal", "fois", "veces"];
+
 /// "Only".
 pub(super) const ONLY: &[&str] = &["only", "solo", "nur", "seulement", "solamente", "soltanto"];
 

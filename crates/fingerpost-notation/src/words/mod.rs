@@ -79,11 +79,7 @@ pub(crate) const LONGEST: usize = 500;
 
 /// What words say about the order, in the order of the words. Words that say nothing about it (tempo, dynamics, names) give nothing.
 pub(crate) fn phrases(text: &str) -> Vec<Phrase> {
-    let text = text.char_indices().nth(LONGEST).map_or(text, |(end, _)| {
-        // cannot fail: a character begins there.
-        text.get(..end).unwrap_or(text)
-    });
-    let tokens = tokens(text);
+    let tokens = tokens(beginning(text));
     if let [only] = tokens.as_slice() {
         match (only.word.as_str(), only.is_sign) {
             ("coda", true) => return vec![Phrase::CodaSign],
@@ -101,6 +97,48 @@ pub(crate) fn phrases(text: &str) -> Vec<Phrase> {
     reader.finish()
 }
 
+/// Whether words speak of the road and are not read, or not wholly: "To Coda 1", "D.C. al 2nd ending", "play 4 times". Long texts that mention a
+/// sign are none.
+pub(crate) fn are_left(text: &str) -> bool {
+    const MOST_WORDS: usize = 8;
+    let tokens = tokens(beginning(text));
+    if tokens.len() > MOST_WORDS {
+        return false;
+    }
+    let is_number = |word: &str| !word.is_empty() && word.chars().all(|c| c.is_ascii_digit());
+    let counts = |pair: &[Token]| match pair {
+        [number, times] => is_number(&number.word) && lexicon::TIMES.contains(&times.word.as_str()),
+        _ => false,
+    };
+    let lone = match tokens.as_slice() {
+        [only] => only.word.strip_suffix('x').is_some_and(is_number),
+        _ => false,
+    };
+    if lone || tokens.windows(2).any(counts) {
+        return true;
+    }
+    let mut reader = Reader {
+        rest: &tokens,
+        ..Reader::default()
+    };
+    while !reader.rest.is_empty() {
+        reader.next();
+    }
+    if reader.jump.is_some() {
+        return reader.others || reader.bare_times;
+    }
+    let leads_on = matches!(reader.more.al, Some(Al::Coda | Al::Segno));
+    reader.others && (reader.coda || reader.segno || leads_on)
+}
+
+/// As much of a text as is looked at.
+fn beginning(text: &str) -> &str {
+    text.char_indices().nth(LONGEST).map_or(text, |(end, _)| {
+        // cannot fail: a character begins there.
+        text.get(..end).unwrap_or(text)
+    })
+}
+
 #[derive(Default)]
 #[expect(
     clippy::struct_excessive_bools,
@@ -111,6 +149,8 @@ struct Reader<'a> {
     jump: Option<Jump>,
     more: Return,
     times: Option<Passes>,
+    /// Whether the times are a bare "2x", which may mean the second time or twice.
+    bare_times: bool,
     /// Places that the words name without a way to them.
     coda: bool,
     fine: bool,
@@ -247,15 +287,20 @@ impl Reader<'_> {
     fn times_words(&mut self) -> Option<Passes> {
         let first = self.rest.first()?;
         let next = self.rest.get(1).map_or("", |token| token.word.as_str());
-        let (number, taken) = if let Some(digits) = first.word.strip_suffix('x') {
+        let bare = first.word.strip_suffix('x');
+        let (number, taken) = if let Some(digits) = bare {
             (digits.parse().ok()?, 1)
         } else if lexicon::TIME.contains(&next) {
             (lexicon::ordinal(&first.word)?, 2)
         } else {
             return None;
         };
+        let is_bare = bare.is_some();
         let passes = Passes::of([number]).ok()?;
         self.take(taken);
+        let next = self.rest.first();
+        self.bare_times |=
+            is_bare && !next.is_some_and(|token| lexicon::ONLY.contains(&token.word.as_str()));
         while self
             .rest
             .first()
@@ -291,7 +336,8 @@ impl Reader<'_> {
         let mut phrases = Vec::new();
         if let Some(mut jump) = self.jump {
             jump.back = self.more;
-            jump.times = self.times;
+            // "D.C. 2x": the second time, or twice? It is not guessed.
+            jump.times = self.times.filter(|_| !self.bare_times);
             // "D.C., Coda": the coda is named, and nothing else could be meant by it.
             jump.back.then_coda |= self.coda;
             if self.fine && jump.back.al.is_none() {

@@ -160,3 +160,39 @@ fn other_words_say_nothing() {
         assert_eq!(phrases(text), [], "{text}");
     }
 }
+
+#[test]
+fn words_that_speak_of_the_road_and_are_not_read_are_known() {
+    for left in [
+        "To Coda 1",
+        "last time to Coda",
+        "go to Coda",
+        "Da Coda",
+        "D.C. 2x",
+        "D.C. al 2nd ending",
+        "D.S. al Coda e Minore",
+        "Repeat 4 times",
+        "play 3 times",
+        "4x",
+        "3 volte",
+    ] {
+        assert!(are_left(left), "{left}");
+    }
+    for read in [
+        "D.C. al Fine",
+        "D.S. al Coda",
+        "To Coda",
+        "Coda",
+        "Fine",
+        "Menuetto da capo senza replica",
+        "2nd time only",
+        "D.C. 2nd time only",
+        "dim. al Fine",
+        "Allegro",
+        "rit.",
+        "this text is long, and it only mentions that there is a coda",
+        "",
+    ] {
+        assert!(!are_left(read), "{read}");
+    }
+}
