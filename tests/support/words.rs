@@ -60,6 +60,11 @@ pub(crate) fn words_of_fixes() -> BTreeSet<String> {
     under("Words of the fixes")
 }
 
+/// The words that sentences for learners may use beside those of findings.
+pub fn words_of_learners() -> BTreeSet<String> {
+    under("Words for learners")
+}
+
 /// The words that complaints of a reader may use beside those of findings.
 pub(crate) fn words_of_readers() -> BTreeSet<String> {
     under("Words of the readers")

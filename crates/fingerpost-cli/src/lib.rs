@@ -20,6 +20,7 @@ mod mend;
 mod outcome;
 mod report;
 mod text;
+mod told;
 
 use std::ffi::OsString;
 use std::io::{BufWriter, IsTerminal, Read, Write, stderr, stdin, stdout};

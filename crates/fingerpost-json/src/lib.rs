@@ -39,6 +39,7 @@ mod schema;
 mod score;
 mod source;
 mod terms;
+mod told;
 mod unroll;
 mod verbs;
 mod write_out;
@@ -82,6 +83,10 @@ pub use schema::{SCHEMAS, SchemaAnswer, schema};
 pub use score::{FormatName, ScoreAnswer, ScoreAsked, TuneAnswer, TuneAsked};
 pub use source::{BoardRead, Form, NoBoard, Source};
 pub use terms::{ReadingAnswer, ReadingAsked, TermsAsked};
+pub use told::{
+    AgainAnswer, BoardExplained, ExplainedAnswer, FindingTold, MeasureName, RegisterName,
+    RouteTold, ToldAnswer, Voice, explain_board, route_told,
+};
 pub use unroll::{StepAnswer, Truncated, UnrollAnswer, Window, unroll};
 pub use verbs::{VERBS, answer};
 pub use write_out::{WriteOutForm, WrittenOutAnswer, midi, write_out};

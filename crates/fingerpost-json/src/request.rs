@@ -489,18 +489,6 @@ impl JudgeRequest<'_> {
     }
 }
 
-/// `explain`: a rule, a notice of the reading of scores, a misunderstanding, a clause of the rulebook, a question of the reading or a named reading.
-#[derive(Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) struct ExplainRequest {
-    #[serde(rename = "verb")]
-    #[cfg_attr(feature = "schema", schemars(extend("const" = "explain")))]
-    _verb: String,
-    /// Its name: `segno-missing`, `3.2`, `repeats-on-return`, `musicxml`.
-    pub(crate) name: String,
-}
-
 /// `schema`: the JSON Schema of a board file, of requests or of an answer.
 #[derive(Debug, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]

@@ -11,12 +11,12 @@ use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
 use crate::game::GameRequest;
 use crate::how_long::HowLongRequest;
 use crate::request::{
-    BoardRequest, CheckRequest, CompareRequest, ExplainRequest, JudgeRequest, MissingRequest,
-    SchemaRequest, UnrollRequest, WhereRequest, WriteOutRequest,
+    BoardRequest, CheckRequest, CompareRequest, JudgeRequest, MissingRequest, SchemaRequest,
+    UnrollRequest, WhereRequest, WriteOutRequest,
 };
 use crate::{
-    BoardAnswer, CheckAnswer, CompareAnswer, ExplainAnswer, GameAnswer, HowLongAnswer, JudgeAnswer,
-    MissingAnswer, UnrollAnswer, WhereAnswer, WrittenOutAnswer,
+    BoardAnswer, CheckAnswer, CompareAnswer, ExplainedAnswer, GameAnswer, HowLongAnswer,
+    JudgeAnswer, MissingAnswer, UnrollAnswer, WhereAnswer, WrittenOutAnswer,
 };
 
 /// The names of the schemas, each with what it describes. The file of a schema is `spec/NAME.schema.json`.
@@ -85,7 +85,7 @@ enum Request<'a> {
     WriteOut(WriteOutRequest<'a>),
     Game(GameRequest<'a>),
     HowLong(HowLongRequest<'a>),
-    Explain(ExplainRequest),
+    Explain(crate::told::ExplainRequest<'a>),
     Schema(SchemaRequest),
 }
 
@@ -103,7 +103,7 @@ pub fn schema(name: &str) -> Option<Value> {
         "write-out" => of::<WrittenOutAnswer>("The answer to `write-out`."),
         "game" => of::<GameAnswer>("The answer to `game`."),
         "how-long" => of::<HowLongAnswer>("The answer to `how-long`."),
-        "explain" => of::<ExplainAnswer>("The answer to `explain`."),
+        "explain" => of::<ExplainedAnswer>("The answer to `explain`."),
         "board-answer" => of::<BoardAnswer>("The answer to `board`."),
         "schema-answer" => of::<SchemaAnswer>("The answer to `schema`."),
         "error" => of::<ErrorAnswer>("The answer to a request that cannot be carried out."),

@@ -6,13 +6,13 @@ use crate::error::{ErrorAnswer, ErrorKind};
 use crate::game::{GameAction, GameRequest, Seed};
 use crate::how_long::HowLongRequest;
 use crate::request::{
-    BoardRequest, CheckRequest, CompareRequest, ExplainRequest, Forms, JudgeRequest,
-    MissingRequest, SchemaRequest, UnrollRequest, WhereRequest, WriteOutRequest, forms, parse,
-    unknown_verb, verb_of,
+    BoardRequest, CheckRequest, CompareRequest, Forms, JudgeRequest, MissingRequest, SchemaRequest,
+    UnrollRequest, WhereRequest, WriteOutRequest, forms, parse, unknown_verb, verb_of,
 };
 use crate::score::ScoreAsked;
 use crate::source::{BoardRead, Source};
 use crate::write_out::WriteOutForm;
+use crate::told::{ExplainRequest, ExplainedAnswer, MOST_TOLD, explain_board};
 use crate::{check, compare, explain, game, how_long, judge, missing, places, unroll, write_out};
 
 /// Every verb.
@@ -129,11 +129,35 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
         }
         "explain" => {
             let asked: ExplainRequest = parse(request)?;
-            explain::explain(&asked.name).map(|answer| text_of(&answer))
+            to_explain(request, asked).map(|answer| text_of(&answer))
         }
         "schema" => to_schema(request),
         _ => Err(unknown_verb(verb, &VERBS)),
     }
+}
+
+fn to_explain(request: &str, asked: ExplainRequest) -> Result<ExplainedAnswer, ErrorAnswer> {
+    let (terms, voice, name) = (asked.terms(), asked.voice()?, asked.name.clone());
+    let forms = forms!(asked);
+    let Some(name) = name else {
+        if forms.is_empty() {
+            return Err(ErrorAnswer::new(
+                ErrorKind::Request,
+                "the request has neither `name` nor a board: give `name`, or the board as `board`, `line`, `text` or `score`",
+            ));
+        }
+        let read = read(request, forms.for_reading(terms.reading))?;
+        let answer = explain_board(&read, &terms, &voice, MOST_TOLD)?;
+        return Ok(ExplainedAnswer::Board(Box::new(answer)));
+    };
+    if !forms.is_empty() {
+        return Err(ErrorAnswer::new(
+            ErrorKind::Request,
+            "the request has `name` and a board: give either",
+        ));
+    }
+    let answer = explain::explain(&name)?;
+    Ok(ExplainedAnswer::Name(Box::new(answer)))
 }
 
 fn read<'a>(request: &'a str, forms: Forms<'a>) -> Result<BoardRead<'a>, ErrorAnswer> {

@@ -1,26 +1,43 @@
-//! `fingerpost explain`: a rule, a misunderstanding, a clause, a question or a reading by name.
+//! `fingerpost explain`: the route and the findings of a board in words; or a rule, a misunderstanding, a clause, a question or a reading by
+//! name.
+
+use std::path::Path;
 
 use clap::{ArgMatches, Args, Command};
-use fingerpost_json::{ExplainAnswer, ExplainKind, MisreadPage, RulePage};
+use fingerpost_json::{
+    BoardExplained, ErrorKind, ExplainAnswer, ExplainKind, FindingTold, MeasureName, MisreadPage,
+    RegisterName, RulePage, Voice, explain_board,
+};
 
-use super::{Entry, parsed};
+use super::unroll::CLAUSES;
+use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
 use crate::Streams;
-use crate::draw;
+use crate::draw::{self, drawn};
+use crate::input;
 use crate::outcome::{Failure, Outcome, refuse, refuse_with};
 use crate::report::{self, severity};
-use crate::text::{prose, wrapped};
+use crate::text::{counted, prose, wrapped};
+use crate::told;
 
 pub(super) const ENTRY: Entry = Entry {
     name: "explain",
-    about: "Explain a rule, a notice on a score, a misunderstanding, a clause, a question or a reading by its name",
+    about: "Explain a board in words, to a learner too: its route and what is found; or a rule, a misunderstanding, a clause, a question by its name",
     after: "\
 Examples:
+  fingerpost explain examples/boards/over-the-stile.json
+  fingerpost explain --learner --bars '|: 1 | 2 :| 3 D.C. |]'
   fingerpost explain fine-missing
+  fingerpost explain repeat-ignored
   fingerpost explain 3.2
   fingerpost explain repeats-on-return
-  fingerpost explain repeat-ignored
   fingerpost explain musicxml
-  fingerpost explain names",
+  fingerpost explain names
+
+A name that is known is explained by its page. Anything else that is a file, a line with a barline
+`|`, or - is read as a board. All flags but --json are for boards.
+
+Exit status: 0 explained; 1 the board has errors, and they are explained in place of its route;
+2 there is nothing of that name, or the board cannot be read.",
     args: <ExplainArgs as Args>::augment_args as fn(Command) -> Command,
     run,
 };
@@ -31,11 +48,34 @@ const PASSES: &str = "1.4";
 /// There are too many names to be read below a message.
 const ALL_NAMES: &str = "  `fingerpost explain names` lists every name";
 
+/// The most things that are told of a route with --json, and the most findings that are told as text.
+const MOST_IN_JSON: usize = 1000;
+const MOST_FINDINGS: usize = 40;
+
+const MORE: &str = "`fingerpost unroll` lists any steps.";
+const NOT_SETTLED: &str =
+    "Other readings play it in another order; `fingerpost compare` shows them.";
+const IN_ENGLISH: &str = "(in English: this language has no sentences for findings yet)";
+
 #[derive(Args, Debug)]
 struct ExplainArgs {
-    /// A rule, a notice, a misunderstanding, the number of a clause, a question or a reading; `names` lists them all
-    #[arg(value_name = "NAME")]
+    /// A board file, a score, a board line or - for standard input; or a name: of a rule, a notice, a misunderstanding, a question or a reading,
+    /// or the number of a clause (`names` lists them all)
+    #[arg(value_name = "FILE|LINE|-|NAME")]
     name: String,
+    /// Speak to the learner: short sentences that a child can follow
+    #[arg(long)]
+    learner: bool,
+    /// Call a measure a bar, as in Britain
+    #[arg(long)]
+    bars: bool,
+    /// The language, by its tag; findings are told in English where the language has no sentences for them
+    #[arg(long, value_name = "TAG", default_value = "en")]
+    language: String,
+    #[command(flatten)]
+    terms: TermsArgs,
+    #[command(flatten)]
+    score: ScoreArgs,
     /// Print one JSON object instead of text
     #[arg(long)]
     json: bool,
@@ -51,6 +91,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     }
     let answer = match fingerpost_json::explain(&args.name) {
         Ok(answer) => answer,
+        Err(_) if is_board(&args.name) => return board(&args, streams),
         Err(error) if args.json => return Err(refuse_with(streams, &error, true)),
         Err(error) => {
             let message = format!("{}\n{ALL_NAMES}", error.error.message);
@@ -64,6 +105,115 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let text = explained(&answer, draw::width(streams));
     streams.stdout.write_all(text.as_bytes())?;
     Ok(Outcome::Clean)
+}
+
+/// Whether what is not known by its name is a board: standard input, a board line, or a file that is there.
+fn is_board(argument: &str) -> bool {
+    argument == "-" || input::is_line(argument) || Path::new(argument).exists()
+}
+
+fn board(args: &ExplainArgs, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
+    let register = if args.learner {
+        RegisterName::Learner
+    } else {
+        RegisterName::Teacher
+    };
+    let measures = if args.bars {
+        MeasureName::Bar
+    } else {
+        MeasureName::Measure
+    };
+    let voice = match Voice::new(&args.language, register, measures) {
+        Ok(voice) => voice,
+        Err(error) => return Err(refuse_with(streams, &error, args.json)),
+    };
+    let input = opened(&args.name, streams, args.json)?;
+    let asked = args.score.asked().for_reading(args.terms.reading);
+    let read = read_board(&input, &asked, streams, args.json)?;
+    let most = if args.json {
+        MOST_IN_JSON
+    } else {
+        told::MOST_TOLD
+    };
+    let explained = match explain_board(&read, &args.terms.terms(), &voice, most) {
+        Ok(explained) => explained,
+        Err(mut error) => {
+            if error.error.kind == ErrorKind::OpenSection && !args.json {
+                error.error.message.push_str(" with --plays N");
+            }
+            return Err(refuse_with(streams, &error, args.json));
+        }
+    };
+    let outcome = match explained.route {
+        Some(_) => Outcome::Clean,
+        None => Outcome::Found,
+    };
+    if args.json {
+        report::answer(streams, &explained)?;
+        return Ok(outcome);
+    }
+    let width = draw::width(streams);
+    let mut text = drawn(&read.board, width);
+    text.push('\n');
+    text.push_str(&report::how_read(&read, width));
+    text.push_str(&of_board(&explained, width));
+    streams.stdout.write_all(text.as_bytes())?;
+    Ok(outcome)
+}
+
+fn of_board(board: &BoardExplained, width: usize) -> String {
+    let clauses = board.register == RegisterName::Teacher;
+    let mut text = String::new();
+    if let Some(route) = &board.route {
+        text.push_str(&told::route(route, clauses, MORE, width));
+        text.push('\n');
+        // What a finding tells is not told twice.
+        let is_told = board.findings.iter().any(|it| it.rule == "not-settled");
+        if !route.settled && !is_told {
+            text.push_str(&format!("{NOT_SETTLED}\n\n"));
+        }
+    }
+    if !board.findings.is_empty() {
+        text.push_str("What is found\n");
+        if board.language_of_findings != board.language {
+            text.push_str(&wrapped(IN_ENGLISH, width, "  ", "  "));
+        }
+    }
+    // The gravest come first where there are too many.
+    let mut findings: Vec<&FindingTold> = board.findings.iter().collect();
+    let more = findings.len().saturating_sub(MOST_FINDINGS);
+    if more > 0 {
+        findings.sort_by_key(|it| it.severity);
+    }
+    for it in findings.into_iter().take(MOST_FINDINGS) {
+        text.push_str(&finding(it, clauses, width));
+    }
+    if more > 0 {
+        let more = counted(more as u64, "finding", "findings");
+        text.push_str(&format!(
+            "  … {more} more; `fingerpost check` tells of all.\n"
+        ));
+    }
+    if clauses {
+        if !board.findings.is_empty() {
+            text.push('\n');
+        }
+        text.push_str(&wrapped(CLAUSES, width, "", "  "));
+    }
+    let mut text = text.trim_end().to_owned();
+    text.push('\n');
+    text
+}
+
+fn finding(finding: &FindingTold, clauses: bool, width: usize) -> String {
+    let at = finding.at.as_ref().map(|at| format!("{at}: "));
+    let mut sentence = format!("{}{}", at.unwrap_or_default(), finding.says);
+    if clauses {
+        let level = severity(finding.severity);
+        let (clause, rule) = (&finding.clause, &finding.rule);
+        sentence.push_str(&format!(" [{clause}; {level}, {rule}]"));
+    }
+    wrapped(&sentence, width, "  - ", "    ")
 }
 
 fn explained(answer: &ExplainAnswer, width: usize) -> String {

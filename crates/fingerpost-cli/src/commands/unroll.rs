@@ -2,7 +2,9 @@
 
 use clap::{ArgMatches, Args, Command};
 use fingerpost::{Comparison, Phrasebook, Refusal, Roadmap, Terms};
-use fingerpost_json::{BoardRead, ErrorAnswer, ErrorKind, ReadingAnswer, Window};
+use fingerpost_json::{
+    BoardRead, ErrorAnswer, ErrorKind, ReadingAnswer, Voice, Window, route_told,
+};
 
 use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
 use crate::Streams;
@@ -11,6 +13,7 @@ use crate::input::Input;
 use crate::outcome::{Failure, Outcome, refuse_with};
 use crate::report;
 use crate::text::{counted, grouped, wrapped};
+use crate::told;
 
 pub(super) const ENTRY: Entry = Entry {
     name: "unroll",
@@ -51,11 +54,12 @@ struct UnrollArgs {
     limit: Option<u64>,
 }
 
-/// The most moves that are told, and the most steps that are listed, when nothing else is asked for.
-const MOST_MOVES: usize = 60;
+/// The most steps that are listed when nothing else is asked for.
 const MOST_STEPS: u64 = 500;
 
-const CLAUSES: &str =
+const MORE: &str = "`--from` and `--count` list any steps.";
+
+pub(super) const CLAUSES: &str =
     "The numbers in brackets are clauses of the rulebook; `fingerpost explain 3.2` shows one.";
 
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
@@ -97,7 +101,11 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let mut text = drawn(&read.board, width);
     text.push('\n');
     text.push_str(&report::how_read(&read, width));
-    text.push_str(&route(&read, &first.roadmap, width));
+    text.push_str("How it is played\n");
+    let voice = Voice::default();
+    if let Some(route) = route_told(&read, &compared, &terms, &voice, told::MOST_TOLD) {
+        text.push_str(&told::route(&route, true, MORE, width));
+    }
     text.push('\n');
     text.push_str(&order.written(&read, &first.roadmap, width));
     text.push_str(&summary(&read, &first.roadmap, &terms, width));
@@ -142,40 +150,6 @@ pub(super) fn no_route_json(
         return Ok(Outcome::Found);
     }
     Err(refuse_with(streams, answer, true))
-}
-
-/// The route move by move, with the reason for each.
-fn route(read: &BoardRead, roadmap: &Roadmap, width: usize) -> String {
-    let book = Phrasebook::default();
-    let mut moves = book.moves(&read.board, roadmap);
-    let mut text = String::from("How it is played\n");
-    for (number, step) in moves.by_ref().take(MOST_MOVES).enumerate() {
-        let mut sentence = format!("{} {}", step.why, step.play);
-        for note in &step.notes {
-            sentence.push(' ');
-            sentence.push_str(note);
-        }
-        sentence.push_str(&format!(" [{}]", step.clause()));
-        let first = format!("{:>3}. ", number + 1);
-        text.push_str(&wrapped(&sentence, width, &first, "     "));
-    }
-    match moves.next() {
-        None => text.push_str(&wrapped(
-            &book.ending(&read.board, roadmap),
-            width,
-            "     ",
-            "     ",
-        )),
-        Some(next) => {
-            let told = next.run.index;
-            let left = roadmap.length() - told;
-            let left = counted(left, "measure", "measures");
-            text.push_str(&format!(
-                "     … and so on: {left} more. `--from` and `--count` list any steps.\n"
-            ));
-        }
-    }
-    text
 }
 
 /// Which steps are listed: the first, counted from 0, and how many.

@@ -31,6 +31,8 @@ pub(super) const TEACHER: Phrases = Phrases {
         segno: "the segno{label} {place}",
         coda: "the coda{label} {place}",
         measure: "measure {measure}",
+        beat: "beat {beat} of measure {measure}",
+        point: "{point} in measure {measure}",
     },
     lengths: Lengths {
         one: "1 whole note",

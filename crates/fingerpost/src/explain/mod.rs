@@ -7,6 +7,7 @@
 
 mod desk_english;
 mod english;
+mod german;
 mod judging;
 mod judging_english;
 mod moves;
@@ -39,7 +40,12 @@ pub use titles::LONGEST_TITLE_OF_FIX;
 pub use warnings::FindingWords;
 
 /// Every table of what is said of a route, both registers of a language together; the first is the one used when none is asked for.
-const TABLES: &[&Phrases] = &[&english::TEACHER, &english::LEARNER];
+const TABLES: &[&Phrases] = &[
+    &english::TEACHER,
+    &english::LEARNER,
+    &german::TEACHER,
+    &german::LEARNER,
+];
 
 /// Every table of what is said beside it; the first is the one used for a language that has none.
 const DESKS: &[&Desk] = &[&desk_english::ENGLISH];
@@ -371,6 +377,29 @@ mod tests {
             }
         }
         assert_eq!(TABLES.len(), 2 * Phrasebook::languages().count());
+    }
+
+    /// What is the same in every language: the words that stand in the score, and templates without words.
+    #[test]
+    fn no_phrase_of_another_language_is_left_in_english() {
+        let texts = |table: &Phrases| -> Vec<String> {
+            let shown = format!("{table:#?}");
+            let lines = shown.lines().map(str::trim);
+            lines
+                .filter(|line| line.contains(": \"") && !line.starts_with("language:"))
+                .map(str::to_owned)
+                .collect()
+        };
+        for table in TABLES.iter().filter(|table| table.language != "en") {
+            let english = Phrasebook::of("en", table.register).unwrap();
+            let pairs = texts(table).into_iter().zip(texts(english.phrases));
+            assert_eq!(texts(table).len(), texts(english.phrases).len());
+            for (own, english) in pairs {
+                // A teacher is told nothing of what to look out for.
+                let empty = table.register == Register::Teacher && own.ends_with(": \"\",");
+                assert!(empty || own != english, "{}: {own}", table.language);
+            }
+        }
     }
 
     #[test]

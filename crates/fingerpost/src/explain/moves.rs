@@ -2,10 +2,10 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::Phrasebook;
 use super::phrases::{Phrases, fill};
-use super::places::{name, place_of, play, start_place};
+use super::places::{name, place_of, play, start_place, target_place};
 use super::sounding::sounding;
+use super::{Phrasebook, capitalised};
 use crate::board::{Al, Board, Marking, Repeats, Sign, Then};
 use crate::legality::sign_words;
 use crate::reading::Arming;
@@ -114,16 +114,27 @@ impl<'a> Moves<'a> {
         let causes = &self.phrases.causes;
         let marking = self.marking(run.marking);
         let sign = marking.map_or_else(String::new, |marking| sign_words(marking.sign()));
+        let large = capitalised(&sign);
         let place = marking.map_or_else(String::new, |marking| {
             place_of(self.phrases, self.board, marking)
         });
         let words = |template, more: &[(&str, &str)]| {
-            let mut words = vec![("sign", sign.as_str()), ("place", place.as_str())];
+            let mut words = vec![
+                ("sign", sign.as_str()),
+                ("Sign", &large),
+                ("place", place.as_str()),
+            ];
             words.extend_from_slice(more);
             fill(template, &words)
         };
         match run.cause {
-            Cause::Start => words(causes.start, &[("target", &self.start_of(run))]),
+            Cause::Start => words(
+                causes.start,
+                &[
+                    ("target", &self.start_of(run)),
+                    ("measure", &name(self.board, run.from)),
+                ],
+            ),
             Cause::On => words(causes.on, &[("target", &self.start_of(run))]),
             Cause::PastEnding => {
                 let measure =
@@ -242,10 +253,9 @@ impl<'a> Moves<'a> {
     fn start_of(&self, run: &Run) -> String {
         if run.from_part.is_some_and(|part| !part_start(Some(part))) {
             let point = run.from_part.map(|part| part.from);
-            return start_place(self.phrases, self.board, run.from, point);
+            return target_place(self.phrases, self.board, run.from, point);
         }
-        let name = name(self.board, run.from);
-        fill(self.phrases.places.measure, &[("measure", &name)])
+        target_place(self.phrases, self.board, run.from, None)
     }
 
     fn target_of_repeat(&self, run: &Run) -> String {
@@ -275,10 +285,13 @@ impl<'a> Moves<'a> {
             .and_then(|marking| self.section_of.get(&marking).copied());
         let sections = &self.roadmap.plan.sections;
         let section = number.and_then(|number| sections.get(number));
-        let pass = number.and_then(|number| {
-            let step = self.roadmap.step(run.index)?;
-            self.pass_in(number, self.part_of(run.from, run.from_part), &step)
-        });
+        let pass_at = |index| {
+            let step = self.roadmap.step(index)?;
+            self.pass_in(number?, self.part_of(step.measure, step.part), &step)
+        };
+        // Where all that follows the start is an ending for another pass, the road goes on behind the section.
+        let before = || pass_at(run.index.checked_sub(1)?)?.checked_add(1);
+        let pass = pass_at(run.index).or_else(before);
         (
             pass.unwrap_or(run.pass),
             section.map_or(1, |section| section.passes),

@@ -55,8 +55,10 @@ pub(crate) struct Places {
     /// `{label}`: nothing, or a blank and the label; `{place}`.
     pub(crate) segno: &'static str,
     pub(crate) coda: &'static str,
-    /// A measure that no sign marks. `{measure}`.
+    /// A measure that no sign marks, or a point inside it, as the road is sent there. `{measure}`, `{beat}`, `{point}`.
     pub(crate) measure: &'static str,
+    pub(crate) beat: &'static str,
+    pub(crate) point: &'static str,
 }
 
 /// A length in whole notes.
@@ -113,7 +115,7 @@ pub(crate) struct Play {
 /// How the road comes to a measure, one for each cause.
 #[derive(Debug)]
 pub(crate) struct Causes {
-    /// `{target}`.
+    /// `{target}`, `{measure}`.
     pub(crate) start: &'static str,
     /// `{target}`.
     pub(crate) on: &'static str,
@@ -127,7 +129,7 @@ pub(crate) struct Causes {
     pub(crate) da_capo: &'static str,
     pub(crate) dal_segno: &'static str,
     pub(crate) to_coda: &'static str,
-    /// The road goes on to the coda from a Fine or a segno, as the jump says. `{sign}`, `{place}`, `{target}`, `{jump}`.
+    /// The road goes on to the coda from a Fine or a segno, as the jump says. `{sign}`, `{Sign}`: with a capital, `{place}`, `{target}`, `{jump}`.
     pub(crate) then_coda: &'static str,
     pub(crate) heed: Heed,
 }

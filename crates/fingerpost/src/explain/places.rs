@@ -59,6 +59,29 @@ pub(super) fn start_place(
     }
 }
 
+/// The start of a measure, or a point inside it, as the road is sent there where no sign marks it.
+pub(super) fn target_place(
+    phrases: &Phrases,
+    board: &Board,
+    measure: u16,
+    point: Option<Fraction>,
+) -> String {
+    let (name, places) = (name(board, measure), &phrases.places);
+    match point.filter(|&point| point != Fraction::ZERO) {
+        None => fill(places.measure, &[("measure", &name)]),
+        Some(point) => match board.beats_before(measure, point) {
+            Some(beats) => fill(
+                places.beat,
+                &[("measure", &name), ("beat", &(beats + 1).to_string())],
+            ),
+            None => fill(
+                places.point,
+                &[("measure", &name), ("point", &length(phrases, point))],
+            ),
+        },
+    }
+}
+
 /// Where a finding is; nothing for one about the whole board. Measures are counted, as the finding's own sentences count them; a printed
 /// name that is another stands beside the number.
 pub(super) fn finding_place(desk: &Desk, board: &Board, finding: &Finding) -> Option<String> {

@@ -31,7 +31,6 @@ pub struct RouteWords {
 
 /// One thing that is told of a route.
 #[derive(Clone, PartialEq, Eq, Debug)]
-#[non_exhaustive]
 pub enum Told {
     /// How the road comes to a run of measures, and what to play.
     Move(Move),
