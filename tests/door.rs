@@ -384,7 +384,11 @@ fn a_bad_request_is_an_answer() {
             "unknown-name",
             "did you mean `board`",
         ),
-        (r#"{"verb":"explain"}"#, "request", "missing field `name`"),
+        (
+            r#"{"verb":"explain"}"#,
+            "request",
+            "neither `name` nor a board",
+        ),
     ];
     for (request, kind, words) in cases {
         let refused = answer(request);
@@ -421,6 +425,7 @@ fn the_requests_of_these_tests_are_what_the_schema_of_requests_says() {
         json!({ "verb": "compare", "text": MINUET, "plays": 2, "omit-repeats": true, "limit": 5 }),
         json!({ "verb": "board", "line": MINUET }),
         json!({ "verb": "explain", "name": "3.2" }),
+        json!({ "verb": "explain", "line": MINUET, "register": "learner", "measures": "bar" }),
         json!({ "verb": "schema" }),
     ] {
         assert!(requests.is_valid(&good), "{good}");

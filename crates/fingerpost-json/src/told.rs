@@ -20,7 +20,14 @@ pub(crate) const MOST_TOLD: usize = 1000;
 /// `explain`: by its name a rule, a notice of the reading of scores, a misunderstanding, a clause of the rulebook, a question of the reading or a
 /// named reading; or, of a board, its whole route and its findings in words.
 #[derive(Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(extend("anyOf" = [
+        { "required": ["name"] }, { "required": ["board"] }, { "required": ["line"] },
+        { "required": ["text"] }, { "required": ["score"] }
+    ]))
+)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub(crate) struct ExplainRequest<'a> {
     #[serde(rename = "verb")]
