@@ -26,12 +26,11 @@ pub(crate) fn route(route: &RouteTold, clauses: bool, more: &str, width: usize) 
         };
         text.push_str(&wrapped(&sentence, width, &first, "     "));
     }
-    match &route.ending {
-        Some(ending) => text.push_str(&wrapped(ending, width, "     ", "     ")),
-        None => {
-            let left = counted(route.left, "measure", "measures");
-            text.push_str(&format!("     … and so on: {left} more. {more}\n"));
-        }
+    if let Some(ending) = &route.ending {
+        text.push_str(&wrapped(ending, width, "     ", "     "));
+    } else {
+        let left = counted(route.left, "measure", "measures");
+        text.push_str(&format!("     … and so on: {left} more. {more}\n"));
     }
     text
 }

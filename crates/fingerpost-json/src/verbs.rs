@@ -11,8 +11,8 @@ use crate::request::{
 };
 use crate::score::ScoreAsked;
 use crate::source::{BoardRead, Source};
-use crate::write_out::WriteOutForm;
 use crate::told::{ExplainRequest, ExplainedAnswer, MOST_TOLD, explain_board};
+use crate::write_out::WriteOutForm;
 use crate::{check, compare, explain, game, how_long, judge, missing, places, unroll, write_out};
 
 /// Every verb.

@@ -86,7 +86,8 @@ mod tests {
         for table in TABLES {
             let mut told: Vec<&str> = table.rules.iter().map(|(rule, _)| *rule).collect();
             let mut known: Vec<&str> = rules().map(|rule| rule.name).collect();
-            (told.sort_unstable(), known.sort_unstable());
+            told.sort_unstable();
+            known.sort_unstable();
             assert_eq!(told, known, "{}", table.language);
         }
     }
