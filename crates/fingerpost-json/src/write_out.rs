@@ -59,7 +59,16 @@ pub fn write_out(
     let is_score = matches!(format, Some(Format::MusicXml | Format::CompressedMusicXml));
     if read.form != Form::Score || !is_score {
         let message = "only a MusicXML score has music that can be written out in playing order";
-        return Err(ErrorAnswer::new(ErrorKind::Request, message));
+        let complaint = ComplaintAnswer {
+            message: message.to_owned(),
+            accepted: Some(
+                "a MusicXML score; of any board its order in the form `midi`".to_owned(),
+            ),
+            pointer: None,
+            line: None,
+            column: None,
+        };
+        return Err(ErrorAnswer::new(ErrorKind::Request, message).with_complaints(vec![complaint]));
     }
     let roadmap = roadmap(read, terms)?;
     let mut options = ReadOptions::default();

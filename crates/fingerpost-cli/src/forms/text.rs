@@ -92,6 +92,9 @@ fn made(seen: &Seen<'_>) -> String {
 
 /// One line at the end: how many boards were checked and what was found.
 fn summary(answer: &CheckAnswer, read: u64) -> String {
+    if read == 0 && answer.unread > 0 {
+        return format!("no board could be read, of {}", answer.unread);
+    }
     let boards = counted(read, "board", "boards");
     let counts = [
         (answer.errors, "error", "errors"),
