@@ -196,7 +196,10 @@ fn written(name: &str, text: &str) -> PathBuf {
 fn the_command_tells_teacher_and_pupil_and_ends_with_what_it_found() {
     let (status, out, err) = ran(&["judge", BOARD, "1-3", "2", "4-6", "1-2", "4-5"]);
     assert_eq!((status, err.as_str()), (0, ""));
-    assert!(out.contains("Right, all 11 steps."), "{out}");
+    assert!(
+        out.contains("Right, from the first step to the last: 11 steps."),
+        "{out}"
+    );
     let (status, out, err) = ran(&["judge", BOARD, "1-3 2 4 5"]);
     assert_eq!((status, err.as_str()), (1, ""));
     assert!(out.contains("(fine-on-the-first-leg)"), "{out}");
@@ -369,5 +372,56 @@ fn the_longest_answers_are_judged_in_bounded_time() {
         println!("{took:?} {:?}", judgement.explanations.first());
         assert_eq!(judgement.verdict, AnswerVerdict::Wrong);
         assert!(took < Duration::from_secs(60), "{took:?}");
+    }
+}
+
+#[test]
+fn a_class_with_a_fault_is_told_where() {
+    for (name, text, told) in [
+        (
+            "open.csv",
+            "pupil,answer\nA1,\"1-6\nB2,1-6\n",
+            "line 2: the quote is not closed",
+        ),
+        ("empty.csv", "pupil,answer\n", "there is no answer in it"),
+        (
+            "wide.csv",
+            "pupil,answer\n\nA1,1, 2\n",
+            "line 3 has more columns",
+        ),
+    ] {
+        let path = written(name, text);
+        let (status, out, err) = ran(&["judge", BOARD, "--class", path.to_str().unwrap()]);
+        assert_eq!((status, out.as_str()), (2, ""), "{name}");
+        assert!(err.contains(told), "{err}");
+    }
+    let twice = written("twice.csv", "pupil,answer\nA1,1-6\nB2,1-6\nA1,1-6\n");
+    let (status, out, _) = ran(&["judge", BOARD, "--class", twice.to_str().unwrap()]);
+    assert_eq!(status, 1);
+    assert!(out.contains("More than one answer each: A1."), "{out}");
+}
+
+#[test]
+fn a_json_file_may_be_a_list_of_pupils() {
+    let text = r#"[{ "pupil": "A1", "answer": "1-6" }, { "pupil": "B2", "answer": [1, 2] }]"#;
+    let path = written("list.json", text);
+    let (status, out, _) = ran(&["judge", BOARD, path.to_str().unwrap()]);
+    assert_eq!(status, 1);
+    assert!(out.contains("A1: repeat-ignored"), "{out}");
+    let path = written("other.json", r#"[{ "name": "A1" }]"#);
+    let (status, _, err) = ran(&["judge", BOARD, path.to_str().unwrap()]);
+    assert_eq!(status, 2);
+    assert!(
+        err.contains(r#"[{"pupil": "A1", "answer": "1-4 1 2 5"}]"#),
+        "{err}"
+    );
+}
+
+#[test]
+fn an_order_on_a_cut_board_is_right_in_both_spellings() {
+    let line = "{meter 4/4} 1 | 2 Fine@2 | 3 D.C. al Fine |]";
+    for answer in ["1-3 1-2", "1 2 2 3 1 2"] {
+        let (status, out, _) = ran(&["judge", line, answer]);
+        assert_eq!(status, 0, "{out}");
     }
 }

@@ -46,10 +46,14 @@ pub(crate) fn read(path: &Path) -> Result<Vec<NamedAsked>, ErrorAnswer> {
 }
 
 fn rows(text: &str) -> Result<Vec<NamedAsked>, String> {
+    let delimiter = delimiter(text);
+    if let Some(line) = quote_left_open(text, delimiter) {
+        return Err(format!("line {line}: the quote is not closed"));
+    }
     let mut reader = csv::ReaderBuilder::new()
         .flexible(true)
         .trim(csv::Trim::All)
-        .delimiter(delimiter(text))
+        .delimiter(delimiter)
         .from_reader(text.as_bytes());
     let heading = reader.headers().map_err(|error| error.to_string())?.clone();
     let column = |name: &str| {
@@ -66,14 +70,19 @@ fn rows(text: &str) -> Result<Vec<NamedAsked>, String> {
     let mut answers = Vec::new();
     for row in reader.records() {
         let row = row.map_err(|error| error.to_string())?;
-        let line = row.position().map_or(0, csv::Position::line);
-        if row.len() > heading.len() {
+        let line = row.position().map_or(0, |at| line_at(text, at.byte()));
+        if row.iter().skip(heading.len()).any(|cell| !cell.is_empty()) {
             return Err(format!(
                 "line {line} has more columns than the first row: an answer with commas stands in quotes"
             ));
         }
         let cell = |at: usize| row.get(at).unwrap_or_default().to_owned();
         let (pupil, answer) = (cell(pupil), cell(answer));
+        if pupil.contains(['\n', '\r']) || answer.contains(['\n', '\r']) {
+            return Err(format!(
+                "line {line}: the quote is not closed before the line ends"
+            ));
+        }
         if pupil.is_empty() && answer.is_empty() {
             continue;
         }
@@ -82,7 +91,38 @@ fn rows(text: &str) -> Result<Vec<NamedAsked>, String> {
             answer: AnswerAsked::Text(answer),
         });
     }
+    if answers.is_empty() {
+        return Err("there is no answer in it: a row each below the first".to_owned());
+    }
     Ok(answers)
+}
+
+/// The line on which the row begins that is read from a byte on: empty lines before it are passed over.
+fn line_at(text: &str, byte: u64) -> usize {
+    let byte = usize::try_from(byte).unwrap_or(usize::MAX);
+    let rest = text.get(byte..).unwrap_or_default();
+    let empty = rest.len() - rest.trim_start_matches(['\n', '\r']).len();
+    let before = text.get(..byte + empty).unwrap_or(text);
+    before.matches('\n').count() + 1
+}
+
+/// The line of a quote that begins a cell and is closed nowhere.
+fn quote_left_open(text: &str, delimiter: u8) -> Option<usize> {
+    let (mut line, mut opened, mut begins) = (1, None, true);
+    let mut bytes = text.bytes().peekable();
+    while let Some(byte) = bytes.next() {
+        match (byte, opened) {
+            (b'"', None) if begins => opened = Some(line),
+            (b'"', Some(_)) if bytes.peek() == Some(&b'"') => {
+                bytes.next();
+            }
+            (b'"', Some(_)) => opened = None,
+            _ => {}
+        }
+        begins = opened.is_none() && (byte == delimiter || byte == b'\n');
+        line += usize::from(byte == b'\n');
+    }
+    opened
 }
 
 /// What stands between the columns: a comma, a semicolon or a tab, by the first row.
@@ -122,6 +162,8 @@ mod tests {
         ] {
             assert_eq!(read(text), Ok(wanted.clone()), "{text}");
         }
+        let trailing = read("pupil,answer\nA1,1-2,,\n\n\nB2,3,\n");
+        assert_eq!(trailing, Ok(vec![pair("A1", "1-2"), pair("B2", "3")]));
         let quoted = read("pupil,answer\nA1,\"1, 2, 3\"\n");
         assert_eq!(quoted, Ok(vec![pair("A1", "1, 2, 3")]));
     }
@@ -135,7 +177,16 @@ mod tests {
                 "there is no column `pupil` in its first row (name, answer)",
             ),
             ("pupil\nA\n", "there is no column `answer`"),
-            ("pupil,answer\nA,1, 2, 3\n", "line 2 has more columns"),
+            ("pupil,answer\n\n\nA,1, 2, 3\n", "line 4 has more columns"),
+            (
+                "pupil,answer\nA,\"1-6\nB,1-6\n",
+                "line 2: the quote is not closed",
+            ),
+            (
+                "pupil,answer\nA,\"1-6\nB,\"1-6\nC,1\n",
+                "line 2: the quote is not closed",
+            ),
+            ("pupil,answer\n\n", "there is no answer"),
         ] {
             let error = read(text).unwrap_err();
             assert!(error.starts_with(message), "{error}");

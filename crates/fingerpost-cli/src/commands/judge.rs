@@ -32,6 +32,8 @@ An answer is typed as measures with blanks between, 1-4 for measures 1 to 4, and
 octaves are told. An order that another published reading gives is right under it, never wrong.
 A class is a table with the columns `pupil` and `answer`, as a spreadsheet saves it (CSV, UTF-8).
 Make the column of answers text: a spreadsheet takes 1-4 for a date.
+A JSON file holds one answer, \"1-4 1 2 5\" or [1, 2, 1, 2], or many:
+[{\"pupil\": \"A1\", \"answer\": \"1-4 1 2 5\"}, {\"pupil\": \"B2\", \"answer\": [1, 2, 3]}]
 
 What pupils answer stays on this machine: nothing is sent, and nothing is stored. Write initials
 or numbers in place of names; the rules of your school and your country for children's data come
@@ -62,6 +64,9 @@ struct JudgeArgs {
     #[arg(long)]
     json: bool,
 }
+
+/// What a JSON file of answers holds.
+const IN_A_FILE: &str = r#"an order such as "1-4 1 2 5" or [1, 2, 1, 2], or many: [{"pupil": "A1", "answer": "1-4 1 2 5"}]"#;
 
 /// What is to be judged.
 enum Asked {
@@ -140,8 +145,16 @@ fn in_file(path: &Path) -> Result<Asked, ErrorAnswer> {
     let text = class::text_of(path)?;
     let name = path.display();
     let no_answer = |error: serde_json::Error| {
-        ErrorAnswer::new(ErrorKind::Request, format!("{name} is no answer: {error}"))
+        ErrorAnswer::new(
+            ErrorKind::Request,
+            format!("{name} is no answer: {error}\n  accepted: {IN_A_FILE}"),
+        )
     };
+    if let Ok(many) = serde_json::from_str::<Vec<NamedAsked>>(&text) {
+        if !many.is_empty() {
+            return Ok(Asked::Many(many));
+        }
+    }
     if !text.trim_start().starts_with('{') {
         return serde_json::from_str(&text)
             .map(Asked::One)
@@ -211,6 +224,11 @@ fn class_told(judged: &JudgeAnswer, width: usize) -> String {
     }
     let all = counted(judged.answers.len() as u64, "answer", "answers");
     text.push_str(&format!("\n{all}: {}.\n", counts.join(", ")));
+    let twice = told_twice(&judged.answers);
+    if !twice.is_empty() {
+        let line = format!("More than one answer each: {}.", twice.join(", "));
+        text.push_str(&wrapped(&line, width, "", "  "));
+    }
     if summary.not_readable > 0 {
         let hint =
             "Where a spreadsheet has taken 1-4 for a date, make the column text and type it again.";
@@ -237,6 +255,23 @@ fn class_told(judged: &JudgeAnswer, width: usize) -> String {
         text.push_str(&wrapped(&line, width, "", "  "));
     }
     text
+}
+
+/// The pupils with more than one answer.
+fn told_twice(answers: &[JudgedAnswer]) -> Vec<String> {
+    let mut pupils: Vec<&str> = answers
+        .iter()
+        .filter_map(|it| it.pupil.as_deref())
+        .collect();
+    pupils.retain(|pupil| !pupil.is_empty());
+    pupils.sort_unstable();
+    let pairs = pupils.iter().zip(pupils.iter().skip(1));
+    let mut twice: Vec<&str> = pairs
+        .filter(|(one, other)| one == other)
+        .map(|it| *it.0)
+        .collect();
+    twice.dedup();
+    twice.into_iter().map(shown_name).collect()
 }
 
 /// The verdict on one answer of a class, in a line.

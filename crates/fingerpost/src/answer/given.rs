@@ -110,6 +110,11 @@ struct Reader<'a> {
     steps: Vec<AnswerStep>,
 }
 
+/// What is written between the first and the last measure of a range: hyphens of several kinds, dashes and a minus.
+const HYPHENS: [char; 6] = [
+    '-', '\u{2010}', '\u{2011}', '\u{2012}', '\u{2013}', '\u{2212}',
+];
+
 const ACCEPTED: &str = "numbers of measures with blanks between, and ranges like `1-4`";
 
 impl Reader<'_> {
@@ -121,9 +126,13 @@ impl Reader<'_> {
             }
             let from = self.at;
             let first = self.measure()?;
-            let last = if self.takes('-') || self.takes('\u{2013}') {
+            let behind = self.at;
+            self.skip(char::is_whitespace);
+            let last = if HYPHENS.into_iter().any(|hyphen| self.takes(hyphen)) {
+                self.skip(char::is_whitespace);
                 self.measure()?
             } else {
+                self.at = behind;
                 first
             };
             let octave = self.octave()?;
@@ -168,7 +177,9 @@ impl Reader<'_> {
             rest.find('"')
         } else {
             let end = rest.find(|c: char| {
-                c.is_whitespace() || matches!(c, ',' | ';' | '-' | '\u{2013}' | '(' | ')' | '"')
+                c.is_whitespace()
+                    || HYPHENS.contains(&c)
+                    || matches!(c, ',' | ';' | '(' | ')' | '"')
             });
             Some(end.unwrap_or(rest.len()))
         };
@@ -177,6 +188,14 @@ impl Reader<'_> {
         };
         let word = rest.get(..end).unwrap_or_default().to_owned();
         self.at += end + usize::from(quoted);
+        // A full stop behind a number ends a sentence.
+        let plain = word.trim_end_matches('.');
+        let names = self.board.measure_numbers().unwrap_or_default();
+        let word = if quoted || plain.is_empty() || names.contains(&word) {
+            word
+        } else {
+            plain.to_owned()
+        };
         if !counted {
             if let Some(names) = self.board.measure_numbers() {
                 return self.named(from, names, &word);

@@ -4,11 +4,11 @@ use super::distance::{MOST_SLIPS, in_order};
 use super::given::{Answer, AnswerStep};
 use super::learner::Course;
 use super::misunderstanding::Misunderstanding;
-use super::search::{Key, Search, key};
+use super::search::{Key, Search, Spelling, key};
 use crate::board::Board;
 use crate::compare::{Comparison, compare};
 use crate::roadmap::{Refusal, Roadmap, Terms};
-use crate::route::Step;
+use crate::route::{Cause, Step};
 
 /// One board made ready to judge answers on it: its right order, the orders of the other published readings, and what each
 /// misunderstanding makes of it.
@@ -27,10 +27,15 @@ pub struct Judge {
     comparison: Comparison,
     course: Course,
     measures: u16,
+    /// Whether no measure is cut.
+    is_whole: bool,
 }
 
 /// A right order of so many steps is looked at to its end, however short the answer is.
 const MOST_LOOKED_AT: usize = 1000;
+
+/// So many steps of a right order with cut measures are counted; a longer one is taken to be as long as that.
+const MOST_COUNTED: usize = 1_000_000;
 
 /// What becomes of an answer.
 #[derive(Clone, PartialEq, Debug)]
@@ -79,6 +84,8 @@ pub struct Difference {
     pub given: Option<AnswerStep>,
     /// What would be right there, with its cause; absent when the music has ended.
     pub expected: Option<Step>,
+    /// The right step before it; absent at the beginning.
+    pub before: Option<Step>,
     /// What kind of difference it is.
     pub kind: DifferenceKind,
 }
@@ -130,9 +137,12 @@ impl Judge {
         let comparison = compare(board, terms)?;
         let reading = board.reading().over(terms.reading);
         let course = Course::new(board, &Terms { reading, ..*terms });
+        let mut routes = comparison.routes.iter();
+        let is_whole = routes.all(|route| route.roadmap.plan.row.is_whole());
         Ok(Judge {
             comparison,
             course,
+            is_whole,
             measures: board.measures(),
         })
     }
@@ -148,9 +158,24 @@ impl Judge {
         &self.comparison.routes[0].roadmap
     }
 
-    /// Judges an answer.
+    /// Judges an answer. On a board with cut measures a measure may be named once for each part played (rulebook 7.1), or once where its
+    /// parts are played one after the other; both are right.
     pub fn judge(&self, answer: &Answer) -> Judgement {
-        let with_octaves = answer.gives_octaves();
+        let octaves = answer.gives_octaves();
+        let spelled = |joined| self.spelled(answer, Spelling { octaves, joined });
+        let by_parts = spelled(false);
+        if self.is_whole || by_parts.verdict == AnswerVerdict::Right {
+            return by_parts;
+        }
+        let joined = spelled(true);
+        if joined.worth() > by_parts.worth() {
+            joined
+        } else {
+            by_parts
+        }
+    }
+
+    fn spelled(&self, answer: &Answer, spelling: Spelling) -> Judgement {
         let keys: Vec<Key> = answer
             .steps()
             .iter()
@@ -160,28 +185,31 @@ impl Judge {
         // A step or two more than the answer has decide that it is too short; the rest decides how near it is.
         let enough = keys.len().saturating_mul(2).saturating_add(MOST_SLIPS + 1);
         let enough = enough.max(MOST_LOOKED_AT);
-        let road: Vec<Key> = roadmap
-            .steps()
-            .take(enough)
-            .map(|step| of_step(&step, with_octaves))
-            .collect();
+        let steps: Vec<Step> = told(roadmap, spelling).take(enough).collect();
+        let road: Vec<Key> = steps.iter().map(|step| of_step(step, spelling)).collect();
         let right = keys.iter().zip(&road).take_while(|(a, b)| a == b).count();
-        let length = roadmap.length();
+        let length = if steps.len() < enough {
+            steps.len() as u64
+        } else if spelling.joined {
+            told(roadmap, spelling).take(MOST_COUNTED).count() as u64
+        } else {
+            roadmap.length()
+        };
         let is_right = right == keys.len() && right as u64 == length;
         let verdict = if is_right {
             AnswerVerdict::Right
         } else {
-            self.right_under(&keys, with_octaves)
+            self.right_under(&keys, spelling)
                 .map_or(AnswerVerdict::Wrong, AnswerVerdict::RightUnder)
         };
         let found = if verdict == AnswerVerdict::Wrong {
-            Search::new(&self.course, &keys, with_octaves).explain(&road, length)
+            Search::new(&self.course, &keys, spelling).explain(&road, length)
         } else {
             super::search::Found::default()
         };
         Judgement {
             verdict,
-            difference: (!is_right).then(|| self.difference(answer, right)),
+            difference: (!is_right).then(|| self.difference(answer, &steps, right)),
             right_from_the_beginning: right,
             right_in_order: in_order(&keys, &road),
             given: keys.len(),
@@ -192,22 +220,23 @@ impl Judge {
         }
     }
 
-    fn right_under(&self, keys: &[Key], with_octaves: bool) -> Option<usize> {
+    fn right_under(&self, keys: &[Key], spelling: Spelling) -> Option<usize> {
         let routes = self.comparison.routes.iter().enumerate().skip(1);
         let mut fitting = routes.filter(|(_, other)| {
             let roadmap = &other.roadmap;
-            roadmap.length() == keys.len() as u64
-                && roadmap
-                    .steps()
-                    .zip(keys)
-                    .all(|(step, &key)| of_step(&step, with_octaves) == key)
+            let as_long = spelling.joined || roadmap.length() == keys.len() as u64;
+            as_long
+                && told(roadmap, spelling)
+                    .map(|step| of_step(&step, spelling))
+                    .eq(keys.iter().copied())
         });
         fitting.next().map(|(at, _)| at)
     }
 
-    fn difference(&self, answer: &Answer, index: usize) -> Difference {
+    fn difference(&self, answer: &Answer, right: &[Step], index: usize) -> Difference {
         let given = answer.steps().get(index).copied();
-        let expected = self.roadmap().step(index as u64);
+        let expected = right.get(index).copied();
+        let before = index.checked_sub(1).and_then(|at| right.get(at)).copied();
         let kind = match (given, expected) {
             (None, _) if answer.steps().is_empty() => DifferenceKind::Empty,
             (None, _) => DifferenceKind::TooShort,
@@ -224,12 +253,31 @@ impl Judge {
             index,
             given,
             expected,
+            before,
             kind,
         }
     }
 }
 
 impl Judgement {
+    /// How much it says for the answer: of two spellings the one is meant that says more.
+    fn worth(&self) -> (u8, u8, usize) {
+        let verdict = match self.verdict {
+            AnswerVerdict::Right => 2,
+            AnswerVerdict::RightUnder(_) => 1,
+            AnswerVerdict::Wrong => 0,
+        };
+        let explained = self
+            .explanations
+            .first()
+            .map_or(0, |first| match first.fit {
+                Fit::Whole => 4 - u8::try_from(first.ideas.len()).unwrap_or(2).min(2),
+                Fit::ButForSlips(_) => 1,
+                Fit::UpTo(_) => 0,
+            });
+        (verdict, explained, self.right_in_order)
+    }
+
     /// How much of it is right, from 0 to 1: the steps right in order, of the longer of the two orders.
     pub fn share(&self) -> f64 {
         let longer = self.length.max(self.given as u64);
@@ -245,8 +293,20 @@ impl Judgement {
     }
 }
 
-fn of_step(step: &Step, with_octaves: bool) -> Key {
-    let octave = if with_octaves {
+/// The steps of a route as an answer tells them.
+fn told(roadmap: &Roadmap, spelling: Spelling) -> impl Iterator<Item = Step> {
+    let mut last: Option<Step> = None;
+    roadmap.steps().filter(move |step| {
+        let goes_on = last.replace(*step).is_some_and(|last| {
+            let meets = last.part.zip(step.part).map(|(a, b)| a.to == b.from);
+            step.cause == Cause::On && last.measure == step.measure && meets == Some(true)
+        });
+        !(spelling.joined && goes_on)
+    })
+}
+
+fn of_step(step: &Step, spelling: Spelling) -> Key {
+    let octave = if spelling.octaves {
         step.octave
     } else {
         crate::route::Octaves::default()

@@ -4,7 +4,7 @@ use super::distance::{MOST_SLIPS, Rows, slips};
 use super::judge::{Explanation, Fit};
 use super::learner::{Changes, Course, Hands, Stand, Walk};
 use super::misunderstanding::Misunderstanding;
-use crate::route::Octaves;
+use crate::route::{Cause, Octaves};
 
 /// A measure and the octave of each hand, as one number.
 pub(super) type Key = u64;
@@ -16,6 +16,19 @@ pub(super) fn key(measure: u32, octave: Octaves) -> Key {
 
 /// The most explanations that are listed.
 const MOST_LISTED: usize = 8;
+
+/// The place of an explanation among those that are as good: that of the catalogue. But who stops at a D.C. after which nothing comes has
+/// hardly overlooked it, and a landing missed says least of what is misunderstood.
+fn rank(ideas: &[Misunderstanding]) -> Vec<(u8, bool)> {
+    let rank = |idea: &Misunderstanding| match idea {
+        Misunderstanding::LandingOneOff => (u8::MAX, false),
+        Misunderstanding::StopsAtJump => (Misunderstanding::JumpIgnored as u8, false),
+        other => (*other as u8, true),
+    };
+    let mut ranks: Vec<(u8, bool)> = ideas.iter().map(rank).collect();
+    ranks.sort_unstable_by(|a, b| b.cmp(a));
+    ranks
+}
 
 /// What a search has found.
 #[derive(Default)]
@@ -38,20 +51,64 @@ pub(super) struct Search<'s> {
     course: &'s Course,
     walk: Walk<'s>,
     answer: &'s [Key],
-    with_octaves: bool,
+    spelling: Spelling,
     rows: Rows,
     road: Vec<Key>,
+    changes: Changes,
+    hands: Hands,
+    /// Where the learner stood last.
+    last: Option<Stand>,
+}
+
+/// How an answer is spelled.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Spelling {
+    /// Whether it tells octaves.
+    pub(super) octaves: bool,
+    /// Whether the parts of a cut measure that are played one after the other are one step.
+    pub(super) joined: bool,
 }
 
 impl<'s> Search<'s> {
-    pub(super) fn new(course: &'s Course, answer: &'s [Key], with_octaves: bool) -> Search<'s> {
+    pub(super) fn new(course: &'s Course, answer: &'s [Key], spelling: Spelling) -> Search<'s> {
         Search {
             course,
             walk: Walk::new(course),
             answer,
-            with_octaves,
+            spelling,
             rows: Rows::default(),
             road: Vec::new(),
+            changes: Changes::NONE,
+            hands: Hands::default(),
+            last: None,
+        }
+    }
+
+    /// Sets out anew under changed rules.
+    fn set_out(&mut self, changes: Changes) {
+        self.walk.restart(changes);
+        (self.changes, self.hands, self.last) = (changes, Hands::default(), None);
+    }
+
+    /// The next step, as an answer would tell it.
+    fn step(&mut self) -> Option<(Stand, Key)> {
+        loop {
+            let stand = self.walk.next()?;
+            let octave = if self.spelling.octaves {
+                self.hands.at(self.course, self.changes, stand)
+            } else {
+                Octaves::default()
+            };
+            let measure = self.course.measure(stand.part);
+            let last = self.last.replace(stand);
+            let goes_on = last.is_some_and(|last| {
+                stand.cause == Cause::On
+                    && last.part + 1 == stand.part
+                    && self.course.measure(last.part) == measure
+            });
+            if !(self.spelling.joined && goes_on) {
+                return Some((stand, key(u32::from(measure), octave)));
+            }
         }
     }
 
@@ -63,7 +120,7 @@ impl<'s> Search<'s> {
             None
         };
         let singles: Vec<(Misunderstanding, Changes)> = Changes::singles()
-            .filter(|(idea, _)| self.with_octaves || !idea.is_of_octaves())
+            .filter(|(idea, _)| self.spelling.octaves || !idea.is_of_octaves())
             .collect();
         let mut whole: Vec<Vec<Misunderstanding>> = Vec::new();
         let mut common: Vec<(Misunderstanding, usize)> = Vec::new();
@@ -97,6 +154,7 @@ impl<'s> Search<'s> {
             slips: from_right,
         };
         found.explanations.dedup();
+        found.explanations.sort_by_key(|it| rank(&it.ideas));
         found.more = found.explanations.len().saturating_sub(MOST_LISTED);
         found.explanations.truncate(MOST_LISTED);
         found
@@ -113,8 +171,9 @@ impl<'s> Search<'s> {
     ) -> Vec<Vec<Misunderstanding>> {
         let pairs = self.answer.iter().zip(right);
         let parts_at = pairs.take_while(|(a, b)| a == b).count();
-        self.walk.restart(Changes::NONE);
-        let stands: Vec<Option<Stand>> = (0..=parts_at).map(|_| self.walk.next()).collect();
+        self.set_out(Changes::NONE);
+        let stands = (0..=parts_at).map(|_| self.step().map(|(stand, _)| stand));
+        let stands: Vec<Option<Stand>> = stands.collect();
         let candidates: Vec<(Misunderstanding, Changes, bool)> = singles
             .iter()
             .map(|&(idea, changes)| (idea, changes, self.acts_later(changes, &stands)))
@@ -136,30 +195,22 @@ impl<'s> Search<'s> {
         if changes.is_of_octaves() {
             return false;
         }
-        self.walk.restart(changes);
-        right.iter().all(|&stand| self.walk.next() == stand)
+        self.set_out(changes);
+        let mut right = right.iter();
+        right.all(|&stand| self.step().map(|(stand, _)| stand) == stand)
     }
 
     /// Follows a changed walk along the answer until they part.
     fn along(&mut self, changes: Changes) -> Along {
-        self.walk.restart(changes);
-        let mut hands = Hands::default();
+        self.set_out(changes);
         for (steps, &given) in self.answer.iter().enumerate() {
-            let Some(stand) = self.walk.next() else {
-                return Along::Until(steps);
-            };
-            let octave = if self.with_octaves {
-                hands.at(self.course, changes, stand)
-            } else {
-                Octaves::default()
-            };
-            if key(u32::from(self.course.measure(stand.part)), octave) != given {
+            if self.step().is_none_or(|(_, here)| here != given) {
                 return Along::Until(steps);
             }
         }
         // A road that goes round for ever is explained by any beginning that goes beyond what is right.
         let for_ever = changes.has(Misunderstanding::JumpForEver) && self.walk.has_jumped_again();
-        if for_ever || self.walk.next().is_none() {
+        if for_ever || self.step().is_none() {
             Along::Whole
         } else {
             Along::Until(self.answer.len())
@@ -204,25 +255,18 @@ impl<'s> Search<'s> {
 
     /// The slips between the answer and a changed walk.
     fn distance(&mut self, changes: Changes) -> Option<usize> {
-        self.walk.restart(changes);
+        self.set_out(changes);
         self.road.clear();
-        let mut hands = Hands::default();
         let enough = self.answer.len() + MOST_SLIPS + 1;
         let mut ends = false;
         // How many steps lead beyond what is right, on a road that goes round for ever.
         let mut beyond = None;
         while self.road.len() < enough {
-            let Some(stand) = self.walk.next() else {
+            let Some((_, here)) = self.step() else {
                 ends = true;
                 break;
             };
-            let octave = if self.with_octaves {
-                hands.at(self.course, changes, stand)
-            } else {
-                Octaves::default()
-            };
-            self.road
-                .push(key(u32::from(self.course.measure(stand.part)), octave));
+            self.road.push(here);
             if beyond.is_none() && self.walk.has_jumped_again() {
                 beyond = Some(self.road.len());
             }

@@ -57,7 +57,9 @@ fn worked_answers_are_explained() {
             .iter()
             .map(|explanation| explanation.ideas.clone())
             .collect();
-        assert_eq!(found, wanted, "{line} {answer} {judgement:?}");
+        let mut sorted = found.clone();
+        sorted.sort();
+        assert_eq!(sorted, wanted, "{line} {answer} {judgement:?}");
         assert_eq!(judgement.verdict, AnswerVerdict::Wrong);
         assert!(judgement.explanations.iter().all(|it| it.fit == Fit::Whole));
     }
@@ -168,4 +170,47 @@ fn one_slip_alone_is_no_pair_of_misunderstandings() {
     );
     assert_eq!(judgement.slips, Some(1));
     assert_eq!(judgement.explanations, [], "{judgement:?}");
+}
+
+#[test]
+fn the_parts_of_a_cut_measure_are_one_step_or_several() {
+    // A Fine on beat 2 cuts measure 2; the way out plays both its parts, the return the first alone.
+    let line = "{meter 4/4} 1 | 2 Fine@2 | 3 D.C. al Fine |";
+    for right in ["1 2 2 3 1 2", "1-3 1-2"] {
+        assert_eq!(judged(line, right).verdict, AnswerVerdict::Right, "{right}");
+    }
+    for past in ["1 2 2 3 1 2 2 3", "1-3 1-3"] {
+        let judgement = judged(line, past);
+        let ideas = &judgement.explanations[0].ideas;
+        assert_eq!(*ideas, [Misunderstanding::FineIgnored], "{past}");
+    }
+    let difference = judged(line, "1-3").difference.unwrap();
+    assert_eq!(difference.index, 3);
+    assert_eq!(difference.expected.map(|step| step.measure), Some(1));
+    assert_eq!(difference.before.map(|step| step.measure), Some(3));
+}
+
+#[test]
+fn what_stops_at_a_jump_comes_before_what_overlooks_it() {
+    let judgement = judged("1 | 2 Fine | 3 D.C. al Fine |", "1-3");
+    let first = &judgement.explanations[0].ideas;
+    assert_eq!(*first, [Misunderstanding::StopsAtJump]);
+}
+
+#[test]
+fn an_answer_may_be_typed_in_many_ways() {
+    let board: Board = "1 | 2 | 3 |".parse().unwrap();
+    for text in [
+        "1-3",
+        "1 - 3",
+        "1 \u{2013} 3",
+        "1\u{2011}3",
+        "1, 2, 3.",
+        "1-2. 3",
+        "1;2;3",
+    ] {
+        let answer = Answer::read(&board, text).unwrap();
+        let measures: Vec<u32> = answer.steps().iter().map(|it| it.measure).collect();
+        assert_eq!(measures, [1, 2, 3], "{text}");
+    }
 }

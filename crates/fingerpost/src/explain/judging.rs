@@ -88,19 +88,32 @@ pub(super) struct TeacherPhrases {
     pub(super) up_to: &'static str,
     /// One more explanation that is as good. `{who}`, `{names}`.
     pub(super) or: &'static str,
+    pub(super) one_more: &'static str,
     /// `{number}`.
     pub(super) more: &'static str,
     pub(super) and: &'static str,
     pub(super) not_explained: &'static str,
     /// `{slips}`.
     pub(super) near: &'static str,
+    pub(super) one_step: &'static str,
+    /// `{number}`.
+    pub(super) steps: &'static str,
     pub(super) one_slip: &'static str,
     /// `{number}`.
     pub(super) slips: &'static str,
     /// `{first}`, `{in_order}`, `{length}`, `{percent}`.
     pub(super) credit: &'static str,
-    /// `{right}`, `{left}`.
-    pub(super) octaves: &'static str,
+    /// How the hands play.
+    pub(super) as_written: &'static str,
+    pub(super) both_hands: &'static str,
+    pub(super) right_hand: &'static str,
+    pub(super) left_hand: &'static str,
+    /// `{hand}`.
+    pub(super) one_higher: &'static str,
+    pub(super) one_lower: &'static str,
+    /// `{hand}`, `{number}`.
+    pub(super) higher: &'static str,
+    pub(super) lower: &'static str,
     /// What practice is named after. `{name}`.
     pub(super) page: &'static str,
 }
@@ -190,7 +203,7 @@ struct Told<'a> {
 impl Told<'_> {
     fn to_the_teacher(&self) -> Vec<String> {
         let words = &self.phrases.teacher;
-        let length = self.judgement.length.to_string();
+        let length = self.steps(self.judgement.length);
         match self.judgement.verdict {
             AnswerVerdict::Right => return vec![fill(words.right, &[("length", &length)])],
             AnswerVerdict::RightUnder(route) => {
@@ -260,7 +273,6 @@ impl Told<'_> {
         let expected = difference
             .expected
             .map_or_else(String::new, |right| name(self.board, right.measure));
-        let length = self.judgement.length.to_string();
         let measures = [
             ("step", step.as_str()),
             ("given", &given),
@@ -294,7 +306,8 @@ impl Told<'_> {
                 } else {
                     words.too_long
                 };
-                let given = self.judgement.given.to_string();
+                let given = self.steps(self.judgement.given as u64);
+                let length = self.steps(self.judgement.length);
                 fill(template, &[("given", &given), ("length", &length)])
             }
             DifferenceKind::OtherMeasure => fill(words.other_measure, &measures),
@@ -302,11 +315,27 @@ impl Told<'_> {
     }
 
     fn octaves(&self, octaves: Octaves) -> String {
-        let [right, left] = [octaves.right, octaves.left].map(|shift| format!("{shift:+}"));
-        fill(
-            self.phrases.teacher.octaves,
-            &[("right", &right), ("left", &left)],
-        )
+        let words = &self.phrases.teacher;
+        let hand = |shift: i8, hand: &str| {
+            let number = shift.unsigned_abs();
+            let template = match (shift > 0, number) {
+                (true, 1) => words.one_higher,
+                (false, 1) => words.one_lower,
+                (true, _) => words.higher,
+                (false, _) => words.lower,
+            };
+            fill(template, &[("hand", hand), ("number", &number.to_string())])
+        };
+        match (octaves.right, octaves.left) {
+            (0, 0) => words.as_written.to_owned(),
+            (right, left) if right == left => hand(right, words.both_hands),
+            (right, 0) => hand(right, words.right_hand),
+            (0, left) => hand(left, words.left_hand),
+            (right, left) => {
+                let (right, left) = (hand(right, words.right_hand), hand(left, words.left_hand));
+                format!("{right}{}{left}", words.and)
+            }
+        }
     }
 
     /// Why the right step comes there.
@@ -371,7 +400,7 @@ impl Told<'_> {
                 )
             }
             Fit::UpTo(steps) => {
-                let steps = steps.to_string();
+                let steps = self.steps(steps as u64);
                 fill(words.up_to, &[words_of[0], words_of[1], ("step", &steps)])
             }
         }];
@@ -380,8 +409,10 @@ impl Told<'_> {
             told.push(fill(words.or, &[("who", &who), ("names", &names)]));
         }
         let more = all.len().saturating_sub(MOST_TOLD) + self.judgement.more_explanations;
-        if more > 0 {
-            told.push(fill(words.more, &[("number", &more.to_string())]));
+        match more {
+            0 => {}
+            1 => told.push(words.one_more.to_owned()),
+            _ => told.push(fill(words.more, &[("number", &more.to_string())])),
         }
         if let [idea, ..] = first.ideas.as_slice() {
             told.push(fill(words.page, &[("name", idea.name())]));
@@ -397,6 +428,14 @@ impl Told<'_> {
             .collect();
         let names: Vec<&str> = explanation.ideas.iter().map(|idea| idea.name()).collect();
         (who.join(self.phrases.teacher.and), names.join(", "))
+    }
+
+    fn steps(&self, steps: u64) -> String {
+        let words = &self.phrases.teacher;
+        match steps {
+            1 => words.one_step.to_owned(),
+            _ => fill(words.steps, &[("number", &steps.to_string())]),
+        }
     }
 
     fn slips(&self, slips: usize) -> String {
@@ -420,7 +459,7 @@ impl Told<'_> {
             &[
                 ("first", &judgement.right_from_the_beginning.to_string()),
                 ("in_order", &judgement.right_in_order.to_string()),
-                ("length", &judgement.length.to_string()),
+                ("length", &self.steps(judgement.length)),
                 ("percent", &percent.to_string()),
             ],
         )
@@ -446,9 +485,7 @@ impl Told<'_> {
             1 => words.one_right.to_owned(),
             _ => fill(words.some_right, &[("number", &right.to_string())]),
         }];
-        let before = difference.index.checked_sub(1);
-        let before = before.and_then(|index| self.judge.roadmap().step(index as u64));
-        let before = before.map(|step| step.measure);
+        let before = difference.before.map(|step| step.measure);
         let has_sign = |measure: u16| {
             let mut markings = self.board.markings().iter();
             markings.any(|it| it.measure() == measure && it.sign().side() == Side::Leaving)
