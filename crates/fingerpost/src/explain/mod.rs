@@ -17,6 +17,7 @@ mod placing;
 mod playing;
 mod settle;
 mod sounding;
+mod spanish;
 mod telling;
 mod titles;
 mod warnings;
@@ -45,6 +46,8 @@ const TABLES: &[&Phrases] = &[
     &english::LEARNER,
     &german::TEACHER,
     &german::LEARNER,
+    &spanish::TEACHER,
+    &spanish::LEARNER,
 ];
 
 /// Every table of what is said beside it; the first is the one used for a language that has none.

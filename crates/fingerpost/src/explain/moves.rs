@@ -141,9 +141,12 @@ impl<'a> Moves<'a> {
                     marking.map_or_else(String::new, |marking| name(self.board, marking.measure()));
                 let pass = self.pass_at_ending(run, marking).to_string();
                 let list = sign.strip_prefix("ending ").unwrap_or(&sign);
+                // Of a long list the others are counted in English words.
+                let long = list.split_once(" and ");
+                let list = long.map_or_else(|| list.to_owned(), |(first, _)| format!("{first},…"));
                 words(
                     causes.past_ending,
-                    &[("list", list), ("pass", &pass), ("measure", &measure)],
+                    &[("list", &list), ("pass", &pass), ("measure", &measure)],
                 )
             }
             Cause::Repeat => {
