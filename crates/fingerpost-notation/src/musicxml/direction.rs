@@ -78,28 +78,7 @@ impl Part {
             }
         }
         let line = said.unwrap_or(line);
-        if words.chars().nth(LONGEST).is_some() {
-            self.notices.push(Notice::new(
-                Rule::LeftOut,
-                line,
-                Some(self.measure()),
-                format!("these words are long; what follows {LONGEST} characters was left out"),
-                "signs are looked for at their beginning; give a sign words of its own",
-            ));
-        }
-        if sounds.is_empty() && crate::words::are_left(&words) {
-            let shown: String = words.chars().take(40).collect();
-            self.notices.push(Notice::new(
-                Rule::WordsNotRead,
-                line,
-                Some(self.measure()),
-                format!(
-                    "not wholly read: \"{}\"; it may be a sign of the road",
-                    shown.trim()
-                ),
-                "see what stands there, and lay the sign on the board by hand",
-            ));
-        }
+        self.tell_of_words(line, &words, !sounds.is_empty());
         let drawn = self.moved(offset);
         let only_signs = words.chars().all(|c| c == SEGNO || c == CODA || c == ' ');
         if only_signs {
@@ -127,6 +106,33 @@ impl Part {
             }
         }
         Ok(())
+    }
+
+    /// Says what is not read of words: what is too long, and what looks like a sign of the road. Beside an instruction for playing that says what
+    /// is meant.
+    fn tell_of_words(&mut self, line: u32, words: &str, is_instructed: bool) {
+        if words.chars().nth(LONGEST).is_some() {
+            self.notices.push(Notice::new(
+                Rule::LeftOut,
+                line,
+                Some(self.measure()),
+                format!("these words are long; what follows {LONGEST} characters was left out"),
+                "signs are looked for at their beginning; give a sign words of its own",
+            ));
+        }
+        if !is_instructed && crate::words::are_left(words) {
+            let shown: String = words.chars().take(40).collect();
+            self.notices.push(Notice::new(
+                Rule::WordsNotRead,
+                line,
+                Some(self.measure()),
+                format!(
+                    "not wholly read: \"{}\"; it may be a sign of the road",
+                    shown.trim()
+                ),
+                "see what stands there, and lay the sign on the board by hand",
+            ));
+        }
     }
 
     /// An instruction for playing that nothing is printed for.
