@@ -20,7 +20,7 @@ use trials::chance::{self, Dice};
 use trials::slips::slip;
 use trials::{portrait, pupils};
 use walker::mistaken::Mistake;
-use walker::{Outcome, Walker};
+use walker::{Outcome, PlainStep, Walker};
 
 /// Longer roads are left to other tests.
 const LONGEST: usize = 200;
@@ -32,14 +32,17 @@ fn an_answer_is_wrong_when_no_reading_gives_it_and_never_else() {
     let (mut right_under, mut wrong) = (0, 0);
     for_boards(cases(2000), |board, right, dice| {
         let walker = Walker::new(board, LIMIT);
+        let mut orders: BTreeSet<Vec<u16>> = BTreeSet::new();
         let all: BTreeSet<Vec<Said>> = Reading::all()
             .filter_map(|reading| match walker.walk(&with(reading)) {
                 // One that goes beyond is not walked to its end.
-                Outcome::Steps(steps) if steps.len() <= LONGEST => Some(said(&steps)),
+                Outcome::Steps(steps) if steps.len() <= LONGEST => {
+                    orders.extend([order(&said(&steps)), joined(&steps)]);
+                    Some(said(&steps))
+                }
                 _ => None,
             })
             .collect();
-        let orders: BTreeSet<Vec<u16>> = all.iter().map(|road| order(road)).collect();
         let judge = Judge::new(board, &Terms::default()).expect("a board with a road");
         for road in &all {
             // As an order, and with the octaves.
@@ -202,6 +205,19 @@ fn for_boards(count: u32, mut with: impl FnMut(&Board, &[Said], &mut Dice)) {
             }
         }
     }
+}
+
+/// An order in which the parts of a cut measure that are played one after the other are said as one.
+fn joined(steps: &[PlainStep]) -> Vec<u16> {
+    let goes_on = |at: usize| {
+        let (Some(before), Some((from, _))) = (at.checked_sub(1), steps[at].part) else {
+            return false;
+        };
+        let before = &steps[before];
+        before.measure == steps[at].measure && before.part.is_some_and(|(_, to)| to == from)
+    };
+    let begun = (0..steps.len()).filter(|&at| !goes_on(at));
+    begun.map(|at| steps[at].measure).collect()
 }
 
 fn with(reading: Reading) -> Terms {
