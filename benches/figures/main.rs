@@ -3,6 +3,7 @@
 //!
 //! `cargo bench --bench figures`
 
+mod dealing;
 mod judging;
 mod parse;
 mod placing;
@@ -339,6 +340,7 @@ fn print_table() {
         "under 10 ms",
     );
     print_judging(alone);
+    print_dealing();
     print_scores(pair);
 }
 
@@ -415,6 +417,26 @@ fn print_placing() {
     );
 }
 
+/// The rows of the dealing of boards.
+fn print_dealing() {
+    let one = median("deal/level 3") / f64::from(dealing::BOARDS);
+    println!(
+        "| deal a board of 16 measures at level 3, proof and all, {:.0} a second | {} | | | at least 20 000 a second |",
+        1e9 / one,
+        time(one)
+    );
+    let hands = dealing::HANDS.iter().enumerate();
+    let timed = hands.map(|(number, hand)| (hand.join(", "), median(&format!("hand/{number}"))));
+    let slowest = timed.max_by(|one, other| one.1.total_cmp(&other.1));
+    let (hand, slowest) = slowest.expect("there are hands");
+    println!(
+        "| the ways to lay a hand of 8 signs on 16 measures; the slowest of {} hands, {} | {} | | | under 1 s |",
+        dealing::HANDS.len(),
+        hand.replace('|', "\\|"),
+        time(slowest)
+    );
+}
+
 /// Of the benchmarks of the places of signs the slowest.
 fn slowest_place(board: &str) -> (&'static str, f64) {
     let timed = placing::SIGNS
@@ -439,6 +461,7 @@ fn main() {
     placing::placing(&mut criterion);
     playing::playing(&mut criterion);
     judging::judging(&mut criterion);
+    dealing::dealing(&mut criterion);
     scores::reading(&mut criterion);
     criterion.final_summary();
     // The table needs every benchmark: not with a filter, and not in a trial run.

@@ -56,12 +56,14 @@ pub enum ErrorKind {
     UnknownName,
     /// A file cannot be written: nothing in it was changed.
     NotWritten,
+    /// No board is as it is wished for.
+    Impossible,
 }
 
 impl ErrorKind {
     /// All of them.
     #[cfg(test)]
-    const ALL: [ErrorKind; 8] = [
+    const ALL: [ErrorKind; 9] = [
         ErrorKind::Request,
         ErrorKind::NoBoard,
         ErrorKind::FormatNotRead,
@@ -70,6 +72,7 @@ impl ErrorKind {
         ErrorKind::OpenSection,
         ErrorKind::UnknownName,
         ErrorKind::NotWritten,
+        ErrorKind::Impossible,
     ];
 
     /// Its name in JSON.
@@ -83,6 +86,7 @@ impl ErrorKind {
             ErrorKind::OpenSection => "open-section",
             ErrorKind::UnknownName => "unknown-name",
             ErrorKind::NotWritten => "not-written",
+            ErrorKind::Impossible => "impossible",
         }
     }
 }

@@ -20,6 +20,7 @@ mod board;
 mod check;
 mod compare;
 mod content;
+mod deal;
 mod error;
 mod explain;
 mod findings;
@@ -50,6 +51,10 @@ pub use compare::{
     AnswerWords, CompareAnswer, LeftOutAnswer, QuestionAnswer, RouteAnswer, SettlingAnswer, compare,
 };
 pub use content::{Content, told_apart};
+pub use deal::{
+    DealAnswer, DealAsked, DealtAnswer, DifficultyAnswer, GradedAnswer, HandAnswer,
+    HandBoardAnswer, deal, hand, wish,
+};
 pub use error::{ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind};
 pub use explain::{Example, ExplainAnswer, ExplainKind, NamedAnswer, RulePage, explain, names};
 pub use findings::{FindingAnswer, PlaceAnswer};

@@ -7,6 +7,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde_json::{Value, json};
 
 use crate::VERSION;
+use crate::deal::{DealRequest, HandRequest};
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
 use crate::game::GameRequest;
 use crate::how_long::HowLongRequest;
@@ -15,12 +16,12 @@ use crate::request::{
     UnrollRequest, WhereRequest, WriteOutRequest,
 };
 use crate::{
-    BoardAnswer, CheckAnswer, CompareAnswer, ExplainedAnswer, GameAnswer, HowLongAnswer,
-    JudgeAnswer, MissingAnswer, UnrollAnswer, WhereAnswer, WrittenOutAnswer,
+    BoardAnswer, CheckAnswer, CompareAnswer, DealAnswer, ExplainedAnswer, GameAnswer, HandAnswer,
+    HowLongAnswer, JudgeAnswer, MissingAnswer, UnrollAnswer, WhereAnswer, WrittenOutAnswer,
 };
 
 /// The names of the schemas, each with what it describes. The file of a schema is `spec/NAME.schema.json`.
-pub const SCHEMAS: [(&str, &str); 15] = [
+pub const SCHEMAS: [(&str, &str); 18] = [
     ("board", "a board file"),
     ("request", "a request to the JSON door"),
     ("check", "the answer to `check`"),
@@ -32,6 +33,9 @@ pub const SCHEMAS: [(&str, &str); 15] = [
     ("write-out", "the answer to `write-out`"),
     ("game", "the answer to `game`"),
     ("how-long", "the answer to `how-long`"),
+    ("deal", "the answer to `deal`"),
+    ("hand", "the answer to `hand`"),
+    ("levels", "a levels file"),
     ("explain", "the answer to `explain`"),
     ("board-answer", "the answer to `board`"),
     ("schema-answer", "the answer to `schema`"),
@@ -85,6 +89,8 @@ enum Request<'a> {
     WriteOut(WriteOutRequest<'a>),
     Game(GameRequest<'a>),
     HowLong(HowLongRequest<'a>),
+    Deal(DealRequest),
+    Hand(HandRequest),
     Explain(crate::told::ExplainRequest<'a>),
     Schema(SchemaRequest),
 }
@@ -103,6 +109,9 @@ pub fn schema(name: &str) -> Option<Value> {
         "write-out" => of::<WrittenOutAnswer>("The answer to `write-out`."),
         "game" => of::<GameAnswer>("The answer to `game`."),
         "how-long" => of::<HowLongAnswer>("The answer to `how-long`."),
+        "deal" => of::<DealAnswer>("The answer to `deal`."),
+        "hand" => of::<HandAnswer>("The answer to `hand`."),
+        "levels" => asked::<fingerpost::LevelsFile>("Levels of teaching."),
         "explain" => of::<ExplainedAnswer>("The answer to `explain`."),
         "board-answer" => of::<BoardAnswer>("The answer to `board`."),
         "schema-answer" => of::<SchemaAnswer>("The answer to `schema`."),

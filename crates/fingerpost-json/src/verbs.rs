@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::deal::{DealRequest, HandRequest};
 use crate::error::{ErrorAnswer, ErrorKind};
 use crate::game::{GameAction, GameRequest, Seed};
 use crate::how_long::HowLongRequest;
@@ -13,10 +14,12 @@ use crate::score::ScoreAsked;
 use crate::source::{BoardRead, Source};
 use crate::told::{ExplainRequest, ExplainedAnswer, MOST_TOLD, explain_board};
 use crate::write_out::WriteOutForm;
-use crate::{check, compare, explain, game, how_long, judge, missing, places, unroll, write_out};
+use crate::{
+    check, compare, deal, explain, game, how_long, judge, missing, places, unroll, write_out,
+};
 
 /// Every verb.
-pub const VERBS: [&str; 12] = [
+pub const VERBS: [&str; 14] = [
     "check",
     "unroll",
     "compare",
@@ -27,6 +30,8 @@ pub const VERBS: [&str; 12] = [
     "write-out",
     "game",
     "how-long",
+    "deal",
+    "hand",
     "explain",
     "schema",
 ];
@@ -126,6 +131,18 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
             let (terms, wanted) = (asked.terms(), asked.asked());
             let read = read(request, forms!(asked).for_reading(terms.reading))?;
             how_long::how_long(&read, &terms, &wanted).map(|(answer, _)| text_of(&answer))
+        }
+        "deal" => {
+            let asked: DealRequest = parse(request)?;
+            let asked = asked.asked()?;
+            deal::deal(&asked).map(|answer| text_of(&answer))
+        }
+        "hand" => {
+            let asked: HandRequest = parse(request)?;
+            let seed = asked.seed.as_ref().map_or(Ok(1), Seed::number)?;
+            let show = asked.show.unwrap_or(1);
+            let answer = deal::hand(&asked.signs, asked.measures, show, seed);
+            answer.map(|answer| text_of(&answer))
         }
         "explain" => {
             let asked: ExplainRequest = parse(request)?;

@@ -9,7 +9,6 @@ pub(crate) struct Chance {
     bits: ChaCha8Rng,
 }
 
-#[allow(dead_code, reason = "what deals boards uses the rest")]
 impl Chance {
     /// The choices of a seed for one purpose; two purposes of one seed have nothing to do with each other.
     pub(crate) fn new(seed: u64, purpose: u64) -> Chance {

@@ -4,7 +4,9 @@ mod board;
 mod check;
 mod compare;
 mod completions;
+mod deal;
 mod explain;
+mod hand;
 mod how_long;
 mod judge;
 mod manual;
@@ -45,6 +47,8 @@ pub(crate) const COMMANDS: &[Entry] = &[
     play::ENTRY,
     how_long::ENTRY,
     explain::ENTRY,
+    deal::ENTRY,
+    hand::ENTRY,
     board::ENTRY,
     write_out::ENTRY,
     schema::ENTRY,

@@ -28,7 +28,7 @@ pub enum Counted {
 }
 
 /// What is true of the board with signs added, whose route is known.
-pub(super) fn counted(
+pub(crate) fn counted(
     judge: &Judge<'_>,
     trial: Trial,
     walked: &Walked,

@@ -48,16 +48,16 @@ pub(super) fn is_curable(finding: &Finding) -> bool {
 }
 
 /// Whether a finding says that a sign lacks its partner: a warning, or an error that a further sign may cure.
-pub(super) fn is_lack(finding: &Finding) -> bool {
+pub(crate) fn is_lack(finding: &Finding) -> bool {
     is_curable(finding) || LACKS.contains(&finding.rule)
 }
 
-pub(super) fn is_error(finding: &Finding) -> bool {
+pub(crate) fn is_error(finding: &Finding) -> bool {
     finding.severity == Severity::Error
 }
 
 /// A board to which signs are added.
-pub(super) struct Judge<'b> {
+pub(crate) struct Judge<'b> {
     pub(super) board: &'b Board,
     pub(super) row: Row,
     pub(super) laid: Laid,
@@ -74,15 +74,15 @@ pub(super) struct Judge<'b> {
 }
 
 /// The board with some signs added.
-pub(super) struct Trial {
-    pub(super) laid: Laid,
+pub(crate) struct Trial {
+    pub(crate) laid: Laid,
     pub(super) sections: Sections,
     /// Its errors and lacking partners, as far as they can be seen by looking.
-    pub(super) found: Vec<Finding>,
+    pub(crate) found: Vec<Finding>,
 }
 
 impl<'b> Judge<'b> {
-    pub(super) fn new(board: &'b Board) -> Judge<'b> {
+    pub(crate) fn new(board: &'b Board) -> Judge<'b> {
         let ground = Ground::new(board, &terms());
         let looks = |rule: &&&Rule| matches!(rule.how, How::Looking(_));
         let asked = |rule: &&&Rule| rule.severity == Severity::Error || LACKS.contains(&rule.name);
@@ -124,7 +124,7 @@ impl<'b> Judge<'b> {
     }
 
     /// The board with signs added. They cut no measure.
-    pub(super) fn trial(&self, added: &[Marking]) -> Trial {
+    pub(crate) fn trial(&self, added: &[Marking]) -> Trial {
         let laid = self.laid.with(self.board, &self.row, added);
         let sections = if added.iter().any(|marking| shapes_sections(marking.sign())) {
             Sections::new(&laid, self.row.length(), self.reading, 2)
@@ -137,6 +137,50 @@ impl<'b> Judge<'b> {
             sections,
             found,
         }
+    }
+
+    /// The same for a trial that has neither an error nor a lacking partner that can be seen by looking; `None` as soon as one is found.
+    pub(crate) fn clean_trial(&self, added: &[Marking]) -> Option<Trial> {
+        let (laid, sections) = self.laid_with(added);
+        let clean = !self.breaks(&laid, &sections, |_| true);
+        clean.then(|| Trial {
+            laid,
+            sections,
+            found: Vec::new(),
+        })
+    }
+
+    /// Whether one of these rules is broken with signs added.
+    pub(crate) fn breaks_any(&self, added: &[Marking], rules: &[&str]) -> bool {
+        let (laid, sections) = self.laid_with(added);
+        self.breaks(&laid, &sections, |rule| rules.contains(&rule))
+    }
+
+    fn laid_with(&self, added: &[Marking]) -> (Laid, Sections) {
+        let laid = self.laid.with(self.board, &self.row, added);
+        let sections = Sections::new(&laid, self.row.length(), self.reading, 2);
+        (laid, sections)
+    }
+
+    /// Whether one of the rules asked for is broken; no more is looked at than is needed to know.
+    fn breaks(&self, laid: &Laid, sections: &Sections, asked: impl Fn(&str) -> bool) -> bool {
+        let sheet = Sheet {
+            board: self.board,
+            row: &self.row,
+            laid,
+            sections,
+            reading: self.reading,
+        };
+        let mut found = Vec::new();
+        self.rules
+            .iter()
+            .filter(|rule| asked(rule.name))
+            .any(|rule| {
+                if let How::Looking(look) = rule.how {
+                    look(&sheet, &mut Report::new(rule, self.board, &mut found));
+                }
+                !found.is_empty()
+            })
     }
 
     fn look(&self, laid: &Laid, sections: &Sections) -> Vec<Finding> {
@@ -165,7 +209,7 @@ impl<'b> Judge<'b> {
     ///
     /// # Errors
     /// What stops it from being walked.
-    pub(super) fn walk(&self, trial: &Trial) -> Result<Walked, WalkFault> {
+    pub(crate) fn walk(&self, trial: &Trial) -> Result<Walked, WalkFault> {
         let (laid, sections) = (&trial.laid, &trial.sections);
         walk_over(laid, sections, self.row.length(), self.reading, &terms())
     }

@@ -7,7 +7,7 @@ mod cures;
 mod finding;
 mod fixes;
 mod hunt;
-mod judge;
+pub(crate) mod judge;
 mod missing;
 mod notes;
 mod partners;
@@ -26,9 +26,10 @@ use crate::roadmap::compile::WalkFault;
 use crate::roadmap::coverage::Coverage;
 use crate::roadmap::paths::MOST_STRETCHES;
 use crate::roadmap::row::Row;
-use crate::roadmap::{Ground, Terms};
+use crate::roadmap::{Ground, Terms, Walked};
 
 pub use arranged::Counted;
+pub(crate) use arranged::counted;
 pub use finding::{Category, Finding, FindingPlace, FindingSide, Severity};
 pub use fixes::{
     FULLY_FIXED, Fix, FixKind, LONGEST_COMPARED, MOST_FINDINGS_FIXED, MOST_OFFERED, MOST_TRIED,
@@ -150,6 +151,33 @@ fn checked(board: &Board, options: &CheckOptions) -> (Vec<Finding>, usize) {
 pub(crate) fn errors_under(board: &Board, ground: &Ground) -> Vec<Finding> {
     let sheet = Sheet::new(board, ground);
     in_board_order(look(&sheet, |rule| rule.severity == Severity::Error))
+}
+
+/// The route of a board that has neither an error nor a warning; else the name of a rule that it breaks. Advice is not asked for.
+pub(crate) fn sound(board: &Board, ground: &Ground, terms: &Terms) -> Result<Walked, &'static str> {
+    let refused = |findings: &[Finding]| findings.first().map_or(Ok(()), |found| Err(found.rule));
+    let sheet = Sheet::new(board, ground);
+    refused(&look(&sheet, |rule| rule.severity != Severity::Advice))?;
+    let walked = ground.walk(terms).map_err(|_| rules::ROUTE_TOO_LONG)?;
+    let coverage = Coverage::new(ground, &walked);
+    let options = CheckOptions::default();
+    let road = Road {
+        sheet,
+        walked: &walked,
+        coverage: &coverage,
+        options: &options,
+    };
+    let mut findings = Vec::new();
+    for rule in rules::ALL {
+        if rule.severity == Severity::Advice {
+            continue;
+        }
+        if let How::Walked(tell) = rule.how {
+            tell(&road, &mut Report::new(rule, board, &mut findings));
+        }
+    }
+    refused(&findings)?;
+    Ok(walked)
 }
 
 /// What some of the rules find by looking.

@@ -156,9 +156,14 @@ impl Roadmap {
                 measure,
             });
         }
+        Ok(Roadmap::of(board, ground, walked))
+    }
+
+    /// The roadmap of a board whose route has been worked out.
+    pub(crate) fn of(board: &Board, ground: Ground, walked: Walked) -> Roadmap {
         let notes = Notes::new(board, &ground.row);
         let level_until = level_until(&ground.sections);
-        Ok(Roadmap {
+        Roadmap {
             plan: Plan {
                 row: ground.row,
                 sections: ground.sections,
@@ -168,7 +173,14 @@ impl Roadmap {
             },
             compiled: walked.compiled,
             reading: ground.reading,
-        })
+        }
+    }
+
+    /// The same route over a board of which only the signs over its measures differ.
+    pub(crate) fn with_notes_of(&self, board: &Board) -> Roadmap {
+        let mut other = self.clone();
+        other.plan.notes = Notes::new(board, &other.plan.row);
+        other
     }
 
     /// The reading it was compiled under: the board's own answers, and those asked for where it has none.

@@ -1,0 +1,89 @@
+//! How long it takes to deal a board, proof and all, and to count the ways to lay a hand.
+
+use std::hint::black_box;
+
+use criterion::Criterion;
+use fingerpost::{Sign, Wish, deal, place_hand};
+
+/// Hands of eight signs, with the number of ways to lay them on 16 measures.
+pub(crate) const HANDS: [&[&str]; 5] = [
+    &[
+        "|:",
+        ":|",
+        "[1.",
+        "[2.",
+        "segno",
+        "To Coda",
+        "D.S. al Coda",
+        "coda",
+    ],
+    &[
+        "|:",
+        ":|",
+        "|:",
+        ":|",
+        "segno",
+        "To Coda",
+        "D.S. al Coda",
+        "coda",
+    ],
+    &[
+        "|:",
+        ":|",
+        "segno",
+        "D.S. al Fine",
+        "Fine",
+        "D.C.",
+        "To Coda",
+        "coda",
+    ],
+    &["[1.", "[2.", ":|", "[1.", "[2.", ":|", "|:", "D.C."],
+    &[
+        "[1.",
+        "[2.",
+        "[3.",
+        ":|",
+        ":|",
+        "|:",
+        "Fine",
+        "D.C. al Fine",
+    ],
+];
+
+/// How many boards are dealt in one go: what one takes hangs on its seed.
+pub(crate) const BOARDS: u32 = 200;
+
+pub(crate) fn dealing(criterion: &mut Criterion) {
+    let wish = Wish::level(16, 3);
+    let steps = || {
+        let lengths = (0..u64::from(BOARDS)).map(|seed| {
+            let dealt = deal(black_box(&wish), seed).expect("a board");
+            assert_eq!(dealt.board.measures(), 16);
+            dealt.roadmap.length()
+        });
+        lengths.sum::<u64>()
+    };
+    let all = steps();
+    let mut group = criterion.benchmark_group("deal");
+    group.bench_function("level 3", |bencher| {
+        bencher.iter(|| assert_eq!(steps(), all));
+    });
+    group.finish();
+    let mut group = criterion.benchmark_group("hand");
+    group.sample_size(10);
+    for (number, hand) in HANDS.iter().enumerate() {
+        let signs: Vec<Sign> = hand
+            .iter()
+            .map(|it| Sign::from_line(it).expect("a sign"))
+            .collect();
+        let ways = place_hand(&signs, 16, 1, 1).expect("a hand").arrangements;
+        assert!(ways > 0);
+        group.bench_function(number.to_string(), |bencher| {
+            bencher.iter(|| {
+                let placed = place_hand(black_box(&signs), 16, 1, 1).expect("a hand");
+                assert_eq!(placed.arrangements, ways);
+            });
+        });
+    }
+    group.finish();
+}

@@ -1,0 +1,160 @@
+//! `fingerpost hand`: in how many ways drawn signs can be laid on a board, some of the ways, or what is missing.
+
+use clap::{ArgMatches, Args, Command};
+use fingerpost_json::HandAnswer;
+
+use super::{Entry, parsed};
+use crate::Streams;
+use crate::draw::{self, drawn};
+use crate::outcome::{Failure, Outcome, refuse_with};
+use crate::report;
+use crate::text::{counted, grouped, wrapped};
+
+pub(super) const ENTRY: Entry = Entry {
+    name: "hand",
+    about: "Lay the signs of a hand on an empty board: how many ways there are, and some of them",
+    after: "\
+Examples:
+  fingerpost hand 'segno, D.S. al Fine, Fine' --measures 8
+  fingerpost hand '|:, :|, [1., [2.' --measures 12 --show 3
+  fingerpost hand 'To Coda, D.C. al Coda' --measures 8
+
+A way counts when the board has no error, every measure is played, and every sign plays its part.
+When there is no way, the sign that is missing is named, or how many measures are needed; the exit
+status is then 1.",
+    args: <HandArgs as Args>::augment_args as fn(Command) -> Command,
+    run,
+};
+
+#[derive(Args, Debug)]
+struct HandArgs {
+    /// The signs as a board line writes them, with commas between them
+    #[arg(value_name = "SIGNS")]
+    signs: String,
+    /// How many measures the board has
+    #[arg(long, value_name = "N", default_value_t = 16)]
+    measures: u16,
+    /// How many of the ways are shown, at most 12
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    show: usize,
+    /// The seed by which ways are chosen
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+    /// Print one JSON object instead of text
+    #[arg(long)]
+    json: bool,
+}
+
+fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
+    let args: HandArgs = parsed(matches)?;
+    let signs = parts(&args.signs);
+    let answer = match fingerpost_json::hand(&signs, args.measures, args.show, args.seed) {
+        Ok(answer) => answer,
+        Err(error) => return Err(refuse_with(streams, &error, args.json)),
+    };
+    let outcome = if answer.arrangements > 0 {
+        Outcome::Clean
+    } else {
+        Outcome::Found
+    };
+    if args.json {
+        report::answer(streams, &answer)?;
+        return Ok(outcome);
+    }
+    let text = told(&answer, draw::width(streams));
+    streams.stdout.write_all(text.as_bytes())?;
+    Ok(outcome)
+}
+
+/// The signs of a hand: the text at its commas, but for those in parentheses and in lists of passes.
+fn parts(text: &str) -> Vec<String> {
+    let mut parts = vec![String::new()];
+    let mut depth = 0_usize;
+    let mut rest = text.chars().peekable();
+    while let Some(c) = rest.next() {
+        match c {
+            '(' => depth += 1,
+            ')' => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+        // "[1,2." is one sign: a list goes on with a digit right behind its comma.
+        let in_list = depth > 0 || rest.peek().is_some_and(char::is_ascii_digit);
+        if c == ',' && !in_list {
+            parts.push(String::new());
+        } else if let Some(last) = parts.last_mut() {
+            last.push(c);
+        }
+    }
+    parts.retain(|part| !part.trim().is_empty());
+    parts
+}
+
+fn told(answer: &HandAnswer, width: usize) -> String {
+    let measures = counted(u64::from(answer.measures), "measure", "measures");
+    let signs = answer.signs.join(", ");
+    let ways = match answer.arrangements {
+        0 => format!("{signs}: there is no way to lay all of them on {measures}."),
+        1 => format!("{signs}: there is 1 way to lay all of them on {measures}."),
+        u64::MAX => format!(
+            "{signs}: there are more ways to lay all of them on {measures} than can be counted."
+        ),
+        ways => format!(
+            "{signs}: there are {} ways to lay all of them on {measures}.",
+            grouped(ways)
+        ),
+    };
+    let mut text = wrapped(&ways, width, "", "  ");
+    if let Some(needed) = answer.needed {
+        text.push_str(&format!("At least {needed} measures are needed.\n"));
+    }
+    match answer.missing.as_slice() {
+        [] if answer.arrangements == 0 && answer.needed.is_none() => {
+            text.push_str("No one or two signs more would change that.\n");
+        }
+        [] => {}
+        [pair] if pair.len() > 1 => {
+            text.push_str(&format!("Missing: {} together.\n", pair.join(" and ")));
+        }
+        signs => {
+            let signs: Vec<&str> = signs.iter().flatten().map(String::as_str).collect();
+            let any = if signs.len() > 1 {
+                "Any one of these is missing: "
+            } else {
+                "Missing: "
+            };
+            text.push_str(&wrapped(
+                &format!("{}.", signs.join(", ")),
+                width,
+                any,
+                "  ",
+            ));
+        }
+    }
+    for shown in &answer.shown {
+        if let Ok(board) = fingerpost::Board::from_line(&shown.line) {
+            text.push_str(&drawn(&board, width));
+        }
+        text.push_str(&wrapped(&shown.line, width, "Line: ", "  "));
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::parts;
+
+    #[test]
+    fn signs_are_parted_at_their_commas() {
+        let hand = "|:, [1,2. , D.S.(al Coda, coda B),8va(R.H., on repeat), ";
+        let found: Vec<String> = parts(hand).iter().map(|it| it.trim().to_owned()).collect();
+        assert_eq!(
+            found,
+            [
+                "|:",
+                "[1,2.",
+                "D.S.(al Coda, coda B)",
+                "8va(R.H., on repeat)"
+            ]
+        );
+    }
+}

@@ -1,0 +1,332 @@
+//! Signs in the hand, laid on an empty board: in how many ways that can be done, some of the ways, and what is missing where there is none.
+
+mod order;
+mod over;
+mod search;
+
+use crate::board::{
+    Al, Board, EndRepeat, Ending, Fine, Jump, Landing, Marking, Passes, Sign, ToCoda,
+};
+use crate::chance::Chance;
+use crate::legality::{CheckOptions, Severity, check_with};
+
+use order::Order;
+use over::Same;
+use search::{Ended, barlines, empty_boards, search, sorted};
+
+/// The most signs of a hand.
+pub const MOST_SIGNS_IN_HAND: usize = 8;
+/// The most measures of a board that a hand is laid on.
+pub const MOST_MEASURES_FOR_HAND: u16 = 64;
+/// The most boards that are shown.
+pub const MOST_SHOWN: usize = 12;
+/// What chance is used for here.
+const SHOWING: u64 = 3;
+/// How many boards are held against each other for each that is shown.
+const DRAWN: usize = 8;
+
+/// What can be done with the signs of a hand.
+#[derive(Clone, PartialEq, Eq, Debug)]
+#[non_exhaustive]
+pub struct HandPlaced {
+    /// In how many ways all the signs can be laid on the board; exact, or `u64::MAX` when there are more. What counts as a way: see
+    /// [`place_hand`].
+    pub arrangements: u64,
+    /// Some of the ways, chosen by chance, those with few findings and with signs at the ends of phrases rather than others.
+    pub shown: Vec<Board>,
+    /// When there is no way on so few measures, and one on more: how many are needed.
+    pub needed: Option<u16>,
+    /// When there is no way at all: the signs any one of which makes one possible.
+    pub missing: Vec<Sign>,
+    /// When no single sign is enough: two signs that together are. Of several pairs the first.
+    pub missing_pair: Option<(Sign, Sign)>,
+}
+
+/// Why a hand is not laid.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum HandRefused {
+    /// No sign at all.
+    #[error("the hand is empty: name at least one sign")]
+    Empty,
+    /// Too many signs.
+    #[error("{0} signs are too many: a hand of up to {MOST_SIGNS_IN_HAND} is laid")]
+    TooManySigns(usize),
+    /// No measure, or too many.
+    #[error("{0} is not a number of measures for a hand: 1 to {MOST_MEASURES_FOR_HAND}")]
+    Measures(u16),
+    /// More orders of the signs than can be looked at.
+    #[error("these signs can be laid in too many orders to look at them all; take one away")]
+    TooManyOrders,
+}
+
+/// Lays the signs of a hand on an empty board of so many measures in every way, and counts the ways.
+///
+/// A way is counted when the board has no error, no sign lacks its partner, every measure is played, and every sign plays its part: each Fine
+/// ends the music, each To Coda, D.C. and D.S. is obeyed, each segno is gone back to, each coda is come to, each end repeat leads back;
+/// an octave sign, a fermata or an `only` holds at some time. Warnings beside that, and questions of the reading, are no hindrance. Two equal
+/// signs are not told apart, and do not lie on each other. No sign cuts a measure. The board is judged under its default reading, an open section played twice.
+///
+/// ```
+/// use fingerpost::{Sign, place_hand};
+/// let hand = ["segno", "D.S. al Fine", "Fine"].map(|it| Sign::from_line(it).unwrap());
+/// let placed = place_hand(&hand, 8, 2, 1)?;
+/// // The D.S. at the end, the Fine at the segno or later: 36 ways; the Fine at the end, the D.S. before it: 28.
+/// assert_eq!(placed.arrangements, 64);
+/// assert_eq!(placed.shown.len(), 2);
+/// let lone = place_hand(&hand[..2], 8, 2, 1)?;
+/// assert_eq!(lone.missing[0].to_line(), "Fine");
+/// # Ok::<(), fingerpost::HandRefused>(())
+/// ```
+///
+/// # Errors
+/// No sign or too many of them; no measure or too many; more orders than can be looked at, which few hands of eight signs have.
+pub fn place_hand(
+    signs: &[Sign],
+    measures: u16,
+    show: usize,
+    seed: u64,
+) -> Result<HandPlaced, HandRefused> {
+    if signs.is_empty() {
+        return Err(HandRefused::Empty);
+    }
+    if signs.len() > MOST_SIGNS_IN_HAND {
+        return Err(HandRefused::TooManySigns(signs.len()));
+    }
+    if measures == 0 || measures > MOST_MEASURES_FOR_HAND {
+        return Err(HandRefused::Measures(measures));
+    }
+    let mut chance = Chance::new(seed, SHOWING);
+    let hand = Hand::of(signs);
+    let (arrangements, drawn) = hand.count(measures, show.min(MOST_SHOWN) * DRAWN, &mut chance)?;
+    let mut placed = HandPlaced {
+        arrangements,
+        shown: Vec::new(),
+        needed: None,
+        missing: Vec::new(),
+        missing_pair: None,
+    };
+    if arrangements > 0 {
+        placed.shown = hand.shown(&drawn, measures, show.min(MOST_SHOWN), &mut chance);
+        return Ok(placed);
+    }
+    placed.needed = hand.needed()?;
+    if placed.needed.is_none() {
+        let partners = partners(signs);
+        let works = |more: &[&Sign]| {
+            let more = more.iter().map(|&sign| sign.clone());
+            let with: Vec<Sign> = signs.iter().cloned().chain(more).collect();
+            Hand::of(&with).needed()
+        };
+        for sign in &partners {
+            if works(&[sign])?.is_some() {
+                placed.missing.push(sign.clone());
+            }
+        }
+        if placed.missing.is_empty() {
+            placed.missing_pair = first_pair(&partners, works)?;
+        }
+    }
+    Ok(placed)
+}
+
+/// The first two signs that together make the hand legal.
+fn first_pair(
+    partners: &[Sign],
+    works: impl Fn(&[&Sign]) -> Result<Option<u16>, HandRefused>,
+) -> Result<Option<(Sign, Sign)>, HandRefused> {
+    for (at, one) in partners.iter().enumerate() {
+        for other in partners.iter().skip(at) {
+            if works(&[one, other])?.is_some() {
+                return Ok(Some((one.clone(), other.clone())));
+            }
+        }
+    }
+    Ok(None)
+}
+
+/// The signs of a hand, put in order.
+struct Hand {
+    road: Vec<Sign>,
+    over: Vec<Same>,
+}
+
+impl Hand {
+    fn of(signs: &[Sign]) -> Hand {
+        let road: Vec<Sign> = signs
+            .iter()
+            .filter(|it| over::is_of_the_road(it))
+            .cloned()
+            .collect();
+        Hand {
+            road: sorted(&road),
+            over: over::gathered(signs),
+        }
+    }
+
+    /// The number of ways, and some orders drawn by chance, each as often as it stands for ways.
+    fn count(
+        &self,
+        measures: u16,
+        draws: usize,
+        chance: &mut Chance,
+    ) -> Result<(u64, Vec<Order>), HandRefused> {
+        let boards = empty_boards(&self.road, measures);
+        let mut sum = 0_u64;
+        let mut drawn: Vec<Option<Order>> = vec![None; draws];
+        let ended = search(&self.road, &boards, measures, &mut |order, ways| {
+            let ways = if self.over.is_empty() {
+                ways
+            } else {
+                over::ways(&self.over, order, &self.road, measures)
+            };
+            sum = sum.saturating_add(ways);
+            for slot in &mut drawn {
+                if chance.below(sum) < ways {
+                    *slot = Some(order.clone());
+                }
+            }
+            true
+        });
+        match ended {
+            Ended::TooMany => Err(HandRefused::TooManyOrders),
+            Ended::All | Ended::Enough => Ok((sum, drawn.into_iter().flatten().collect())),
+        }
+    }
+
+    /// The fewest measures on which the signs can be laid at all; `None` when they cannot.
+    fn needed(&self) -> Result<Option<u16>, HandRefused> {
+        let boards = empty_boards(&self.road, MOST_MEASURES_FOR_HAND);
+        // On the fewest first: mostly they can be laid on few, and then no more is looked at.
+        for most in 1..=boards.len() {
+            let boards = boards.get(..most).unwrap_or_default();
+            let mut found = false;
+            let ended = search(
+                &self.road,
+                boards,
+                MOST_MEASURES_FOR_HAND,
+                &mut |order, _| {
+                    let large = u16::try_from(boards.len()).unwrap_or(u16::MAX);
+                    // Signs over the measures need no more room than the road has, unless they are many.
+                    let ways = over::ways(&self.over, order, &self.road, large.max(order.measures));
+                    found = ways > 0;
+                    !found
+                },
+            );
+            if ended == Ended::TooMany {
+                return Err(HandRefused::TooManyOrders);
+            }
+            if found {
+                return Ok(u16::try_from(most).ok());
+            }
+        }
+        Ok(None)
+    }
+
+    /// Boards of the orders drawn: the ones with the fewest findings first, no two equal.
+    fn shown(
+        &self,
+        drawn: &[Order],
+        measures: u16,
+        show: usize,
+        chance: &mut Chance,
+    ) -> Vec<Board> {
+        let mut boards: Vec<((usize, usize), Board)> = Vec::new();
+        for order in drawn {
+            let Some(board) = self.board(order, measures, chance) else {
+                continue;
+            };
+            if boards.iter().any(|(_, other)| *other == board) {
+                continue;
+            }
+            let found = check_with(&board, &CheckOptions::default());
+            let warnings = found
+                .iter()
+                .filter(|it| it.severity != Severity::Advice)
+                .count();
+            boards.push(((warnings, found.len()), board));
+        }
+        boards.sort_by_key(|(rank, _)| *rank);
+        boards
+            .into_iter()
+            .take(show)
+            .map(|(_, board)| board)
+            .collect()
+    }
+
+    fn board(&self, order: &Order, measures: u16, chance: &mut Chance) -> Option<Board> {
+        let inside = barlines(order.measures - 1, measures, chance);
+        let rows = std::iter::repeat_n(4, usize::from(measures / 4));
+        let rest = measures % 4;
+        let systems = rows.chain((rest > 0).then_some(rest));
+        let mut markings = order.markings_at(&self.road, &inside, measures);
+        let road = Board::builder(systems)
+            .markings(markings.clone())
+            .build()
+            .ok()?;
+        let mut laid: Vec<Marking> = Vec::new();
+        for same in &self.over {
+            for _ in 0..same.count {
+                let marking = over::lay(&same.sign, &laid, &road, chance)?;
+                laid.push(marking);
+            }
+        }
+        markings.extend(laid);
+        let board = road
+            .to_builder()
+            .without_markings()
+            .markings(markings)
+            .build();
+        Some(board.ok()?.canonical())
+    }
+}
+
+/// The signs that may be what a hand lacks, the plainest first; with the labels that are in the hand.
+fn partners(signs: &[Sign]) -> Vec<Sign> {
+    let mut labels: Vec<Option<String>> = vec![None];
+    for sign in signs {
+        let of_sign = match sign {
+            Sign::Segno(landing) | Sign::Coda(landing) => vec![&landing.label],
+            Sign::ToCoda(to_coda) => vec![&to_coda.label],
+            Sign::DaCapo(jump) | Sign::DalSegno(jump) => vec![&jump.label, &jump.coda],
+            _ => Vec::new(),
+        };
+        for label in of_sign {
+            if !labels.contains(label) {
+                labels.push(label.clone());
+            }
+        }
+    }
+    let ending = |pass: u32| {
+        let passes = Passes::of([pass]).ok()?;
+        Some(Sign::Ending(Ending {
+            passes,
+            open: false,
+        }))
+    };
+    let landing = |label: &Option<String>| Landing {
+        label: label.clone(),
+    };
+    let mut all = vec![Sign::Fine(Fine::default())];
+    for label in &labels {
+        all.push(Sign::Segno(landing(label)));
+        all.push(Sign::ToCoda(ToCoda {
+            label: label.clone(),
+            arrivals: None,
+        }));
+        all.push(Sign::Coda(landing(label)));
+    }
+    for al in [Some(Al::Fine), Some(Al::Coda), None] {
+        let jump = |label: &Option<String>| Jump {
+            al,
+            label: label.clone(),
+            ..Jump::default()
+        };
+        all.push(Sign::DaCapo(jump(&None)));
+        all.extend(labels.iter().map(|label| Sign::DalSegno(jump(label))));
+    }
+    all.push(Sign::EndRepeat(EndRepeat::default()));
+    all.push(Sign::StartRepeat);
+    all.extend([1, 2, 3].into_iter().filter_map(ending));
+    all
+}

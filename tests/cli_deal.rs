@@ -1,0 +1,199 @@
+//! The commands `deal` and `hand`, and the verbs behind them.
+
+mod support {
+    pub(crate) mod answers;
+    pub(crate) mod command;
+}
+
+use std::path::PathBuf;
+
+use fingerpost::{Board, Levels, Severity, check};
+use fingerpost_json::answer;
+use serde_json::{Value, json};
+
+use support::answers::valid;
+use support::command::{Ran, ran_with};
+
+fn ran(args: &[&str]) -> Ran {
+    ran_with(args, &mut std::io::empty(), None)
+}
+
+/// An empty folder for one test.
+fn folder(name: &str) -> PathBuf {
+    let folder =
+        std::env::temp_dir().join(format!("fingerpost-deal-{name}-{}", std::process::id()));
+    let _ = std::fs::remove_dir_all(&folder);
+    folder
+}
+
+#[test]
+fn a_board_is_told_with_its_key() {
+    let ran = ran(&[
+        "deal",
+        "--level",
+        "4",
+        "--measures",
+        "12",
+        "--seed",
+        "3",
+        "--key",
+    ]);
+    assert_eq!((ran.status, ran.err.as_str()), (0, ""));
+    insta::assert_snapshot!("deal-with-key", ran.out);
+}
+
+#[test]
+fn a_set_is_written_into_a_folder_and_never_over_what_is_there() {
+    let into = folder("set");
+    let path = into.to_str().expect("a path");
+    let args = [
+        "deal", "--level", "2", "--count", "5", "--seed", "4", "--into", path,
+    ];
+    let first = ran(&args);
+    assert_eq!((first.status, first.err.as_str()), (0, ""));
+    let read = |name: &str| std::fs::read_to_string(into.join(name)).expect("it is written");
+    let keys = read("keys.txt");
+    for number in 1..=5 {
+        let name = format!("board-{number:02}.json");
+        assert!(keys.contains(&name));
+        let board = Board::from_json(&read(&name)).expect("a board file");
+        assert!(
+            check(&board)
+                .iter()
+                .all(|it| it.severity == Severity::Advice)
+        );
+        assert!(keys.contains("Key: "));
+    }
+    let before = read("board-01.json");
+    let other = [
+        "deal", "--level", "2", "--count", "5", "--seed", "5", "--into", path,
+    ];
+    let again = ran(&other);
+    assert_eq!(again.status, 2);
+    assert!(again.err.contains("is there already"), "{}", again.err);
+    assert_eq!(read("board-01.json"), before);
+    let over = ran(&[&other[..], &["--overwrite"]].concat());
+    assert_eq!((over.status, over.err.as_str()), (0, ""));
+    std::fs::remove_dir_all(&into).expect("it is there");
+}
+
+#[test]
+fn without_a_seed_one_is_taken_from_the_clock_and_deals_the_board_again() {
+    let first = ran(&["deal", "--concept", "first-and-second-ending"]);
+    assert_eq!((first.status, first.err.as_str()), (0, ""));
+    let (_, again) = first
+        .out
+        .split_once("The same again: ")
+        .expect("it is said");
+    assert!(first.out.contains("was taken from the clock"));
+    let words: Vec<&str> = again.split_whitespace().skip(1).collect();
+    let second = ran(&words);
+    let line = |ran: &Ran| {
+        ran.out
+            .lines()
+            .find(|line| line.starts_with("Line: "))
+            .map(str::to_owned)
+    };
+    assert_eq!(line(&first), line(&second));
+}
+
+#[test]
+fn levels_of_ones_own_are_read() {
+    let file = std::env::temp_dir().join(format!("fingerpost-levels-{}.json", std::process::id()));
+    let own = r#"{"levels":1,"list":[{"level":7,"name":"The coda first","teaches":["da-capo-al-coda"],"new":[1,1],"known":[0,0]}]}"#;
+    std::fs::write(&file, own).expect("it is written");
+    let path = file.to_str().expect("a path");
+    let dealt = ran(&[
+        "deal", "--levels", path, "--level", "7", "--seed", "1", "--json",
+    ]);
+    assert_eq!((dealt.status, dealt.err.as_str()), (0, ""));
+    let dealt = valid("deal", dealt.out.trim_end());
+    assert_eq!(
+        dealt["boards"][0]["difficulty"]["concepts"],
+        json!([{ "concept": "da-capo-al-coda", "level": 7 }])
+    );
+    std::fs::write(&file, r#"{"levels":1,"list":[{"level":7}]}"#).expect("it is written");
+    let refused = ran(&["deal", "--levels", path, "--level", "7"]);
+    assert_eq!(refused.status, 2);
+    assert!(refused.err.contains("missing field"), "{}", refused.err);
+    std::fs::remove_file(&file).expect("it is there");
+}
+
+#[test]
+fn what_cannot_be_dealt_is_refused_with_the_reason() {
+    for (args, said) in [
+        (&["deal"][..], "say what the board is to teach"),
+        (&["deal", "--level", "8"], "there is no level 8"),
+        (
+            &["deal", "--level", "1", "--aim", "fine-ignored"],
+            "from level 3 on one can",
+        ),
+        (&["deal", "--aim", "fine-forgotten"], "fine-forgotten"),
+        (&["deal", "--concept", "repeats"], "is not a concept"),
+        (
+            &["deal", "--level", "3", "--count", "2"],
+            "at least 4 are needed",
+        ),
+        (
+            &["deal", "--level", "3", "--measures", "0"],
+            "0 measures are too few",
+        ),
+        (&["hand", "segno, Fin"], "`Fin` is no sign for a hand"),
+        (&["hand", ","], "the hand is empty"),
+        (
+            &["hand", "Fine", "--measures", "0"],
+            "0 is not a number of measures",
+        ),
+    ] {
+        let refused = ran(args);
+        assert_eq!(refused.status, 2, "{args:?}");
+        assert!(refused.err.contains(said), "{args:?}: {}", refused.err);
+    }
+}
+
+#[test]
+fn a_hand_is_told_in_plain_words() {
+    for (name, status, signs, measures) in [
+        ("ways", 0, "segno, D.S. al Fine, Fine", "8"),
+        ("missing", 1, "To Coda, D.C. al Coda", "8"),
+        ("pair", 1, "segno, To Coda", "8"),
+        ("small", 1, "|:, :|, |:, :|, |:, :|", "2"),
+    ] {
+        let ran = ran(&["hand", signs, "--measures", measures]);
+        assert_eq!((ran.status, ran.err.as_str()), (status, ""), "{name}");
+        insta::assert_snapshot!(format!("hand-{name}"), ran.out);
+    }
+}
+
+#[test]
+fn the_verbs_give_what_their_schemas_say() {
+    let ask = |request: Value| answer(&request.to_string());
+    let dealt = ask(json!({ "verb": "deal", "measures": 16, "level": 3, "seed": 7 }));
+    let dealt = valid("deal", &dealt);
+    assert_eq!(dealt["boards"].as_array().map(Vec::len), Some(1));
+    let set = ask(json!({
+        "verb": "deal", "measures": 16, "concepts": ["fermata", "da-capo-al-fine", "dal-segno-al-coda"], "count": 4, "seed": 7
+    }));
+    let set = valid("deal", &set);
+    let boards = set["boards"].as_array().expect("boards");
+    assert_eq!(boards.len(), 4);
+    // Each board of a set can be dealt again alone.
+    for board in boards {
+        let again = ask(json!({
+            "verb": "deal", "measures": 16, "concepts": board["wished"], "seed": board["seed"]
+        }));
+        assert_eq!(valid("deal", &again)["boards"][0]["line"], board["line"]);
+    }
+    let hand = ask(
+        json!({ "verb": "hand", "signs": ["segno", "Fine", "D.S. al Fine"], "measures": 8, "show": 3 }),
+    );
+    let hand = valid("hand", &hand);
+    assert_eq!(hand["shown"].as_array().map(Vec::len), Some(3));
+    let impossible = ask(json!({ "verb": "deal", "measures": 1, "level": 4, "seed": 7 }));
+    assert_eq!(valid("error", &impossible)["error"]["kind"], "impossible");
+    let levels =
+        serde_json::from_str::<Value>(include_str!("../spec/levels.json")).expect("it is JSON");
+    let schema = fingerpost_json::schema("levels").expect("it is there");
+    assert!(jsonschema::draft202012::is_valid(&schema, &levels));
+    assert!(Levels::from_json(&levels.to_string()).is_ok());
+}

@@ -1,0 +1,304 @@
+//! The signs of a hand: the number of ways to lay them against laying them in every way, each judged by
+//! `check` and by the steps of the second walker.
+
+mod support;
+#[path = "support/walker/mod.rs"]
+mod walker;
+
+use fingerpost::{
+    Board, Cause, HandRefused, Marking, Place, Severity, Sign, Terms, check, place_hand,
+};
+use proptest::prelude::*;
+use support::cases;
+use walker::{Outcome, PlainStep, walk};
+
+/// Findings that say of a sign that it lacks its partner or plays no part, of a measure that it is never played, and of equal signs that they
+/// lie on each other. The counting does not know these rules.
+const IDLE: [&str; 19] = [
+    "start-repeat-unclosed",
+    "segno-unused",
+    "coda-unused",
+    "to-coda-unused",
+    "fine-unused",
+    "ending-without-repeat",
+    "fine-never-met",
+    "to-coda-never-met",
+    "segno-never-met",
+    "jump-never-obeyed",
+    "end-repeat-never-made",
+    "end-repeat-in-last-ending",
+    "plays-once",
+    "measure-never-played",
+    "same-sign-twice",
+    "octave-never-sounds",
+    "octave-over-silent-hands",
+    "fermata-never-held",
+    "only-without-effect",
+];
+
+/// Whether every measure is played and every sign of the road plays its part, by the steps of the second walker.
+fn works(board: &Board) -> bool {
+    let terms = Terms {
+        open_plays: Some(2),
+        ..Terms::default()
+    };
+    let Outcome::Steps(steps) = walk(board, &terms, 10_000) else {
+        return false;
+    };
+    let played = |measure| steps.iter().any(|step| step.measure == measure);
+    let markings = || board.markings().iter().zip(0_u32..);
+    let sent = |number, cause| {
+        steps
+            .iter()
+            .any(|step| step.marking == Some(number) && step.cause == cause)
+    };
+    // Who sends the road to a place.
+    let sender = |step: &PlainStep| {
+        step.marking
+            .map(|number| board.markings()[number as usize].sign().clone())
+    };
+    let plays = |(marking, number): (&Marking, u32)| {
+        match marking.sign() {
+        Sign::DaCapo(_) => sent(number, Cause::DaCapo),
+        Sign::DalSegno(_) => sent(number, Cause::DalSegno),
+        Sign::ToCoda(_) => sent(number, Cause::ToCoda),
+        Sign::Segno(segno) => steps.iter().any(|step| {
+            matches!(sender(step), Some(Sign::DalSegno(jump)) if step.cause == Cause::DalSegno && jump.label == segno.label)
+        }),
+        Sign::Coda(coda) => steps.iter().any(|step| {
+            matches!(sender(step), Some(Sign::ToCoda(to_coda)) if step.cause == Cause::ToCoda && to_coda.label == coda.label)
+        }),
+        Sign::Fine(_) => steps.last().is_some_and(|step| step.measure == marking.measure()),
+        _ => true,
+    }
+    };
+    (1..=board.measures()).all(played) && markings().all(plays)
+}
+
+fn signs(hand: &[&str]) -> Vec<Sign> {
+    let signs = hand
+        .iter()
+        .map(|sign| Sign::from_line(sign).expect("a sign"));
+    signs.collect()
+}
+
+fn places(sign: &Sign, measures: u16) -> Vec<Place> {
+    if sign.spans() {
+        let rows = (1..=measures)
+            .flat_map(|first| (first..=measures).map(move |last| Place::over(first, last)));
+        rows.collect()
+    } else {
+        (1..=measures).map(Place::at).collect()
+    }
+}
+
+/// The number of ways, by laying the signs in each.
+fn tried(hand: &[Sign], measures: u16) -> u64 {
+    fn lay(hand: &[Sign], measures: u16, laid: &mut Vec<(usize, Marking)>, ways: &mut u64) {
+        let Some(sign) = hand.get(laid.len()) else {
+            let markings = laid.iter().map(|(_, marking)| marking.clone());
+            let board = Board::builder([measures])
+                .markings(markings)
+                .build()
+                .expect("a board");
+            let idle = |rule: &str| IDLE.contains(&rule);
+            let wrong = check(&board)
+                .into_iter()
+                .any(|it| it.severity == Severity::Error || idle(it.rule));
+            *ways += u64::from(!wrong && works(&board));
+            return;
+        };
+        for (number, place) in places(sign, measures).into_iter().enumerate() {
+            // Of equal signs the earlier one of the hand stands at the earlier place.
+            let mut equal = laid.iter().filter(|(_, marking)| marking.sign() == sign);
+            if equal.any(|(other, _)| *other >= number) {
+                continue;
+            }
+            laid.push((number, Marking::new(sign.clone(), place)));
+            lay(hand, measures, laid, ways);
+            laid.pop();
+        }
+    }
+    let mut ways = 0;
+    lay(hand, measures, &mut Vec::new(), &mut ways);
+    ways
+}
+
+fn counted(hand: &[Sign], measures: u16) -> u64 {
+    place_hand(hand, measures, 3, 1)
+        .expect("a small hand")
+        .arrangements
+}
+
+#[test]
+fn the_ways_counted_are_those_that_there_are() {
+    for hand in [
+        &["segno", "D.S. al Fine", "Fine"][..],
+        &["segno", "D.S."],
+        &["D.C."],
+        &["D.C. al Fine", "Fine"],
+        &["|:", ":|"],
+        &[":|", ":|"],
+        &["|:", ":|", "[1."],
+        &["|:", ":|", "[1.", "[2."],
+        &[":|", "[1.", "[2."],
+        &[":|", ":|", "[1.", "[2."],
+        &["segno", "To Coda", "D.S. al Coda", "coda"],
+        &["To Coda", "D.C. al Coda", "coda"],
+        &["|:", ":|", "Fine", "D.C. al Fine"],
+        &["|:", ":|", ":|x3"],
+        &["D.C.", "D.C.", "Fine"],
+        &["D.C.", "D.S.", "segno"],
+        &["segno:A", "D.S.:A", "segno:B", "D.S.:B"],
+        &["D.C.", "[1.", "[2."],
+        &["D.C. al Fine", "Fine", "Fine"],
+        &["|:", "|:", ":|"],
+        &["fermata", "segno", "D.S."],
+        &["8va(on repeat)", ":|"],
+        &["8va(R.H., on return)", "D.C.", "fermata(on return)"],
+        &["only(R.H., pass 1)", "|:", ":|"],
+        &["8va", "8va"],
+        &["||", ":|"],
+        &["Fine"],
+        &["segno", "Fine", "D.C. al Fine"],
+    ] {
+        let signs = signs(hand);
+        let most = if signs.len() > 3 { 4 } else { 5 };
+        for measures in 1..=most {
+            assert_eq!(
+                counted(&signs, measures),
+                tried(&signs, measures),
+                "{hand:?} on {measures}"
+            );
+        }
+    }
+}
+
+const ALPHABET: [&str; 20] = [
+    "|:",
+    ":|",
+    ":|x3",
+    "[1.",
+    "[2.",
+    "[1,2.",
+    "[3.",
+    "segno",
+    "coda",
+    "To Coda",
+    "Fine",
+    "D.C.",
+    "D.S.",
+    "D.C. al Fine",
+    "D.S. al Fine",
+    "D.C. al Coda",
+    "D.S. al Coda",
+    "fermata",
+    "8va(on repeat)",
+    "||",
+];
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(cases(400)))]
+
+    #[test]
+    fn the_ways_of_any_small_hand_are_those_that_there_are(
+        hand in proptest::collection::vec(proptest::sample::select(&ALPHABET[..]), 1..5),
+        measures in 1_u16..5,
+    ) {
+        let signs = signs(&hand);
+        assert_eq!(counted(&signs, measures), tried(&signs, measures), "{hand:?} on {measures}");
+    }
+}
+
+#[test]
+fn what_is_shown_is_legal_and_uses_every_sign() {
+    for hand in [
+        &["segno", "D.S. al Fine", "Fine"][..],
+        &["|:", ":|", "segno", "To Coda", "D.S. al Coda", "coda"],
+        &["8va(on repeat)", "fermata", ":|", "|:", ":|"],
+    ] {
+        let signs = signs(hand);
+        let placed = place_hand(&signs, 16, 4, 9).expect("a hand");
+        assert_eq!(placed.shown.len(), 4, "{hand:?}");
+        for board in &placed.shown {
+            let mut laid: Vec<String> = board
+                .markings()
+                .iter()
+                .map(|it| it.sign().to_line())
+                .collect();
+            let mut asked: Vec<String> = signs.iter().map(Sign::to_line).collect();
+            laid.sort();
+            asked.sort();
+            assert_eq!(laid, asked);
+            let wrong = check(board)
+                .into_iter()
+                .find(|it| it.severity == Severity::Error || IDLE.contains(&it.rule));
+            assert_eq!(wrong, None, "{}", board.to_line());
+        }
+        assert_eq!(place_hand(&signs, 16, 4, 9), Ok(placed));
+    }
+}
+
+#[test]
+fn what_is_missing_is_named() {
+    let missing = |hand: &[&str]| {
+        let placed = place_hand(&signs(hand), 8, 1, 1).expect("a hand");
+        assert_eq!((placed.arrangements, placed.needed), (0, None), "{hand:?}");
+        let lines = placed.missing.iter().map(Sign::to_line);
+        lines.collect::<Vec<String>>()
+    };
+    assert_eq!(missing(&["segno", "D.S. al Fine"]), ["Fine"]);
+    assert_eq!(missing(&["|:"]), [":|"]);
+    assert_eq!(missing(&["Fine"]), ["D.C. al Fine", "D.C."]);
+    assert_eq!(missing(&["segno", "To Coda", "D.S. al Coda"]), ["coda"]);
+    let pair = place_hand(&signs(&["To Coda"]), 8, 1, 1)
+        .expect("a hand")
+        .missing_pair;
+    let pair = pair.map(|(one, other)| (one.to_line(), other.to_line()));
+    assert_eq!(pair, Some(("coda".to_owned(), "D.C. al Coda".to_owned())));
+    let small = place_hand(&signs(&["To Coda", "D.C. al Coda", "coda"]), 1, 1, 1).expect("a hand");
+    assert_eq!((small.arrangements, small.needed), (0, Some(2)));
+}
+
+#[test]
+fn hands_that_are_not_laid_are_refused() {
+    assert_eq!(place_hand(&[], 8, 1, 1), Err(HandRefused::Empty));
+    let nine = signs(&["Fine"; 9]);
+    assert_eq!(
+        place_hand(&nine, 8, 1, 1),
+        Err(HandRefused::TooManySigns(9))
+    );
+    assert_eq!(
+        place_hand(&nine[..1], 0, 1, 1),
+        Err(HandRefused::Measures(0))
+    );
+    assert_eq!(
+        place_hand(&nine[..1], 99, 1, 1),
+        Err(HandRefused::Measures(99))
+    );
+}
+
+/// Hands of eight signs as text, so that each stands on one line.
+const LARGE: [&str; 4] = [
+    "|: ; :| ; |: ; :| ; segno ; To Coda ; D.S. al Coda ; coda",
+    "|: ; :| ; segno ; D.S. al Fine ; Fine ; D.C. ; To Coda ; coda",
+    "|: ; :| ; 8va(on repeat) ; 8vb(on return) ; segno ; Fine ; D.S. al Fine ; fermata",
+    "segno:A ; D.S.:A ; segno:B ; D.S.:B ; segno ; D.S. al Fine ; Fine ; :|",
+];
+
+#[test]
+fn eight_signs_on_sixteen_measures_are_counted() {
+    for hand in LARGE {
+        let hand: Vec<&str> = hand.split(" ; ").collect();
+        assert_eq!(hand.len(), 8);
+        let start = std::time::Instant::now();
+        let placed = place_hand(&signs(&hand), 16, 3, 1).expect("a hand");
+        println!(
+            "{:>8.1?} {:>12} {hand:?}",
+            start.elapsed(),
+            placed.arrangements
+        );
+        assert!(placed.arrangements > 0);
+        assert_eq!(placed.shown.len(), 3);
+    }
+}
