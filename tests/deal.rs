@@ -10,6 +10,7 @@ mod support;
 mod walker;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 
 use fingerpost::{
     Board, Concept, Held, Impossible, Levels, Misunderstanding, Reading, Roadmap, Severity, Sign,
@@ -242,9 +243,12 @@ fn a_seed_gives_the_same_board_for_ever() {
                 })
                 .collect();
             let all = digest(&boards.join("\n"));
-            text += &format!("level {level}, {measures} measures, seeds 0 to 199: {all:016x}\n");
+            let _ = writeln!(
+                text,
+                "level {level}, {measures} measures, seeds 0 to 199: {all:016x}"
+            );
             for (seed, line) in boards.iter().take(3).enumerate() {
-                text += &format!("  {seed}: {line}\n");
+                let _ = writeln!(text, "  {seed}: {line}");
             }
         }
     }
@@ -269,8 +273,9 @@ fn no_structure_comes_too_often() {
         }
         let (commonest, &times) = counts.iter().max_by_key(|(_, times)| **times).expect("one");
         let share = f64::from(times) / f64::from(seeds) * 100.0;
-        table += &format!(
-            "| {level} | {} | {commonest} | {share:.1} % |\n",
+        let _ = writeln!(
+            table,
+            "| {level} | {} | {commonest} | {share:.1} % |",
             counts.len()
         );
         if share > f64::from(most) || seeds == 10_000 && counts.len() < fewest {

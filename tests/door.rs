@@ -293,6 +293,7 @@ fn schema_gives_every_schema() {
 
 /// Bad requests, each with its kind and words of its message.
 #[test]
+#[allow(clippy::too_many_lines, reason = "a table of requests")]
 fn a_bad_request_is_an_answer() {
     let cases = [
         ("", "request", "not JSON"),

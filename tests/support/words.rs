@@ -61,7 +61,7 @@ pub(crate) fn words_of_fixes() -> BTreeSet<String> {
 }
 
 /// The words that sentences for learners may use beside those of findings.
-pub fn words_of_learners() -> BTreeSet<String> {
+pub(crate) fn words_of_learners() -> BTreeSet<String> {
     under("Words for learners")
 }
 

@@ -99,8 +99,12 @@ fn lengths(strains: &[Strain], measures: u16, chance: &mut Chance) -> Option<Vec
     }
     // What is left goes to a plain strain, the last by preference: a coda may be of any length.
     let plain = |it: &&usize| strains.get(**it).is_some_and(|it| it.repeat.is_none());
-    let last = (0..strains.len()).rev().collect::<Vec<_>>();
-    let at = last.iter().find(plain).or(last.first()).copied()?;
+    let backwards = (0..strains.len()).rev().collect::<Vec<_>>();
+    let at = backwards
+        .iter()
+        .find(plain)
+        .or(backwards.first())
+        .copied()?;
     lengths.get_mut(at)?.0 += left;
     // Brackets of two measures, where the phrase is long and the measures beyond can be had from another strain's two.
     for (strain, (phrase, bracket)) in strains.iter().zip(&mut lengths) {

@@ -5,6 +5,10 @@ use crate::chance::Chance;
 
 /// A strain: a row of measures that is played through, perhaps repeated.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each says whether one sign stands there"
+)]
 pub(super) struct Strain {
     pub(super) repeat: Option<Repeat>,
     /// What the road may come to at its first measure.
@@ -135,7 +139,9 @@ impl Plan {
             lay_room(room, &mut strains, (tight, two_may), number == last, chance);
             // What stands at the edges of a zone.
             let rest = strains.get_mut(first..).unwrap_or_default();
-            rest.iter_mut().for_each(|strain| strain.again = again);
+            for strain in rest.iter_mut() {
+                strain.again = again;
+            }
             let edge = Edge::of(back, number, zones.len());
             if let Some(strain) = rest.first_mut() {
                 (strain.segno, strain.coda) = (edge.segno, edge.coda);
@@ -241,6 +247,10 @@ fn zones(back: Option<Concept>) -> Vec<bool> {
 
 /// What stands at the edges of a zone.
 #[derive(Default)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each says whether one sign stands there"
+)]
 struct Edge {
     segno: bool,
     coda: bool,

@@ -118,13 +118,13 @@ fn groups(wish: &Wish, concepts: &[Concept]) -> Result<Vec<Vec<Concept>>, Imposs
         };
         deal(&alone, 0)?;
         let takes = |group: &&mut Vec<Concept>| {
-            let with = [group.as_slice(), &[concept]].concat();
+            let joined = [group.as_slice(), &[concept]].concat();
             // A board that shows more than four new things at once is no practice.
-            if with.len() > 4 || excluded(&with).is_some() {
+            if joined.len() > 4 || excluded(&joined).is_some() {
                 return false;
             }
             let wish = Wish {
-                concepts: with,
+                concepts: joined,
                 ..wish.clone()
             };
             deal(&wish, 0).is_ok()

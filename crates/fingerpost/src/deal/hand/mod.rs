@@ -173,7 +173,7 @@ impl Hand {
     ) -> Result<(u64, Vec<Order>), HandRefused> {
         let boards = empty_boards(&self.road, measures);
         let mut sum = 0_u64;
-        let mut drawn: Vec<Option<Order>> = vec![None; draws];
+        let mut orders: Vec<Option<Order>> = vec![None; draws];
         let ended = search(&self.road, &boards, measures, &mut |order, ways| {
             let ways = if self.over.is_empty() {
                 ways
@@ -181,7 +181,7 @@ impl Hand {
                 over::ways(&self.over, order, &self.road, measures)
             };
             sum = sum.saturating_add(ways);
-            for slot in &mut drawn {
+            for slot in &mut orders {
                 if chance.below(sum) < ways {
                     *slot = Some(order.clone());
                 }
@@ -190,7 +190,7 @@ impl Hand {
         });
         match ended {
             Ended::TooMany => Err(HandRefused::TooManyOrders),
-            Ended::All | Ended::Enough => Ok((sum, drawn.into_iter().flatten().collect())),
+            Ended::All | Ended::Enough => Ok((sum, orders.into_iter().flatten().collect())),
         }
     }
 
