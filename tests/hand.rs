@@ -198,7 +198,7 @@ const ALPHABET: [&str; 20] = [
 ];
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(cases(400)))]
+    #![proptest_config(ProptestConfig::with_cases(cases(80)))]
 
     #[test]
     fn the_ways_of_any_small_hand_are_those_that_there_are(
