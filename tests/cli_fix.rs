@@ -49,7 +49,7 @@ const COLUMNS: &str = r#"{
 "#;
 
 /// A board by a program, with two signs too many.
-const COMPACT: &str = r#"{"board":1,"systems":[4],"markings":[{"mark":"end-repeat","measure":4,"id":"e"},{"mark":"end-repeat","measure":4},{"mark":"fermata","measure":2,"when":"on-return"}]}"#;
+const COMPACT: &str = r#"{"board":1,"systems":[4],"markings":[{"mark":"end-repeat","measure":4,"id":"e"},{"mark":"end-repeat","measure":4},{"mark":"fermata","measure":2,"when":{"passes":[3]}}]}"#;
 
 #[test]
 fn fixes_stand_below_their_finding_and_the_difference_at_the_end() {
@@ -192,7 +192,7 @@ fn a_file_that_may_not_be_written_is_complained_of() {
 }
 
 /// A board line in a file, with what editors leave around it.
-const LINE: &str = "\u{feff}  1 | 2 fermata(on return) | 3 |\r\n";
+const LINE: &str = "\u{feff}  |: 1 | 2 fermata(pass 3) :| 3 |\r\n";
 
 #[test]
 fn a_board_line_in_a_file_is_mended_there() {
@@ -204,12 +204,12 @@ fn a_board_line_in_a_file_is_mended_there() {
         "board.json: made: Take the fermata over measure 2 away\n1 board checked: nothing wrong; 1 safe fix made\n"
     );
     let mended = fs::read_to_string(&path).unwrap();
-    assert_eq!(mended, "\u{feff}  1 | 2 | 3 |]\r\n");
+    assert_eq!(mended, "\u{feff}  |: 1 | 2 :| 3 |]\r\n");
 }
 
 #[test]
 fn a_board_line_over_several_lines_is_left_alone() {
-    let text = "1 | 2 fermata(on return) |\n3 | 4 |\n";
+    let text = "1 | 2 fermata(pass 3) :|\n3 | 4 |\n";
     let path = file("lines", text);
     let (status, out, err) = ran(&["check", "--fix", path.to_str().unwrap()]);
     assert_eq!(status, 2);
@@ -217,7 +217,7 @@ fn a_board_line_over_several_lines_is_left_alone() {
     assert!(!out.contains("made"), "{out}");
     assert_eq!(fs::read_to_string(&path).unwrap(), text);
     let (_, out, _) = ran_on(&["check", "--fix", "-"], text.as_bytes());
-    assert_eq!(out, "1 | 2 | 3 | 4 |]\n");
+    assert_eq!(out, "1 | 2 :| 3 | 4 |]\n");
 }
 
 #[test]

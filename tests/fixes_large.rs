@@ -1,7 +1,7 @@
 //! Fixes of large boards: how many findings get any, and that none takes long.
 
 use fingerpost::{
-    Al, Board, CheckOptions, EndRepeat, Ending, FULLY_FIXED, Fermata, Fine, Jump,
+    Al, Board, CheckOptions, EndRepeat, Ending, FULLY_FIXED, Fermata, Fine, Jump, Landing,
     MOST_FINDINGS_FIXED, Passes, Plays, Sign, When, check, fixes_of_all, safe_fix, safe_fixes,
 };
 
@@ -72,7 +72,11 @@ fn thousands_of_safe_fixes_are_made_at_once() {
     let equal = (0..10_000).fold(Board::builder([4]), |board, _| {
         board.mark(Sign::Fine(Fine::default()), 2)
     });
-    let idle = (1..=10_000).fold(Board::builder([10_000]), |board, at| {
+    // No return comes by the fermatas: the D.S. goes back to its own measure.
+    let there = Board::builder([10_001])
+        .mark(Sign::Segno(Landing::default()), 10_001)
+        .mark(Sign::DalSegno(Jump::default()), 10_001);
+    let idle = (1..=10_000).fold(there, |board, at| {
         let fermata = Fermata {
             when: When::OnReturn,
             ..Fermata::default()

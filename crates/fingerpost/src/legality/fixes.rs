@@ -6,11 +6,11 @@ use std::rc::Rc;
 
 use super::cures::{Cure, Cures, Seams};
 use super::finding::{Category, Finding, Severity};
-use super::rules::{self, NOT_SETTLED, ROUTE_TOO_LONG};
+use super::rules::{self, NOT_SETTLED, ROUTE_TOO_LONG, SAME_SIGN_TWICE};
 use super::sheet::Sheet;
 use super::{CheckOptions, checked};
 use crate::board::edit::{Fate, fates};
-use crate::board::{Board, Edit, EditError, Marking, Side, Sign};
+use crate::board::{Board, Edit, EditError, Marking, Side, Sign, When};
 use crate::compare::questions_that_can_matter;
 use crate::reading::{Question, Reading};
 use crate::roadmap::paths::MOST_STRETCHES;
@@ -56,7 +56,7 @@ pub enum FixKind {
     /// matter once its partner is there.
     Safe,
     /// It may change what is played, it moves a sign, or it takes one away that may still wait for its partner (a segno, a coda, a Fine, a
-    /// start repeat, an ending, a D.C. …): somebody who knows the piece has to choose it.
+    /// start repeat, an ending, a D.C. …; an octave sign that holds on the return while there is no D.C. or D.S.): somebody who knows the piece has to choose it.
     Choice,
 }
 
@@ -65,11 +65,11 @@ impl Fix {
     ///
     /// ```
     /// use fingerpost::{Board, FixKind, check, fixes};
-    /// let board: Board = "1 | 2 fermata(on return) | 3 |".parse()?;
+    /// let board: Board = "|: 1 | 2 fermata(pass 3) :| 3 |".parse()?;
     /// let findings = check(&board);
     /// let fixes = fixes(&board, &findings[0]);
     /// assert_eq!(fixes[0].kind, FixKind::Safe);
-    /// assert_eq!(fixes[0].apply(&board)?.to_line(), "1 | 2 | 3 |]");
+    /// assert_eq!(fixes[0].apply(&board)?.to_line(), "|: 1 | 2 :| 3 |]");
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     ///
@@ -322,8 +322,31 @@ impl<'a> Ward<'a> {
         let sound = || !self.findings(false).errors;
         let idle = || rules::category_of(finding.rule) == Some(Category::Idle);
         let waits = || !idle() && self.takes_a_sign_of_the_road(&cure.edits);
+        let waits =
+            || waits() || finding.rule != SAME_SIGN_TWICE && self.takes_a_time_to_come(cure);
         cure.only_meaning
             || !self.moves(&cure.edits) && !adds_what_acts(&cure.edits) && !waits() && sound()
+    }
+
+    /// Whether a sign is taken away whose times can come once there is a return, or a repeat, on a board that has none yet.
+    fn takes_a_time_to_come(&self, cure: &Cure) -> bool {
+        let laid = &self.ground.laid;
+        cure.edits.iter().any(|edit| {
+            let Edit::Remove(index) = edit else {
+                return false;
+            };
+            let when = match self.board.markings().get(*index).map(Marking::sign) {
+                Some(Sign::Octave(octave)) => &octave.when,
+                Some(Sign::Fermata(fermata)) => &fermata.when,
+                Some(Sign::Only(only)) => &only.when,
+                _ => return false,
+            };
+            match when {
+                When::EveryPass => false,
+                When::OnReturn => laid.jumps.is_empty(),
+                When::OnRepeat | When::LastPass | When::Passes(_) => laid.ends.is_empty(),
+            }
+        })
     }
 
     /// Whether a sign is taken away that could matter once other signs are there: boards are checked while they are being laid.

@@ -101,6 +101,9 @@ pub(crate) const ROUTE_TOO_LONG: &str = route_too_long::RULE.name;
 /// The name of the rule for boards whose route hangs on how they are read.
 pub(crate) const NOT_SETTLED: &str = not_settled::RULE.name;
 
+/// The rule against equal signs at one place.
+pub(crate) const SAME_SIGN_TWICE: &str = same_sign_twice::RULE.name;
+
 /// Every rule: errors in the order of the rulebook's chapter 10, then the others by category.
 pub(crate) const ALL: &[&Rule] = &[
     &segno_missing::RULE,
