@@ -368,6 +368,32 @@ fn a_fix_can_be_safe_where_a_section_is_played_until_a_signal() {
     );
 }
 
+/// Where lone end repeats go back to the beginning, each holds all before it, and a start repeat changes what is played. Of eight of them that
+/// route is beyond reckoning, which is no reason to think that it stays; forty of them stand in each other too deep, so that there is none.
+#[test]
+fn a_route_beyond_reckoning_is_not_kept() {
+    for (repeats, plays, kind) in [
+        (2, 1000, FixKind::Choice),
+        (8, 1000, FixKind::Choice),
+        (40, 2, FixKind::Safe),
+    ] {
+        let line = (1..=repeats).map(|it| format!("{it} :|x{plays}"));
+        let line: Vec<String> = line.collect();
+        let board = board(&line.join(" "));
+        let findings = check(&board);
+        let doubt = findings
+            .iter()
+            .find(|it| it.rule == "implied-start-in-doubt");
+        assert_eq!(fixes(&board, doubt.unwrap())[0].kind, kind, "{repeats}");
+        let safe = if kind == FixKind::Safe {
+            repeats - 1
+        } else {
+            0
+        };
+        assert_eq!(safe_fixes(&board).fixes.len(), safe, "{repeats}");
+    }
+}
+
 /// On a board with errors a fix is safe only where the signs can mean nothing else.
 #[test]
 fn the_only_meaning_is_restored() {

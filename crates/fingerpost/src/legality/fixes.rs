@@ -118,12 +118,7 @@ pub fn safe_fix(board: &Board, findings: &[Finding]) -> Option<Fix> {
     if findings.is_empty() {
         return None;
     }
-    let ward = Ward::new(board, &options);
-    let mut first = findings.iter().take(most_findings(board));
-    first.find_map(|finding| {
-        let first = ward.fixes(finding).into_iter().next();
-        first.filter(|fix| fix.kind == FixKind::Safe)
-    })
+    Ward::new(board, &options).safe_fix(findings)
 }
 
 /// For how many findings of a board fixes are looked for.
@@ -144,8 +139,18 @@ pub(super) struct Ward<'a> {
     full: OnceCell<Findings>,
     /// How much work has been done.
     pub(super) work: Cell<usize>,
-    /// What is heard on the terms under which it has been walked so far; absent where it has no route, or too long a one.
-    routes: RefCell<HashMap<Terms, Option<Rc<Vec<Heard>>>>>,
+    /// Its routes on the terms under which it has been walked so far.
+    routes: RefCell<HashMap<Terms, Route>>,
+}
+
+/// A board's route on some terms.
+#[derive(Clone)]
+enum Route {
+    Heard(Rc<Vec<Heard>>),
+    /// It has one, longer than what is compared, or than what can be reckoned.
+    Long,
+    /// It has none.
+    None,
 }
 
 /// What a board's check found, counted.
@@ -182,17 +187,20 @@ impl Findings {
     pub(super) fn of(board: &Board, options: &CheckOptions, work: &Cell<usize>) -> Findings {
         let (findings, done) = checked(board, options);
         work.set(work.get().saturating_add(done));
+        Findings::counted(&findings)
+    }
+
+    fn counted(findings: &[Finding]) -> Findings {
         let mut found = Findings {
             errors: false,
-            count: 0,
+            count: findings.len(),
             of_rule: HashMap::new(),
             at: HashMap::new(),
         };
         for finding in findings {
             found.errors |= finding.severity == Severity::Error;
-            found.count += 1;
             *found.of_rule.entry(finding.rule).or_default() += 1;
-            *found.at.entry(Spot::of(&finding)).or_default() += 1;
+            *found.at.entry(Spot::of(finding)).or_default() += 1;
         }
         found
     }
@@ -251,10 +259,40 @@ impl<'a> Ward<'a> {
         }
     }
 
+    /// The same, where its findings without `not-settled` are known already.
+    pub(super) fn with_findings(
+        board: &'a Board,
+        options: &'a CheckOptions,
+        findings: &[Finding],
+    ) -> Ward<'a> {
+        Ward {
+            quick: OnceCell::from(Findings::counted(findings)),
+            ..Ward::new(board, options)
+        }
+    }
+
+    /// A safe fix for the first finding that has one.
+    pub(super) fn safe_fix(&self, findings: &[Finding]) -> Option<Fix> {
+        let mut first = findings.iter().take(most_findings(self.board));
+        first.find_map(|finding| {
+            let cures = self.cures(finding);
+            // Without one that may be made unasked, nothing has to be tried.
+            let mut unasked = cures.iter().filter(|cure| self.is_unasked(finding, cure));
+            unasked.next()?;
+            let first = self.proved(finding, cures).into_iter().next();
+            first.filter(|fix| fix.kind == FixKind::Safe)
+        })
+    }
+
     fn fixes(&self, finding: &Finding) -> Vec<Fix> {
+        self.proved(finding, self.cures(finding))
+    }
+
+    /// The fixes among the proposals against a finding, the best first.
+    fn proved(&self, finding: &Finding, cures: Vec<Cure>) -> Vec<Fix> {
         let mut tried: Vec<Vec<Edit>> = Vec::new();
         let mut proved: Vec<(FixKind, bool, bool, usize, Fix)> = Vec::new();
-        for cure in self.cures(finding) {
+        for cure in cures {
             if tried.len() == MOST_TRIED || proved.len() == MOST_OFFERED || self.is_tired() {
                 break;
             }
@@ -446,20 +484,21 @@ impl<'a> Ward<'a> {
     /// On some terms: how many steps the route has when it is the same for both boards, 0 when the board has none; `None` when they differ.
     fn steps_kept(&self, edited: &Board, terms: Terms) -> Option<u64> {
         let mut routes = self.routes.borrow_mut();
-        let route = routes
+        let before = routes
             .entry(terms)
-            .or_insert_with(|| heard(self.board, &terms, &self.work).map(Rc::new))
+            .or_insert_with(|| heard(self.board, &terms, &self.work))
             .clone();
         drop(routes);
-        let Some(before) = route else {
+        let before = match before {
+            Route::Heard(before) => before,
             // Without a route there is nothing to keep, unless it is too long to be looked at.
-            return match Roadmap::under(self.board, &terms) {
-                Ok(_) => None,
-                Err(_) => Some(0),
-            };
+            Route::Long => return None,
+            Route::None => return Some(0),
         };
-        let after = heard(edited, &terms, &self.work)?;
-        (*before == after).then_some(after.len() as u64)
+        match heard(edited, &terms, &self.work) {
+            Route::Heard(after) => (before == after).then_some(after.len() as u64),
+            Route::Long | Route::None => None,
+        }
     }
 }
 
@@ -474,21 +513,26 @@ fn adds_what_acts(edits: &[Edit]) -> bool {
     })
 }
 
-/// What is heard on a route; `None` when there is no route, or one too long to be compared.
-fn heard(board: &Board, terms: &Terms, work: &Cell<usize>) -> Option<Vec<Heard>> {
-    let roadmap = Roadmap::under(board, terms);
-    let size = usize::from(board.measures()) + board.markings().len();
-    let stretches = match &roadmap {
-        Ok(roadmap) => roadmap.compiled.pieces.len(),
-        Err(Refusal::Errors(errors)) if errors.iter().any(|it| it.rule == ROUTE_TOO_LONG) => {
-            MOST_STRETCHES
+/// What is heard on a board's route.
+fn heard(board: &Board, terms: &Terms, work: &Cell<usize>) -> Route {
+    let is_long = |errors: &[Finding]| errors.iter().any(|it| it.rule == ROUTE_TOO_LONG);
+    let (route, stretches) = match Roadmap::under(board, terms) {
+        Ok(roadmap) if roadmap.length() > LONGEST_COMPARED => {
+            (Route::Long, roadmap.compiled.pieces.len())
         }
-        Err(_) => 0,
+        Ok(roadmap) => {
+            let steps = roadmap.steps().map(|step| Heard::of(&step));
+            (
+                Route::Heard(Rc::new(steps.collect())),
+                roadmap.compiled.pieces.len(),
+            )
+        }
+        Err(Refusal::Errors(errors)) if is_long(&errors) => (Route::Long, MOST_STRETCHES),
+        Err(_) => (Route::None, 0),
     };
+    let size = usize::from(board.measures()) + board.markings().len();
     work.set(work.get().saturating_add(size + stretches));
-    let roadmap = roadmap.ok()?;
-    let short = roadmap.length() <= LONGEST_COMPARED;
-    short.then(|| roadmap.steps().map(|step| Heard::of(&step)).collect())
+    route
 }
 
 /// The terms on which boards are checked.

@@ -6,7 +6,7 @@ use std::collections::{HashMap, HashSet};
 use super::finding::Finding;
 use super::fixes::{Findings, Fix, FixKind, Moved, Ward};
 use super::rules::NOT_SETTLED;
-use super::{CheckOptions, check_with, safe_fix};
+use super::{CheckOptions, check_with};
 use crate::board::{Board, Edit};
 
 /// The most measures and markings that are gone through in proving, so that a large board is proved fewer times.
@@ -50,7 +50,7 @@ pub fn safe_fixes(board: &Board) -> SafeFixes {
     if findings.is_empty() {
         return SafeFixes::default();
     }
-    let ward = Ward::new(board, &options);
+    let ward = Ward::with_findings(board, &options, &findings);
     let proposed = proposed(&ward, &findings);
     let mut broken_off = ward.is_tired();
     let size = usize::from(board.measures()) + board.markings().len();
@@ -80,7 +80,8 @@ pub fn safe_fixes(board: &Board) -> SafeFixes {
     let mut fixes: Vec<Fix> = edits.map(|edits| Fix { edits, kind }).collect();
     if fixes.is_empty() {
         // What a rule proposes in the second place may be safe where its first proposal is not, and one may be where many are not.
-        fixes.extend(safe_fix(board, &findings));
+        ward.work.set(0);
+        fixes.extend(ward.safe_fix(&findings));
     }
     SafeFixes { fixes, broken_off }
 }
