@@ -215,6 +215,7 @@ fn the_verb_missing_gives_sets_arrangements_and_a_proposal() {
     let set = &answer["sets"][0];
     assert_eq!(set["signs"][0]["in-hand"], 0);
     assert_eq!(set["arrangements"], 3);
+    assert_eq!(answer["least"], 1);
     let proposed: fingerpost::Board = set["line"].as_str().unwrap().parse().unwrap();
     assert!(proposed.unplaced().is_empty());
     assert!(set["road"]["length"].as_u64().unwrap() > 3);
@@ -226,6 +227,21 @@ fn the_verb_missing_gives_sets_arrangements_and_a_proposal() {
         (&whole["lacking"], &whole["sets"]),
         (&json!([]), &json!([]))
     );
+    assert!(whole.get("least").is_none());
+}
+
+/// One D.C. leaves no error, and does not have both the Fine and the To Coda obeyed; three signs are needed for that.
+#[test]
+fn the_verb_missing_says_with_how_few_signs_a_board_can_be_legal() {
+    let request = json!({ "verb": "missing", "line": "1 | 2 Fine | 3 To Coda | coda 4 |" });
+    let answer = valid("missing", &ask(&request));
+    let sizes = answer["sets"].as_array().unwrap().iter();
+    let sizes: Vec<usize> = sizes
+        .map(|it| it["signs"].as_array().unwrap().len())
+        .collect();
+    assert!(sizes.iter().all(|&size| size == 3), "{sizes:?}");
+    assert!(!sizes.is_empty());
+    assert_eq!(answer["least"], 1);
 }
 
 #[test]

@@ -19,6 +19,10 @@ pub struct MissingAnswer {
     pub lacking: Vec<FindingAnswer>,
     /// The smallest sets of signs that leave no error and no sign without its partner, those with the most signs from the hand first.
     pub sets: Vec<MissingSetAnswer>,
+    /// With how few signs the board can be made legal; absent when no set was found. The sets have more signs where with so few a measure is
+    /// never played, or a sign is never obeyed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least: Option<usize>,
     /// When there is no such set: the errors that stand in the way.
     #[serde(rename = "in-the-way")]
     pub in_the_way: Vec<FindingAnswer>,
@@ -83,6 +87,7 @@ pub fn missing(read: &BoardRead) -> Result<MissingAnswer, ErrorAnswer> {
         version: VERSION,
         lacking: read.findings(&missing.lacking),
         sets: missing.sets.iter().map(|set| answer(read, set)).collect(),
+        least: missing.least,
         in_the_way: read.findings(&missing.in_the_way),
         complete: missing.complete,
         score: read.score(),

@@ -56,7 +56,8 @@ pub enum FixKind {
     /// matter once its partner is there.
     Safe,
     /// It may change what is played, it moves a sign, or it takes one away that may still wait for its partner (a segno, a coda, a Fine, a
-    /// start repeat, an ending, a D.C. …; an octave sign that holds on the return while there is no D.C. or D.S.): somebody who knows the piece has to choose it.
+    /// start repeat, an ending, a D.C. …) or its time (the return on a board without a D.C. or D.S., a repeat on one without an end repeat):
+    /// somebody who knows the piece has to choose it.
     Choice,
 }
 
