@@ -66,11 +66,11 @@ impl Fix {
     ///
     /// ```
     /// use fingerpost::{Board, FixKind, check, fixes};
-    /// let board: Board = "|: 1 | 2 fermata(pass 3) :| 3 |".parse()?;
+    /// let board: Board = "1 |: 2 fermata(pass 3) :| 3 |".parse()?;
     /// let findings = check(&board);
     /// let fixes = fixes(&board, &findings[0]);
     /// assert_eq!(fixes[0].kind, FixKind::Safe);
-    /// assert_eq!(fixes[0].apply(&board)?.to_line(), "|: 1 | 2 :| 3 |]");
+    /// assert_eq!(fixes[0].apply(&board)?.to_line(), "1 |: 2 :| 3 |]");
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     ///
