@@ -24,7 +24,9 @@ const SAME: [(&str, &str); 16] = [
     ("bar", "measure"),
     ("senza rep.", "repeats on return"),
     ("con rep.", "repeats on return"),
+    ("senza ripetizione", "repeats on return"),
     ("senza repetizione", "repeats on return"),
+    ("con ripetizione", "repeats on return"),
     ("con repetizione", "repeats on return"),
 ];
 

@@ -77,8 +77,12 @@ fn parts(text: &str) -> Vec<String> {
             ')' => depth = depth.saturating_sub(1),
             _ => {}
         }
-        // "[1,2." is one sign: a list goes on with a digit right behind its comma.
-        let in_list = depth > 0 || rest.peek().is_some_and(char::is_ascii_digit);
+        // "[1,2." is one sign: the list of a bracket goes on with a digit right behind its comma, until its full stop.
+        let is_bracket = parts.last().is_some_and(|part| {
+            let part = part.trim();
+            part.starts_with('[') && !part.ends_with('.')
+        });
+        let in_list = depth > 0 || is_bracket && rest.peek().is_some_and(char::is_ascii_digit);
         if c == ',' && !in_list {
             parts.push(String::new());
         } else if let Some(last) = parts.last_mut() {

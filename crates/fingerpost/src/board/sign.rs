@@ -62,9 +62,9 @@ pub enum Plays {
 #[derive(serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Repeats {
-    /// They are made again (con repetizione).
+    /// They are made again (con ripetizione).
     Play,
-    /// They are left out (senza repetizione).
+    /// They are left out (senza ripetizione).
     Skip,
 }
 

@@ -84,7 +84,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         omitted: "Repeats are left out, as asked for.",
         by_custom: "By today's custom a {sign} leaves out the repeats already made.",
         by_board: "This board says that a {sign} leaves out the repeats already made.",
-        by_jump: "The words senza repetizione at this {sign} leave the repeats out.",
+        by_jump: "The words senza ripetizione at this {sign} leave the repeats out.",
         by_end_repeat: "The end repeat {place} is marked as not made again on a return.",
     },
     sounding: Sounding {
