@@ -1,6 +1,6 @@
 //! The rulebook's cases, one named test each, run against the library; and what must hold of the rulebook itself.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use fingerpost_conformance::{Citation, Form, Library, SourceList, Status, Suite, run};
@@ -164,12 +164,33 @@ fn sources_are_listed(suite: &Suite) -> Vec<String> {
 fn sources_are_cited(suite: &Suite) -> Vec<String> {
     let cited = citations(suite);
     let list = source_list();
-    let idle = list
-        .keys()
-        .iter()
-        .filter(|&key| cited.iter().all(|(_, source)| source.key != *key));
+    let elsewhere = sources_of_pages();
+    let is_cited = |key: &str| {
+        let by_clauses = cited.iter().any(|(_, source)| source.key == *key);
+        by_clauses || elsewhere.contains(key)
+    };
+    let idle = list.keys().iter().filter(|&key| !is_cited(key));
     idle.map(|key| format!("`{key}` is listed and never cited"))
         .collect()
+}
+
+/// The sources that the pages of the misunderstandings cite: `- KEY, what it says` in the section Sources.
+fn sources_of_pages() -> BTreeSet<String> {
+    let pages = std::fs::read_dir(spec("misunderstandings")).expect("the pages are there");
+    let texts = pages.map(|page| {
+        let page = page.expect("a page").path();
+        std::fs::read_to_string(page).expect("a page can be read")
+    });
+    let mut cited = BTreeSet::new();
+    for text in texts {
+        let sources = text
+            .split_once("## Sources")
+            .map_or("", |(_, sources)| sources);
+        let lines = sources.lines().filter_map(|line| line.strip_prefix("- "));
+        let keys = lines.filter_map(|line| line.split([',', ' ']).next());
+        cited.extend(keys.map(str::to_owned));
+    }
+    cited
 }
 
 /// The clauses of chapter 10 with the rules they are named after.

@@ -9,7 +9,7 @@ const MOST_NAMES: usize = 8;
 const MOST_CLAUSES: usize = 4;
 
 /// What is called by another word in names and titles.
-const SAME: [(&str, &str); 16] = [
+const SAME: [(&str, &str); 18] = [
     ("da capo", "D.C."),
     ("D.S.", "dal segno"),
     ("dal segno", "D.S."),
