@@ -1,6 +1,6 @@
 //! The verb `game`: starting a game, throwing, and looking at a game that was kept. The door keeps nothing: each request brings the game.
 
-use fingerpost::{Game, GameRules, Phrasebook, Refusal, SavedGame, Terms, Throw, ThrowEnd};
+use fingerpost::{Game, GameRules, Phrasebook, SavedGame, Terms, Throw, ThrowEnd};
 use serde::Deserialize;
 use serde_json::value::RawValue;
 
@@ -253,14 +253,10 @@ pub fn start(
 ) -> Result<Game, ErrorAnswer> {
     Game::new(&read.board, &Terms::from(*terms), players, rules, seed).map_err(
         |error| match error {
-            fingerpost::GameError::NoRoute(refusal) => refused(read, &refusal),
+            fingerpost::GameError::NoRoute(refusal) => ErrorAnswer::refused(read, &refusal),
             other => ErrorAnswer::new(ErrorKind::Request, other.to_string()),
         },
     )
-}
-
-fn refused(read: &BoardRead, refusal: &Refusal) -> ErrorAnswer {
-    ErrorAnswer::refused(read, refusal)
 }
 
 /// A game that was kept, or why it cannot go on.

@@ -3,12 +3,11 @@
 use std::fs::{self, OpenOptions};
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::time::{SystemTime, UNIX_EPOCH};
 
 use clap::{ArgMatches, Args, Command};
 use fingerpost_json::{DealAnswer, DealAsked, DealtAnswer, ErrorAnswer, ErrorKind};
 
-use super::{Entry, parsed};
+use super::{Entry, parsed, seed_of_the_clock};
 use crate::Streams;
 use crate::draw::{self, drawn};
 use crate::outcome::{Failure, Outcome, refuse_with};
@@ -132,13 +131,6 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     text.push_str(&format!("The same again: {again}\n"));
     streams.stdout.write_all(text.as_bytes())?;
     Ok(Outcome::Clean)
-}
-
-/// A seed that is short enough to be typed.
-fn seed_of_the_clock() -> u64 {
-    let now = SystemTime::now().duration_since(UNIX_EPOCH);
-    let now = now.map_or(0, |since| since.as_micros());
-    u64::try_from(now % 1_000_000_000).unwrap_or(0)
 }
 
 fn read_levels(path: &Path) -> Result<fingerpost::LevelsFile, ErrorAnswer> {

@@ -184,6 +184,13 @@ impl TermsArgs {
     }
 }
 
+/// A seed that is another each time, and short enough to be typed again.
+fn seed_of_the_clock() -> u64 {
+    let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    let now = now.map_or(0, |since| since.as_micros());
+    u64::try_from(now % 1_000_000_000).unwrap_or(0)
+}
+
 /// A number of plays.
 fn plays(text: &str) -> Result<u32, String> {
     match text.trim().parse() {

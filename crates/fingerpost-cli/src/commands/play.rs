@@ -7,7 +7,7 @@ use clap::{ArgMatches, Args, Command};
 use fingerpost::{Game, GameRules, Phrasebook, SavedGame, Start, Terms, Until};
 use fingerpost_json::{ErrorAnswer, ErrorKind};
 
-use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
+use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board, seed_of_the_clock};
 use crate::Streams;
 use crate::draw::{self, drawn};
 use crate::mend;
@@ -207,15 +207,6 @@ fn saved_in(text: &str) -> Option<Result<SavedGame, String>> {
     let value: serde_json::Value = serde_json::from_str(text).ok()?;
     value.get("game")?;
     Some(serde_json::from_value(value).map_err(|error| error.to_string()))
-}
-
-/// A seed that is another each time.
-pub(super) fn seed_of_the_clock() -> u64 {
-    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
-    // Milliseconds are enough, and short enough to be typed again.
-    since.map_or(0, |since| {
-        u64::try_from(since.as_millis()).unwrap_or(0) % 1_000_000
-    })
 }
 
 fn opening(game: &Game, goes_on: bool, width: usize) -> String {
