@@ -7,7 +7,7 @@ mod support {
 
 use std::path::PathBuf;
 
-use fingerpost::{Board, Levels, Severity, check};
+use fingerpost::{Board, Levels, Misunderstanding, Severity, check};
 use fingerpost_json::answer;
 use serde_json::{Value, json};
 
@@ -117,6 +117,34 @@ fn levels_of_ones_own_are_read() {
     assert_eq!(refused.status, 2);
     assert!(refused.err.contains("missing field"), "{}", refused.err);
     std::fs::remove_file(&file).expect("it is there");
+}
+
+#[test]
+fn a_board_can_be_dealt_against_every_misunderstanding() {
+    for aim in Misunderstanding::ALL {
+        let dealt = ran(&["deal", "--aim", aim.name(), "--seed", "1", "--json"]);
+        assert_eq!((dealt.status, dealt.err.as_str()), (0, ""), "{aim}");
+        let dealt = valid("deal", dealt.out.trim_end());
+        let told = &dealt["boards"][0]["difficulty"]["told-apart"];
+        let told = told.as_array().expect("a list");
+        assert!(told.contains(&json!(aim.name())), "{aim}: {told:?}");
+    }
+}
+
+#[test]
+fn concepts_are_given_with_commas_or_one_by_one() {
+    let commas = ran(&["deal", "--concept", "fermata, da-capo", "--seed", "1"]);
+    let alone = ran(&[
+        "deal",
+        "--concept",
+        "fermata",
+        "--concept",
+        "da-capo",
+        "--seed",
+        "1",
+    ]);
+    assert_eq!((commas.status, commas.err.as_str()), (0, ""));
+    assert_eq!(commas.out, alone.out);
 }
 
 #[test]

@@ -39,8 +39,8 @@ struct DealArgs {
     /// How many measures the board has
     #[arg(long, value_name = "N", default_value_t = 16)]
     measures: u16,
-    /// A concept that the board must show; may be given several times
-    #[arg(long, value_name = "NAME", value_parser = concept)]
+    /// A concept that the board must show; several are separated by commas, or given one by one
+    #[arg(long, value_name = "NAME", value_parser = concept, value_delimiter = ',')]
     concept: Vec<fingerpost::Concept>,
     /// The misunderstanding that the board must tell apart from the right reading
     #[arg(long, value_name = "NAME")]

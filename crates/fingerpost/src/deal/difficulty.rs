@@ -67,7 +67,7 @@ pub fn difficulty(board: &Board, roadmap: &Roadmap, levels: &Levels) -> Difficul
         !told.contains(idea)
             && shown_by(*idea)
                 .iter()
-                .any(|concept| shown.contains(concept))
+                .any(|set| set.iter().all(|concept| shown.contains(concept)))
     };
     let not_told_apart = Misunderstanding::ALL.into_iter().filter(silent).collect();
     let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);

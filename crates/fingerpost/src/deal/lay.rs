@@ -179,22 +179,22 @@ fn lay_strain(
     if strain.to_coda {
         put(Sign::ToCoda(ToCoda::default()), lie.last);
     }
-    if strain.jump {
-        put(jump(plan)?, lie.last);
+    if let Some(back) = strain.jump {
+        put(jump(back, plan.words), lie.last);
     }
     Some(lie)
 }
 
-/// The D.C. or D.S. of a plan.
-fn jump(plan: &Plan) -> Option<Sign> {
-    let al = match plan.back? {
+/// A D.C. or D.S., with what is written at it about the repeats.
+fn jump(back: Concept, words: Option<Concept>) -> Sign {
+    let al = match back {
         Concept::DaCapoAlFine | Concept::DalSegnoAlFine => Some(Al::Fine),
         Concept::DaCapoAlCoda | Concept::DalSegnoAlCoda => Some(Al::Coda),
         _ => None,
     };
     let jump = Jump {
         al,
-        repeats: plan.words.map(|words| {
+        repeats: words.map(|words| {
             if words == Concept::RepeatsAgain {
                 Repeats::Play
             } else {
@@ -204,14 +204,14 @@ fn jump(plan: &Plan) -> Option<Sign> {
         ..Jump::default()
     };
     let da_capo = matches!(
-        plan.back,
-        Some(Concept::DaCapo | Concept::DaCapoAlFine | Concept::DaCapoAlCoda)
+        back,
+        Concept::DaCapo | Concept::DaCapoAlFine | Concept::DaCapoAlCoda
     );
-    Some(if da_capo {
+    if da_capo {
         Sign::DaCapo(jump)
     } else {
         Sign::DalSegno(jump)
-    })
+    }
 }
 
 /// A fermata at the end of a phrase; an octave sign or a rest of one hand over a phrase or half of one.

@@ -30,7 +30,7 @@ pub use wish::{Exclusion, Impossible, MOST_MEASURES_DEALT, Wish};
 
 use plan::Plan;
 use proof::Proved;
-use wish::excluded;
+use wish::{excluded, two_returns};
 
 /// What chance is used for here; another number gives other boards.
 const DEALING: u64 = 1;
@@ -130,8 +130,8 @@ struct Asked<'w> {
     known: Vec<Concept>,
     /// How many of each a board shows.
     counts: [(u8, u8); 2],
-    /// The concepts one of which the board needs for the misunderstanding that is aimed at; none when it shows with those wished for.
-    aims: Vec<Concept>,
+    /// The sets of concepts one of which the board needs for the misunderstanding that is aimed at; none when it shows with those wished for.
+    aims: Vec<Vec<Concept>>,
 }
 
 impl<'w> Asked<'w> {
@@ -178,29 +178,33 @@ impl<'w> Asked<'w> {
         Ok(asked)
     }
 
-    /// The concepts one of which must be added so that a misunderstanding shows.
-    fn concepts_for(&self, aim: Misunderstanding) -> Result<Vec<Concept>, Impossible> {
+    /// The sets of concepts one of which must be added so that a misunderstanding shows.
+    fn concepts_for(&self, aim: Misunderstanding) -> Result<Vec<Vec<Concept>>, Impossible> {
         let shown_by = telling::shown_by(aim);
-        if shown_by.is_empty() {
-            return Err(Impossible::AimNeverShown { aim });
-        }
         let wished = &self.wish.concepts;
-        if shown_by.iter().any(|concept| wished.contains(concept)) {
+        let all_in = |set: &Vec<Concept>, list: &[Concept]| set.iter().all(|it| list.contains(it));
+        if shown_by.iter().any(|set| all_in(set, wished)) {
             return Ok(Vec::new());
         }
         let mut aims = shown_by.clone();
         if let Some(level) = self.wish.level {
             let allowed = self.allowed();
-            aims.retain(|concept| allowed.contains(concept));
+            aims.retain(|set| all_in(set, &allowed));
             if aims.is_empty() {
-                let levels = shown_by
-                    .iter()
-                    .filter_map(|&it| self.wish.levels.taught_at(it));
-                let from = levels.min();
+                let levels = &self.wish.levels;
+                // A set is taught when the last of it is.
+                let taught = |set: &Vec<Concept>| {
+                    let each = set.iter().map(|&it| levels.taught_at(it));
+                    each.collect::<Option<Vec<u8>>>()?.into_iter().max()
+                };
+                let from = shown_by.iter().filter_map(taught).min();
                 return Err(Impossible::AimBeyondLevel { aim, level, from });
             }
         }
-        aims.retain(|&concept| excluded(&[wished.as_slice(), &[concept]].concat()).is_none());
+        for set in &mut aims {
+            set.retain(|it| !wished.contains(it));
+        }
+        aims.retain(|set| excluded(&joined(wished, set)).is_none());
         if aims.is_empty() {
             return Err(Impossible::AimExcluded { aim, shown_by });
         }
@@ -226,8 +230,7 @@ impl<'w> Asked<'w> {
         let wished = &self.wish.concepts;
         let sets: Vec<Vec<Concept>> = if !self.aims.is_empty() {
             let aims = self.aims.iter();
-            aims.map(|&concept| [wished.as_slice(), &[concept]].concat())
-                .collect()
+            aims.map(|set| joined(wished, set)).collect()
         } else if wished.is_empty() {
             self.new.iter().map(|&concept| vec![concept]).collect()
         } else {
@@ -271,7 +274,8 @@ impl<'w> Asked<'w> {
     /// The concepts of one plan: those wished for, else some of the level's own; and some that are known.
     fn choose(&self, modest: bool, chance: &mut Chance) -> Vec<Concept> {
         let mut chosen = self.wish.concepts.clone();
-        chosen.extend(chance.one(&self.aims));
+        let aim = chance.index(self.aims.len());
+        chosen.extend(self.aims.get(aim).into_iter().flatten());
         if self.wish.level.is_none() {
             return chosen;
         }
@@ -283,6 +287,10 @@ impl<'w> Asked<'w> {
         chosen.sort_unstable();
         chosen
     }
+}
+
+fn joined(one: &[Concept], other: &[Concept]) -> Vec<Concept> {
+    [one, other].concat()
 }
 
 /// Adds some of a list, as many as a range says, that do not exclude each other.
@@ -311,7 +319,7 @@ fn add_some(
             continue;
         }
         chosen.push(concept);
-        if excluded(chosen).is_some() {
+        if excluded(chosen).is_some() || two_returns(chosen) {
             chosen.pop();
         } else {
             left -= 1;

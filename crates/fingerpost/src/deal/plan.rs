@@ -1,6 +1,7 @@
 //! The plan of a board: its strains in order, which of them are repeated and how, and what stands between them; as yet without lengths.
 
 use super::concept::Concept;
+use super::wish::two_returns;
 use crate::chance::Chance;
 
 /// A strain: a row of measures that is played through, perhaps repeated.
@@ -17,7 +18,8 @@ pub(super) struct Strain {
     /// What the road may leave by at its last measure.
     pub(super) fine: bool,
     pub(super) to_coda: bool,
-    pub(super) jump: bool,
+    /// The D.C. or D.S. there.
+    pub(super) jump: Option<Concept>,
     /// Whether the return comes over it.
     pub(super) again: bool,
 }
@@ -53,8 +55,6 @@ const MORE_ENDINGS: [&[&[u32]]; 4] = [
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(super) struct Plan {
     pub(super) strains: Vec<Strain>,
-    /// The D.C. or D.S.
-    pub(super) back: Option<Concept>,
     /// What is written at it about the repeats.
     pub(super) words: Option<Concept>,
     /// The signs over measures: octave signs, fermatas and hands that rest.
@@ -68,7 +68,7 @@ impl Strain {
         coda: false,
         fine: false,
         to_coda: false,
-        jump: false,
+        jump: None,
         again: false,
     };
 
@@ -115,7 +115,9 @@ impl Plan {
         if repeats.is_empty() {
             words = None;
         }
-        let zones = zones(back);
+        // Of a pair the D.S. comes first, and the D.C. goes over all of it again.
+        let pair = two_returns(concepts);
+        let zones = if pair { vec![true; 3] } else { zones(back) };
         let mut rooms: Vec<Room> = zones
             .iter()
             .map(|&again| Room {
@@ -142,7 +144,11 @@ impl Plan {
             for strain in rest.iter_mut() {
                 strain.again = again;
             }
-            let edge = Edge::of(back, number, zones.len());
+            let edge = if pair {
+                Edge::of_pair(number)
+            } else {
+                Edge::of(back, number, zones.len())
+            };
             if let Some(strain) = rest.first_mut() {
                 (strain.segno, strain.coda) = (edge.segno, edge.coda);
             }
@@ -162,7 +168,6 @@ impl Plan {
         };
         Plan {
             strains,
-            back,
             words,
             notes: concepts.iter().copied().filter(is_note).collect(),
         }
@@ -256,10 +261,23 @@ struct Edge {
     coda: bool,
     fine: bool,
     to_coda: bool,
-    jump: bool,
+    jump: Option<Concept>,
 }
 
 impl Edge {
+    /// With a D.S. and behind it a D.C.: what is before the segno, what the D.S. goes over again, and what comes before the D.C.
+    fn of_pair(zone: usize) -> Edge {
+        Edge {
+            segno: zone == 1,
+            jump: match zone {
+                1 => Some(Concept::DalSegno),
+                2 => Some(Concept::DaCapo),
+                _ => None,
+            },
+            ..Edge::default()
+        }
+    }
+
     fn of(back: Option<Concept>, zone: usize, zones: usize) -> Edge {
         let Some(back) = back else {
             return Edge::default();
@@ -276,7 +294,7 @@ impl Edge {
             coda: coda && zone + 1 == zones,
             fine: fine && zone == again,
             to_coda: coda && zone == again,
-            jump: zone + 1 + usize::from(coda) == zones,
+            jump: (zone + 1 + usize::from(coda) == zones).then_some(back),
         }
     }
 }
@@ -395,5 +413,6 @@ mod tests {
         assert_eq!(least(&[Concept::TwoEndings]), 3);
         assert_eq!(least(&[Concept::DaCapoAlFine]), 2);
         assert_eq!(least(&[Concept::DalSegnoAlCoda]), 4);
+        assert_eq!(least(&[Concept::DaCapo, Concept::DalSegno]), 3);
     }
 }

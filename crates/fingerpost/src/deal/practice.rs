@@ -3,7 +3,7 @@
 use super::concept::Concept;
 use super::difficulty::{Difficulty, difficulty};
 use super::structure::structure;
-use super::wish::{Impossible, Wish, excluded};
+use super::wish::{Impossible, Wish, excluded, two_returns};
 use super::{Dealt, deal};
 use crate::chance::Chance;
 
@@ -120,7 +120,7 @@ fn groups(wish: &Wish, concepts: &[Concept]) -> Result<Vec<Vec<Concept>>, Imposs
         let takes = |group: &&mut Vec<Concept>| {
             let joined = [group.as_slice(), &[concept]].concat();
             // A board that shows more than four new things at once is no practice.
-            if joined.len() > 4 || excluded(&joined).is_some() {
+            if joined.len() > 4 || excluded(&joined).is_some() || two_returns(&joined) {
                 return false;
             }
             let wish = Wish {

@@ -89,9 +89,18 @@ impl Right {
     }
 }
 
-/// The concepts any one of which lets a dealt board tell a misunderstanding apart, in the order of teaching. None for one that no board
-/// dealt tells apart.
-pub(super) fn shown_by(idea: Idea) -> Vec<Concept> {
+/// What lets a dealt board tell a misunderstanding apart: sets of concepts any one of which is enough, in the order of teaching.
+pub(super) fn shown_by(idea: Idea) -> Vec<Vec<Concept>> {
+    // The segno alone would be a sign too many: the D.S. goes to it.
+    if idea == Idea::DaCapoAsDalSegno {
+        return vec![vec![Concept::DaCapo, Concept::DalSegno]];
+    }
+    let alone = alone(idea).into_iter();
+    alone.map(|concept| vec![concept]).collect()
+}
+
+/// The concepts any one of which is enough alone.
+fn alone(idea: Idea) -> Vec<Concept> {
     let all = Concept::ALL.iter().copied();
     match idea {
         Idea::RepeatIgnored | Idea::RepeatOnceTooOften => vec![
@@ -142,7 +151,6 @@ pub(super) fn shown_by(idea: Idea) -> Vec<Concept> {
             Concept::OctaveOnRepeat,
             Concept::OctaveOnReturn,
         ],
-        // It needs a segno and a D.C. on one board, and a board dealt has one return.
         Idea::DaCapoAsDalSegno => Vec::new(),
     }
 }

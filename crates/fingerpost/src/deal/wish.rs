@@ -105,14 +105,6 @@ pub enum Impossible {
         /// The first level of which a board can.
         from: Option<u8>,
     },
-    /// A misunderstanding that no board that is dealt tells apart.
-    #[error(
-        "no board that is dealt tells `{aim}` apart: it shows on boards with both a D.C. and a D.S. alone"
-    )]
-    AimNeverShown {
-        /// The misunderstanding.
-        aim: Misunderstanding,
-    },
     /// A board on which what is aimed at has no room.
     #[error(
         "on {measures} measures no board was found that tells `{aim}` apart; on {needed} there is one"
@@ -130,8 +122,8 @@ pub enum Impossible {
     AimExcluded {
         /// The misunderstanding.
         aim: Misunderstanding,
-        /// The concepts it shows with.
-        shown_by: Vec<Concept>,
+        /// The sets of concepts it shows with, any one of which is enough.
+        shown_by: Vec<Vec<Concept>>,
     },
     /// Fewer boards than the concepts need that exclude each other.
     #[error(
@@ -170,8 +162,10 @@ pub enum Impossible {
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum Exclusion {
-    /// Each is a D.C. or D.S., and a board dealt has one.
-    #[error("each is a D.C. or D.S., and a board that is dealt has one of them")]
+    /// Each is a D.C. or D.S., and a board dealt has one, or a bare D.S. and a bare D.C.
+    #[error(
+        "each is a D.C. or D.S., and a board that is dealt has one of them, or `dal-segno` and `da-capo`"
+    )]
     OneReturn,
     /// One leaves the repeats out, the other makes them.
     #[error("the repeats of a return are either left out or made again")]
@@ -197,15 +191,20 @@ pub(super) fn excluded(concepts: &[Concept]) -> Option<Impossible> {
         .copied()
         .filter(|it| it.is_return())
         .collect();
-    if let [one, other, ..] = *returns {
-        return refuse(&[one, other], Exclusion::OneReturn);
+    match *returns.as_slice() {
+        [_, _] if two_returns(&returns) => {}
+        [one, other, ..] => return refuse(&[one, other], Exclusion::OneReturn),
+        _ => {}
     }
     let words = [Concept::RepeatsLeftOut, Concept::RepeatsAgain];
     if words.into_iter().all(has) {
         return refuse(&words, Exclusion::LeftOutOrAgain);
     }
-    let &[back] = returns.as_slice() else {
-        return None;
+    let back = match *returns.as_slice() {
+        // Of the two the D.C. comes over more.
+        [_, _] => Concept::DaCapo,
+        [back] => back,
+        _ => return None,
     };
     if words.into_iter().any(has) {
         return None;
@@ -220,6 +219,13 @@ pub(super) fn excluded(concepts: &[Concept]) -> Option<Impossible> {
     refuse(&[repeat, back], Exclusion::RepeatOnReturn)
 }
 
+/// Whether both a D.C. and a D.S. are among these, each to the written end: the one pair of returns that a board dealt can have.
+pub(super) fn two_returns(concepts: &[Concept]) -> bool {
+    [Concept::DaCapo, Concept::DalSegno]
+        .iter()
+        .all(|it| concepts.contains(it))
+}
+
 fn from_level(level: Option<u8>) -> String {
     level.map_or_else(
         || ", nor one of these levels".to_owned(),
@@ -227,9 +233,12 @@ fn from_level(level: Option<u8>) -> String {
     )
 }
 
-fn either(concepts: &[Concept]) -> String {
-    let names: Vec<&str> = concepts.iter().map(|concept| concept.name()).collect();
-    names.join(", ")
+fn either(sets: &[Vec<Concept>]) -> String {
+    let names = sets.iter().map(|set| {
+        let names: Vec<&str> = set.iter().map(|concept| concept.name()).collect();
+        names.join(" and ")
+    });
+    names.collect::<Vec<_>>().join(", ")
 }
 
 fn listed(concepts: &[Concept]) -> String {
