@@ -2,75 +2,39 @@
 
 use fingerpost::{Game, GameRules, Phrasebook, SavedGame, Terms, Throw, ThrowEnd};
 use serde::Deserialize;
-use serde_json::value::RawValue;
 
 use crate::VERSION;
 use crate::error::{ErrorAnswer, ErrorKind};
-use crate::score::TuneAsked;
+use crate::request::request;
 use crate::source::BoardRead;
-use crate::terms::{ReadingAsked, TermsAsked};
+use crate::terms::TermsAsked;
 
-/// `game`: a game on a board.
-#[derive(Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) struct GameRequest<'a> {
-    #[serde(rename = "verb")]
-    #[cfg_attr(feature = "schema", schemars(extend("const" = "game")))]
-    _verb: String,
-    /// What is to be done.
-    pub(crate) action: GameAction,
-    /// The JSON of a board file. To start, the board; else the one that the players have before them, which must be that of the game.
-    #[serde(borrow, default)]
-    #[cfg_attr(
-        feature = "schema",
-        schemars(with = "Option<crate::schema::BoardFile>")
-    )]
-    pub(crate) board: Option<&'a RawValue>,
-    /// The same as a board line.
-    #[serde(default)]
-    pub(crate) line: Option<String>,
-    /// The same as a board file, a board line or a score, told apart by content.
-    #[serde(default)]
-    pub(crate) text: Option<String>,
-    /// The same as the text of a score: MusicXML, MNX or ABC.
-    #[serde(default)]
-    pub(crate) score: Option<String>,
-    /// The tune of an ABC book, by its number or its title; a book of several needs it.
-    #[serde(default)]
-    pub(crate) tune: Option<TuneAsked>,
-    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
-    #[serde(default)]
-    pub(crate) part: Option<String>,
-    /// The reading; the board's own answers outrank it.
-    #[serde(default)]
-    pub(crate) reading: ReadingAsked,
-    /// How many times a section that is open ("until the signal") is played.
-    #[serde(default)]
-    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
-    pub(crate) plays: Option<u32>,
-    /// Whether repeats are left out: every section once, on its last pass.
-    #[serde(default)]
-    pub(crate) omit_repeats: bool,
-    /// To start: the players, in the order of their turns.
-    #[serde(default)]
-    #[cfg_attr(feature = "schema", schemars(length(max = 8)))]
-    pub(crate) players: Option<Vec<String>>,
-    /// To start: what the players agree on; the usual rules when absent.
-    #[serde(default)]
-    pub(crate) rules: Option<GameRules>,
-    /// To start: the seed by which the game throws the die; without one each throw is reported.
-    #[serde(default)]
-    pub(crate) seed: Option<Seed>,
-    /// For all but to start: the game, as an answer gave it.
-    #[serde(default)]
-    pub(crate) game: Option<SavedGame>,
-    /// To throw: whose throw it is, an index into the players; absent: whose turn it is.
-    #[serde(default)]
-    pub(crate) player: Option<usize>,
-    /// To throw: what the die shows; absent: the game throws by its seed.
-    #[serde(default)]
-    pub(crate) thrown: Option<u64>,
+request! {
+    /// `game`: a game on a board. To start, the board is needed; else it may be given as the one that the players have before them, and must be
+    /// that of the game.
+    GameRequest = "game", reading "The reading; the board's own answers outrank it." {
+        /// What is to be done.
+        pub(crate) action: GameAction,
+        /// To start: the players, in the order of their turns.
+        #[serde(default)]
+        #[cfg_attr(feature = "schema", schemars(length(max = 8)))]
+        pub(crate) players: Option<Vec<String>>,
+        /// To start: what the players agree on; the usual rules when absent.
+        #[serde(default)]
+        pub(crate) rules: Option<GameRules>,
+        /// To start: the seed by which the game throws the die; without one each throw is reported.
+        #[serde(default)]
+        pub(crate) seed: Option<Seed>,
+        /// For all but to start: the game, as an answer gave it.
+        #[serde(default)]
+        pub(crate) game: Option<SavedGame>,
+        /// To throw: whose throw it is, an index into the players; absent: whose turn it is.
+        #[serde(default)]
+        pub(crate) player: Option<usize>,
+        /// To throw: what the die shows; absent: the game throws by its seed.
+        #[serde(default)]
+        pub(crate) thrown: Option<u64>,
+    }
 }
 
 /// What a request asks of a game.
@@ -115,14 +79,6 @@ impl Seed {
 }
 
 impl GameRequest<'_> {
-    pub(crate) fn terms(&self) -> TermsAsked {
-        TermsAsked {
-            reading: self.reading,
-            plays: self.plays,
-            omit_repeats: self.omit_repeats,
-        }
-    }
-
     /// Refuses what means nothing to the action: a game keeps its players and rules, and one that begins has no throws yet.
     pub(crate) fn fits_its_action(&self) -> Result<(), ErrorAnswer> {
         let starts = self.action == GameAction::Start;

@@ -3,79 +3,33 @@
 use fingerpost::{
     Chances, GameRules, Lesson, NoChances, Roadmap, Spread, Terms, Until, throws_by_renewal,
 };
-use serde::Deserialize;
-use serde_json::value::RawValue;
 
 use crate::VERSION;
 use crate::error::{ErrorAnswer, ErrorKind};
-use crate::score::TuneAsked;
+use crate::request::request;
 use crate::source::BoardRead;
-use crate::terms::{ReadingAsked, TermsAsked};
+use crate::terms::TermsAsked;
 
-/// `how-long`: how long a game on a board lasts.
-#[derive(Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) struct HowLongRequest<'a> {
-    #[serde(rename = "verb")]
-    #[cfg_attr(feature = "schema", schemars(extend("const" = "how-long")))]
-    _verb: String,
-    /// The JSON of a board file.
-    #[serde(borrow, default)]
-    #[cfg_attr(
-        feature = "schema",
-        schemars(with = "Option<crate::schema::BoardFile>")
-    )]
-    pub(crate) board: Option<&'a RawValue>,
-    /// A board line.
-    #[serde(default)]
-    pub(crate) line: Option<String>,
-    /// A board file, a board line or a score, told apart by content.
-    #[serde(default)]
-    pub(crate) text: Option<String>,
-    /// The text of a score: MusicXML, MNX or ABC.
-    #[serde(default)]
-    pub(crate) score: Option<String>,
-    /// The tune of an ABC book, by its number or its title; a book of several needs it.
-    #[serde(default)]
-    pub(crate) tune: Option<TuneAsked>,
-    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
-    #[serde(default)]
-    pub(crate) part: Option<String>,
-    /// The reading; the board's own answers outrank it.
-    #[serde(default)]
-    pub(crate) reading: ReadingAsked,
-    /// How many times a section that is open ("until the signal") is played.
-    #[serde(default)]
-    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
-    pub(crate) plays: Option<u32>,
-    /// Whether repeats are left out: every section once, on its last pass.
-    #[serde(default)]
-    pub(crate) omit_repeats: bool,
-    /// How many players there are; 2 when absent.
-    #[serde(default)]
-    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 8)))]
-    pub(crate) players: Option<usize>,
-    /// What the players agree on.
-    #[serde(default)]
-    pub(crate) rules: GameRules,
-    /// The seconds that one turn takes; 20 when absent.
-    #[serde(default)]
-    pub(crate) seconds: Option<f64>,
-    /// The minutes that there are.
-    #[serde(default)]
-    pub(crate) minutes: Option<f64>,
+request! {
+    /// `how-long`: how long a game on a board lasts.
+    HowLongRequest = "how-long", reading "The reading; the board's own answers outrank it." {
+        /// How many players there are; 2 when absent.
+        #[serde(default)]
+        #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 8)))]
+        pub(crate) players: Option<usize>,
+        /// What the players agree on.
+        #[serde(default)]
+        pub(crate) rules: GameRules,
+        /// The seconds that one turn takes; 20 when absent.
+        #[serde(default)]
+        pub(crate) seconds: Option<f64>,
+        /// The minutes that there are.
+        #[serde(default)]
+        pub(crate) minutes: Option<f64>,
+    }
 }
 
 impl HowLongRequest<'_> {
-    pub(crate) fn terms(&self) -> TermsAsked {
-        TermsAsked {
-            reading: self.reading,
-            plays: self.plays,
-            omit_repeats: self.omit_repeats,
-        }
-    }
-
     pub(crate) fn asked(&self) -> HowLongAsked {
         HowLongAsked {
             players: self.players.unwrap_or(2),

@@ -7,7 +7,7 @@ use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, shown};
 use crate::judge::{AnswerAsked, NamedAsked};
 use crate::score::{ScoreAsked, TuneAsked};
 use crate::source::Source;
-use crate::terms::{ReadingAsked, TermsAsked};
+use crate::terms::ReadingAsked;
 use crate::unroll::Window;
 
 /// The board of a request, in one of four forms, with the tune or part of a score.
@@ -19,6 +19,75 @@ pub(crate) struct Forms<'a> {
     pub(crate) score: Option<String>,
     pub(crate) asked: ScoreAsked,
 }
+
+/// A request about one board: the keys that say which board it is, those that say how it is read where it is told what `reading` means to
+/// it, and its own.
+macro_rules! request {
+    ($(#[$about:meta])+ $name:ident = $verb:literal, reading $reading:literal { $($own:tt)* }) => {
+        $crate::request::request! {
+            $(#[$about])+
+            $name = $verb {
+                #[doc = $reading]
+                #[serde(default)]
+                pub(crate) reading: $crate::terms::ReadingAsked,
+                /// How many times a section that is open ("until the signal") is played.
+                #[serde(default)]
+                #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
+                pub(crate) plays: Option<u32>,
+                /// Whether repeats are left out: every section once, on its last pass.
+                #[serde(default)]
+                pub(crate) omit_repeats: bool,
+                $($own)*
+            }
+        }
+
+        impl $name<'_> {
+            /// The terms on which the board is read.
+            pub(crate) fn terms(&self) -> $crate::terms::TermsAsked {
+                $crate::terms::TermsAsked {
+                    reading: self.reading,
+                    plays: self.plays,
+                    omit_repeats: self.omit_repeats,
+                }
+            }
+        }
+    };
+    ($(#[$about:meta])+ $name:ident = $verb:literal { $($own:tt)* }) => {
+        #[derive(Debug, serde::Deserialize)]
+        #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+        $(#[$about])+
+        #[serde(rename_all = "kebab-case", deny_unknown_fields)]
+        pub(crate) struct $name<'a> {
+            #[serde(rename = "verb")]
+            #[cfg_attr(feature = "schema", schemars(extend("const" = $verb)))]
+            _verb: String,
+            /// The JSON of a board file.
+            #[serde(borrow, default)]
+            #[cfg_attr(
+                feature = "schema",
+                schemars(with = "Option<crate::schema::BoardFile>")
+            )]
+            pub(crate) board: Option<&'a serde_json::value::RawValue>,
+            /// A board line.
+            #[serde(default)]
+            pub(crate) line: Option<String>,
+            /// A board file, a board line or a score, told apart by content.
+            #[serde(default)]
+            pub(crate) text: Option<String>,
+            /// The text of a score: MusicXML, MNX or ABC.
+            #[serde(default)]
+            pub(crate) score: Option<String>,
+            /// The tune of an ABC book, by its number or its title; a book of several needs it.
+            #[serde(default)]
+            pub(crate) tune: Option<$crate::score::TuneAsked>,
+            /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
+            #[serde(default)]
+            pub(crate) part: Option<String>,
+            $($own)*
+        }
+    };
+}
+pub(crate) use request;
 
 /// The forms of a request that has them among its fields.
 macro_rules! forms {
@@ -141,128 +210,38 @@ pub(crate) struct OneOfMany<'a> {
     pub(crate) part: Option<String>,
 }
 
-/// `write-out`: a MusicXML score written out in playing order.
-#[derive(Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) struct WriteOutRequest<'a> {
-    #[serde(rename = "verb")]
-    #[cfg_attr(feature = "schema", schemars(extend("const" = "write-out")))]
-    _verb: String,
-    /// The JSON of a board file.
-    #[serde(borrow, default)]
-    #[cfg_attr(
-        feature = "schema",
-        schemars(with = "Option<crate::schema::BoardFile>")
-    )]
-    pub(crate) board: Option<&'a RawValue>,
-    /// A board line.
-    #[serde(default)]
-    pub(crate) line: Option<String>,
-    /// A board file, a board line or a score, told apart by content.
-    #[serde(default)]
-    pub(crate) text: Option<String>,
-    /// The text of a score: MusicXML, MNX or ABC.
-    #[serde(default)]
-    pub(crate) score: Option<String>,
-    /// The tune of an ABC book, by its number or its title; a book of several needs it.
-    #[serde(default)]
-    pub(crate) tune: Option<TuneAsked>,
-    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
-    #[serde(default)]
-    pub(crate) part: Option<String>,
-    /// The reading; the board's own answers outrank it. For a score in MusicXML `musicxml` means its instructions for playing at their word.
-    #[serde(default)]
-    pub(crate) reading: ReadingAsked,
-    /// How many times a section that is open ("until the signal") is played.
-    #[serde(default)]
-    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
-    pub(crate) plays: Option<u32>,
-    /// Whether repeats are left out: every section once, on its last pass.
-    #[serde(default)]
-    pub(crate) omit_repeats: bool,
-    /// What is to be written; a MusicXML score when absent.
-    #[serde(default)]
-    pub(crate) form: crate::write_out::WriteOutForm,
-    /// The quarter notes a minute of a MIDI file; 96 when absent.
-    #[serde(default)]
-    pub(crate) tempo: Option<u16>,
-    /// The most measures to write; 100 000 when absent.
-    #[serde(default)]
-    pub(crate) limit: Option<u32>,
-}
-
-impl WriteOutRequest<'_> {
-    pub(crate) fn terms(&self) -> TermsAsked {
-        TermsAsked {
-            reading: self.reading,
-            plays: self.plays,
-            omit_repeats: self.omit_repeats,
-        }
+request! {
+    /// `write-out`: a MusicXML score written out in playing order.
+    WriteOutRequest = "write-out", reading "The reading; the board's own answers outrank it. For a score in MusicXML `musicxml` means its instructions for playing at their word." {
+        /// What is to be written; a MusicXML score when absent.
+        #[serde(default)]
+        pub(crate) form: crate::write_out::WriteOutForm,
+        /// The quarter notes a minute of a MIDI file; 96 when absent.
+        #[serde(default)]
+        pub(crate) tempo: Option<u16>,
+        /// The most measures to write; 100 000 when absent.
+        #[serde(default)]
+        pub(crate) limit: Option<u32>,
     }
 }
 
-/// `unroll`: the order in which the measures of a board are played.
-#[derive(Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) struct UnrollRequest<'a> {
-    #[serde(rename = "verb")]
-    #[cfg_attr(feature = "schema", schemars(extend("const" = "unroll")))]
-    _verb: String,
-    /// The JSON of a board file.
-    #[serde(borrow, default)]
-    #[cfg_attr(
-        feature = "schema",
-        schemars(with = "Option<crate::schema::BoardFile>")
-    )]
-    pub(crate) board: Option<&'a RawValue>,
-    /// A board line.
-    #[serde(default)]
-    pub(crate) line: Option<String>,
-    /// A board file, a board line or a score, told apart by content.
-    #[serde(default)]
-    pub(crate) text: Option<String>,
-    /// The text of a score: MusicXML, MNX or ABC.
-    #[serde(default)]
-    pub(crate) score: Option<String>,
-    /// The tune of an ABC book, by its number or its title; a book of several needs it.
-    #[serde(default)]
-    pub(crate) tune: Option<TuneAsked>,
-    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
-    #[serde(default)]
-    pub(crate) part: Option<String>,
-    /// The reading; the board's own answers outrank it. For a score in MusicXML `musicxml` means its instructions for playing at their word.
-    #[serde(default)]
-    pub(crate) reading: ReadingAsked,
-    /// How many times a section that is open ("until the signal") is played.
-    #[serde(default)]
-    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
-    pub(crate) plays: Option<u32>,
-    /// Whether repeats are left out: every section once, on its last pass.
-    #[serde(default)]
-    pub(crate) omit_repeats: bool,
-    /// The most steps to write out; 1 000 000 when absent.
-    #[serde(default)]
-    pub(crate) limit: Option<u64>,
-    /// The first step to write out, counted from 1.
-    #[serde(default)]
-    #[cfg_attr(feature = "schema", schemars(range(min = 1)))]
-    pub(crate) from: Option<u64>,
-    /// How many steps to write out.
-    #[serde(default)]
-    pub(crate) count: Option<u64>,
+request! {
+    /// `unroll`: the order in which the measures of a board are played.
+    UnrollRequest = "unroll", reading "The reading; the board's own answers outrank it. For a score in MusicXML `musicxml` means its instructions for playing at their word." {
+        /// The most steps to write out; 1 000 000 when absent.
+        #[serde(default)]
+        pub(crate) limit: Option<u64>,
+        /// The first step to write out, counted from 1.
+        #[serde(default)]
+        #[cfg_attr(feature = "schema", schemars(range(min = 1)))]
+        pub(crate) from: Option<u64>,
+        /// How many steps to write out.
+        #[serde(default)]
+        pub(crate) count: Option<u64>,
+    }
 }
 
 impl UnrollRequest<'_> {
-    pub(crate) fn terms(&self) -> TermsAsked {
-        TermsAsked {
-            reading: self.reading,
-            plays: self.plays,
-            omit_repeats: self.omit_repeats,
-        }
-    }
-
     pub(crate) fn window(&self) -> Window {
         Window {
             limit: self.limit,
@@ -272,220 +251,47 @@ impl UnrollRequest<'_> {
     }
 }
 
-/// `compare`: the routes that the readings of a board give, side by side.
-#[derive(Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) struct CompareRequest<'a> {
-    #[serde(rename = "verb")]
-    #[cfg_attr(feature = "schema", schemars(extend("const" = "compare")))]
-    _verb: String,
-    /// The JSON of a board file.
-    #[serde(borrow, default)]
-    #[cfg_attr(
-        feature = "schema",
-        schemars(with = "Option<crate::schema::BoardFile>")
-    )]
-    pub(crate) board: Option<&'a RawValue>,
-    /// A board line.
-    #[serde(default)]
-    pub(crate) line: Option<String>,
-    /// A board file, a board line or a score, told apart by content.
-    #[serde(default)]
-    pub(crate) text: Option<String>,
-    /// The text of a score: MusicXML, MNX or ABC.
-    #[serde(default)]
-    pub(crate) score: Option<String>,
-    /// The tune of an ABC book, by its number or its title; a book of several needs it.
-    #[serde(default)]
-    pub(crate) tune: Option<TuneAsked>,
-    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
-    #[serde(default)]
-    pub(crate) part: Option<String>,
-    /// The reading whose route comes first; the board's own answers outrank it. For a score in MusicXML `musicxml` means its instructions
-    /// for playing at their word.
-    #[serde(default)]
-    pub(crate) reading: ReadingAsked,
-    /// How many times a section that is open ("until the signal") is played.
-    #[serde(default)]
-    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
-    pub(crate) plays: Option<u32>,
-    /// Whether repeats are left out: every section once, on its last pass.
-    #[serde(default)]
-    pub(crate) omit_repeats: bool,
-    /// The most steps of each route to write out; 10 000 when absent.
-    #[serde(default)]
-    pub(crate) limit: Option<u64>,
-}
-
-impl CompareRequest<'_> {
-    pub(crate) fn terms(&self) -> TermsAsked {
-        TermsAsked {
-            reading: self.reading,
-            plays: self.plays,
-            omit_repeats: self.omit_repeats,
-        }
+request! {
+    /// `compare`: the routes that the readings of a board give, side by side.
+    CompareRequest = "compare", reading "The reading whose route comes first; the board's own answers outrank it. For a score in MusicXML `musicxml` means its instructions for playing at their word." {
+        /// The most steps of each route to write out; 10 000 when absent.
+        #[serde(default)]
+        pub(crate) limit: Option<u64>,
     }
 }
 
-/// `board`: a board in both its forms, and as a score when that is asked for.
-#[derive(Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) struct BoardRequest<'a> {
-    #[serde(rename = "verb")]
-    #[cfg_attr(feature = "schema", schemars(extend("const" = "board")))]
-    _verb: String,
-    /// The JSON of a board file.
-    #[serde(borrow, default)]
-    #[cfg_attr(
-        feature = "schema",
-        schemars(with = "Option<crate::schema::BoardFile>")
-    )]
-    pub(crate) board: Option<&'a RawValue>,
-    /// A board line.
-    #[serde(default)]
-    pub(crate) line: Option<String>,
-    /// A board file, a board line or a score, told apart by content.
-    #[serde(default)]
-    pub(crate) text: Option<String>,
-    /// The text of a score: MusicXML, MNX or ABC.
-    #[serde(default)]
-    pub(crate) score: Option<String>,
-    /// The tune of an ABC book, by its number or its title; a book of several needs it.
-    #[serde(default)]
-    pub(crate) tune: Option<TuneAsked>,
-    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
-    #[serde(default)]
-    pub(crate) part: Option<String>,
-    /// Whether the board is wanted as a score in MusicXML too.
-    #[serde(default)]
-    pub(crate) musicxml: bool,
+request! {
+    /// `board`: a board in both its forms, and as a score when that is asked for.
+    BoardRequest = "board" {
+        /// Whether the board is wanted as a score in MusicXML too.
+        #[serde(default)]
+        pub(crate) musicxml: bool,
+    }
 }
 
-/// `where`: every place of a board where a sign could stand, with its verdict.
-#[derive(Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) struct WhereRequest<'a> {
-    #[serde(rename = "verb")]
-    #[cfg_attr(feature = "schema", schemars(extend("const" = "where")))]
-    _verb: String,
-    /// The JSON of a board file.
-    #[serde(borrow, default)]
-    #[cfg_attr(
-        feature = "schema",
-        schemars(with = "Option<crate::schema::BoardFile>")
-    )]
-    pub(crate) board: Option<&'a RawValue>,
-    /// A board line.
-    #[serde(default)]
-    pub(crate) line: Option<String>,
-    /// A board file, a board line or a score, told apart by content.
-    #[serde(default)]
-    pub(crate) text: Option<String>,
-    /// The text of a score: MusicXML, MNX or ABC.
-    #[serde(default)]
-    pub(crate) score: Option<String>,
-    /// The tune of an ABC book, by its number or its title; a book of several needs it.
-    #[serde(default)]
-    pub(crate) tune: Option<TuneAsked>,
-    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
-    #[serde(default)]
-    pub(crate) part: Option<String>,
-    /// The sign in the notation of the board line: `D.S. al Coda`, `|:`, `[1.`; absent: each sign in the board's hand.
-    #[serde(default)]
-    pub(crate) sign: Option<String>,
+request! {
+    /// `where`: every place of a board where a sign could stand, with its verdict.
+    WhereRequest = "where" {
+        /// The sign in the notation of the board line: `D.S. al Coda`, `|:`, `[1.`; absent: each sign in the board's hand.
+        #[serde(default)]
+        pub(crate) sign: Option<String>,
+    }
 }
 
-/// `missing`: the smallest sets of signs that make a board legal.
-#[derive(Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) struct MissingRequest<'a> {
-    #[serde(rename = "verb")]
-    #[cfg_attr(feature = "schema", schemars(extend("const" = "missing")))]
-    _verb: String,
-    /// The JSON of a board file.
-    #[serde(borrow, default)]
-    #[cfg_attr(
-        feature = "schema",
-        schemars(with = "Option<crate::schema::BoardFile>")
-    )]
-    pub(crate) board: Option<&'a RawValue>,
-    /// A board line.
-    #[serde(default)]
-    pub(crate) line: Option<String>,
-    /// A board file, a board line or a score, told apart by content.
-    #[serde(default)]
-    pub(crate) text: Option<String>,
-    /// The text of a score: MusicXML, MNX or ABC.
-    #[serde(default)]
-    pub(crate) score: Option<String>,
-    /// The tune of an ABC book, by its number or its title; a book of several needs it.
-    #[serde(default)]
-    pub(crate) tune: Option<TuneAsked>,
-    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
-    #[serde(default)]
-    pub(crate) part: Option<String>,
+request! {
+    /// `missing`: the smallest sets of signs that make a board legal.
+    MissingRequest = "missing" {}
 }
 
-/// `judge`: answers of learners on a board.
-#[derive(Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) struct JudgeRequest<'a> {
-    #[serde(rename = "verb")]
-    #[cfg_attr(feature = "schema", schemars(extend("const" = "judge")))]
-    _verb: String,
-    /// The JSON of a board file.
-    #[serde(borrow, default)]
-    #[cfg_attr(
-        feature = "schema",
-        schemars(with = "Option<crate::schema::BoardFile>")
-    )]
-    pub(crate) board: Option<&'a RawValue>,
-    /// A board line.
-    #[serde(default)]
-    pub(crate) line: Option<String>,
-    /// A board file, a board line or a score, told apart by content.
-    #[serde(default)]
-    pub(crate) text: Option<String>,
-    /// The text of a score: MusicXML, MNX or ABC.
-    #[serde(default)]
-    pub(crate) score: Option<String>,
-    /// The tune of an ABC book, by its number or its title; a book of several needs it.
-    #[serde(default)]
-    pub(crate) tune: Option<TuneAsked>,
-    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
-    #[serde(default)]
-    pub(crate) part: Option<String>,
-    /// The reading whose order is the right one; the board's own answers outrank it. For a score in MusicXML `musicxml` means its
-    /// instructions for playing at their word.
-    #[serde(default)]
-    pub(crate) reading: ReadingAsked,
-    /// How many times a section that is open ("until the signal") is played.
-    #[serde(default)]
-    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
-    pub(crate) plays: Option<u32>,
-    /// Whether repeats are left out: every section once, on its last pass.
-    #[serde(default)]
-    pub(crate) omit_repeats: bool,
-    /// The answer.
-    #[serde(default)]
-    pub(crate) answer: Option<AnswerAsked>,
-    /// Many answers, in place of one.
-    #[serde(default)]
-    pub(crate) answers: Option<Vec<NamedAsked>>,
-}
-
-impl JudgeRequest<'_> {
-    pub(crate) fn terms(&self) -> TermsAsked {
-        TermsAsked {
-            reading: self.reading,
-            plays: self.plays,
-            omit_repeats: self.omit_repeats,
-        }
+request! {
+    /// `judge`: answers of learners on a board.
+    JudgeRequest = "judge", reading "The reading whose order is the right one; the board's own answers outrank it. For a score in MusicXML `musicxml` means its instructions for playing at their word." {
+        /// The answer.
+        #[serde(default)]
+        pub(crate) answer: Option<AnswerAsked>,
+        /// Many answers, in place of one.
+        #[serde(default)]
+        pub(crate) answers: Option<Vec<NamedAsked>>,
     }
 }
 

@@ -5,89 +5,45 @@ use fingerpost::{
     Severity, Terms, Told,
 };
 use serde::{Deserialize, Serialize};
-use serde_json::value::RawValue;
 
 use crate::VERSION;
 use crate::error::{ErrorAnswer, ErrorKind, nearest, shown};
 use crate::explain::ExplainAnswer;
-use crate::score::{ScoreAnswer, TuneAsked};
+use crate::request::request;
+use crate::score::ScoreAnswer;
 use crate::source::BoardRead;
-use crate::terms::{ReadingAnswer, ReadingAsked, TermsAsked};
+use crate::terms::{ReadingAnswer, TermsAsked};
 
 /// The most things that are told of a route in an answer.
 pub(crate) const MOST_TOLD: usize = 1000;
 
-/// `explain`: by its name a rule, a notice of the reading of scores, a misunderstanding, a clause of the rulebook, a question of the reading or a
-/// named reading; or, of a board, its whole route and its findings in words.
-#[derive(Debug, Deserialize)]
-#[cfg_attr(
-    feature = "schema",
-    derive(schemars::JsonSchema),
-    schemars(extend("anyOf" = [
-        { "required": ["name"] }, { "required": ["board"] }, { "required": ["line"] },
-        { "required": ["text"] }, { "required": ["score"] }
-    ]))
-)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) struct ExplainRequest<'a> {
-    #[serde(rename = "verb")]
-    #[cfg_attr(feature = "schema", schemars(extend("const" = "explain")))]
-    _verb: String,
-    /// Its name: `segno-missing`, `3.2`, `repeats-on-return`, `musicxml`. Given alone; absent where a board is given.
-    #[serde(default)]
-    pub(crate) name: Option<String>,
-    /// The JSON of a board file.
-    #[serde(borrow, default)]
+request! {
+    /// `explain`: by its name a rule, a notice of the reading of scores, a misunderstanding, a clause of the rulebook, a question of the reading or a
+    /// named reading; or, of a board, its whole route and its findings in words.
     #[cfg_attr(
         feature = "schema",
-        schemars(with = "Option<crate::schema::BoardFile>")
+        schemars(extend("anyOf" = [
+            { "required": ["name"] }, { "required": ["board"] }, { "required": ["line"] },
+            { "required": ["text"] }, { "required": ["score"] }
+        ]))
     )]
-    pub(crate) board: Option<&'a RawValue>,
-    /// A board line.
-    #[serde(default)]
-    pub(crate) line: Option<String>,
-    /// A board file, a board line or a score, told apart by content.
-    #[serde(default)]
-    pub(crate) text: Option<String>,
-    /// The text of a score: MusicXML, MNX or ABC.
-    #[serde(default)]
-    pub(crate) score: Option<String>,
-    /// The tune of an ABC book, by its number or its title; a book of several needs it.
-    #[serde(default)]
-    pub(crate) tune: Option<TuneAsked>,
-    /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
-    #[serde(default)]
-    pub(crate) part: Option<String>,
-    /// The reading; the board's own answers outrank it.
-    #[serde(default)]
-    pub(crate) reading: ReadingAsked,
-    /// How many times a section that is open ("until the signal") is played.
-    #[serde(default)]
-    #[cfg_attr(feature = "schema", schemars(range(min = 1, max = 1_000_000)))]
-    pub(crate) plays: Option<u32>,
-    /// Whether repeats are left out: every section once, on its last pass.
-    #[serde(default)]
-    pub(crate) omit_repeats: bool,
-    /// To whom it is explained; to the teacher when absent.
-    #[serde(default)]
-    pub(crate) register: RegisterName,
-    /// What a measure is called in English.
-    #[serde(default)]
-    pub(crate) measures: MeasureName,
-    /// The tag of the language; `en` when absent.
-    #[serde(default)]
-    pub(crate) language: Option<String>,
+    ExplainRequest = "explain", reading "The reading; the board's own answers outrank it." {
+        /// Its name: `segno-missing`, `3.2`, `repeats-on-return`, `musicxml`. Given alone; absent where a board is given.
+        #[serde(default)]
+        pub(crate) name: Option<String>,
+        /// To whom it is explained; to the teacher when absent.
+        #[serde(default)]
+        pub(crate) register: RegisterName,
+        /// What a measure is called in English.
+        #[serde(default)]
+        pub(crate) measures: MeasureName,
+        /// The tag of the language; `en` when absent.
+        #[serde(default)]
+        pub(crate) language: Option<String>,
+    }
 }
 
 impl ExplainRequest<'_> {
-    pub(crate) fn terms(&self) -> TermsAsked {
-        TermsAsked {
-            reading: self.reading,
-            plays: self.plays,
-            omit_repeats: self.omit_repeats,
-        }
-    }
-
     pub(crate) fn voice(&self) -> Result<Voice, ErrorAnswer> {
         Voice::new(
             self.language.as_deref().unwrap_or("en"),

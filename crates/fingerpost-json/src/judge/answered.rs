@@ -1,162 +1,18 @@
-//! The verb `judge`.
+//! What becomes of answers.
 
 use std::collections::BTreeMap;
-use std::fmt;
 
 use fingerpost::{
-    Answer, AnswerError, AnswerStep, AnswerVerdict, Difference, DifferenceKind, Explanation, Fit,
-    Judge, Judgement, MOST_STEPS_OF_ANSWER, Misunderstanding, Octaves, Phrasebook, Terms,
+    AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement,
+    Misunderstanding, Octaves, Phrasebook, Terms,
 };
-use serde::de::{MapAccess, SeqAccess, Visitor, value::MapAccessDeserializer};
-use serde::{Deserialize, Deserializer};
 
-use crate::VERSION;
-use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind};
+use crate::error::ComplaintAnswer;
 use crate::misread;
 use crate::score::ScoreAnswer;
 use crate::source::BoardRead;
-use crate::terms::{ReadingAnswer, TermsAsked};
+use crate::terms::ReadingAnswer;
 use crate::unroll::StepAnswer;
-
-/// The most answers of one request, and the most steps of all of them together.
-const MOST_ANSWERS: usize = 10_000;
-const MOST_STEPS: usize = 1_000_000;
-
-/// An answer to be judged, as a request gives it.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub enum AnswerAsked {
-    /// As it is typed: `1-4 1 2 5`.
-    Text(String),
-    /// Step by step.
-    Steps(Vec<StepAsked>),
-}
-
-/// One step of an answer, or what is typed for some of them.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub enum StepAsked {
-    /// A measure, counted from 1 in written order.
-    Number(u32),
-    /// A measure by its printed name, or a range, as it is typed.
-    Text(String),
-    /// A measure with the octave of each hand.
-    Step(FullStep),
-}
-
-/// A measure with the octave of each hand.
-#[derive(Clone, PartialEq, Eq, Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub struct FullStep {
-    /// The measure, counted from 1 in written order.
-    pub measure: u32,
-    /// How many octaves each hand plays higher than written; lower is negative. Absent: as written.
-    #[serde(default)]
-    pub octave: Option<HandsAsked>,
-}
-
-/// The octave of each hand.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub struct HandsAsked {
-    /// The right hand; 0 when absent.
-    #[serde(default)]
-    pub right: i8,
-    /// The left hand; 0 when absent.
-    #[serde(default)]
-    pub left: i8,
-}
-
-/// One of several answers.
-#[derive(Clone, PartialEq, Eq, Debug, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub struct NamedAsked {
-    /// Whose it is, repeated in the answer: initials or a number are enough.
-    #[serde(default)]
-    pub pupil: Option<String>,
-    /// The answer.
-    pub answer: AnswerAsked,
-}
-
-impl<'de> Deserialize<'de> for AnswerAsked {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<AnswerAsked, D::Error> {
-        struct Asked;
-        impl<'de> Visitor<'de> for Asked {
-            type Value = AnswerAsked;
-
-            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("an order as text, such as \"1-4 1 2 5\", or an array of measures")
-            }
-
-            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<AnswerAsked, E> {
-                Ok(AnswerAsked::Text(text.to_owned()))
-            }
-
-            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<AnswerAsked, A::Error> {
-                let mut steps = Vec::new();
-                while let Some(step) = list.next_element()? {
-                    if steps.len() == MOST_STEPS_OF_ANSWER {
-                        let message = fingerpost::TooManySteps.to_string();
-                        return Err(serde::de::Error::custom(message));
-                    }
-                    steps.push(step);
-                }
-                Ok(AnswerAsked::Steps(steps))
-            }
-        }
-        deserializer.deserialize_any(Asked)
-    }
-}
-
-impl<'de> Deserialize<'de> for StepAsked {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<StepAsked, D::Error> {
-        struct Asked;
-        impl<'de> Visitor<'de> for Asked {
-            type Value = StepAsked;
-
-            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("a measure: its number, its name as text, or an object with `measure`")
-            }
-
-            fn visit_u64<E: serde::de::Error>(self, number: u64) -> Result<StepAsked, E> {
-                // A number beyond every board stays one that is beyond every board.
-                Ok(StepAsked::Number(u32::try_from(number).unwrap_or(u32::MAX)))
-            }
-
-            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<StepAsked, E> {
-                Ok(StepAsked::Text(text.to_owned()))
-            }
-
-            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<StepAsked, A::Error> {
-                FullStep::deserialize(MapAccessDeserializer::new(map)).map(StepAsked::Step)
-            }
-        }
-        deserializer.deserialize_any(Asked)
-    }
-}
-
-#[cfg(feature = "schema")]
-impl schemars::JsonSchema for AnswerAsked {
-    fn schema_name() -> std::borrow::Cow<'static, str> {
-        "AnswerAsked".into()
-    }
-
-    fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
-        let step = generator.subschema_for::<FullStep>();
-        schemars::json_schema!({
-            "description": "An order: as text (`1-4 1 2 5`), or its measures, each a number counted from 1, a printed name, or an object.",
-            "anyOf": [
-                { "type": "string" },
-                {
-                    "type": "array",
-                    "maxItems": MOST_STEPS_OF_ANSWER,
-                    "items": { "anyOf": [{ "type": "integer", "minimum": 0 }, { "type": "string" }, step] }
-                }
-            ]
-        })
-    }
-}
 
 /// What becomes of answers.
 #[derive(Clone, PartialEq, Debug, serde::Serialize)]
@@ -393,126 +249,7 @@ pub struct CountedIdea {
     pub pupils: Vec<String>,
 }
 
-/// Judges the one answer of a request.
-///
-/// # Errors
-/// A board with errors, an open section without a number of plays, an answer that cannot be read.
-pub fn judge_one(
-    read: &BoardRead,
-    asked: &TermsAsked,
-    answer: AnswerAsked,
-) -> Result<JudgeAnswer, ErrorAnswer> {
-    let pupil = None;
-    let judged = judge(read, asked, vec![NamedAsked { pupil, answer }])?;
-    let complaint = judged
-        .answers
-        .first()
-        .and_then(|only| only.complaint.clone());
-    match complaint {
-        None => Ok(judged),
-        Some(complaint) => {
-            let message = complaint.message.clone();
-            Err(ErrorAnswer::new(ErrorKind::Request, message).with_complaints(vec![complaint]))
-        }
-    }
-}
-
-/// Judges answers on one board. One that cannot be read says so in its place.
-///
-/// # Errors
-/// A board with errors, an open section without a number of plays, more answers or steps than one request may have.
-pub fn judge(
-    read: &BoardRead,
-    asked: &TermsAsked,
-    answers: Vec<NamedAsked>,
-) -> Result<JudgeAnswer, ErrorAnswer> {
-    let terms = Terms::from(*asked);
-    if answers.len() > MOST_ANSWERS {
-        let message = format!("one request has at most {MOST_ANSWERS} answers");
-        return Err(ErrorAnswer::new(ErrorKind::Request, message));
-    }
-    let judge =
-        Judge::new(&read.board, &terms).map_err(|refusal| ErrorAnswer::refused(read, &refusal))?;
-    let mut judged = Vec::with_capacity(answers.len());
-    let mut steps = 0;
-    for asked in answers {
-        let given = answer_of(read, asked.answer);
-        steps += given.as_ref().map_or(0, |given| given.steps().len());
-        if steps > MOST_STEPS {
-            let message = format!("the answers of one request have at most {MOST_STEPS} steps");
-            return Err(ErrorAnswer::new(ErrorKind::Request, message));
-        }
-        judged.push(match given {
-            Ok(given) => {
-                let judgement = judge.judge(&given);
-                judged_answer(read, &judge, &terms, asked.pupil, &judgement)
-            }
-            Err(complaint) => not_readable(asked.pupil, complaint),
-        });
-    }
-    Ok(JudgeAnswer {
-        version: VERSION,
-        reading: ReadingAnswer::new(judge.roadmap().reading(), terms.omit_repeats),
-        settled: judge.comparison().settled(),
-        length: judge.roadmap().length(),
-        summary: summary(&judged),
-        answers: judged,
-        score: read.score(),
-    })
-}
-
-/// The answer that is meant.
-fn answer_of(read: &BoardRead, asked: AnswerAsked) -> Result<Answer, ComplaintAnswer> {
-    let steps = match asked {
-        AnswerAsked::Text(text) => {
-            return Answer::read(&read.board, &text).map_err(|error| complaint(error, None));
-        }
-        AnswerAsked::Steps(steps) => steps,
-    };
-    let mut all: Vec<AnswerStep> = Vec::with_capacity(steps.len());
-    for (index, step) in steps.into_iter().enumerate() {
-        match step {
-            StepAsked::Number(measure) => all.push(AnswerStep {
-                measure,
-                octave: None,
-            }),
-            StepAsked::Step(step) => all.push(AnswerStep {
-                measure: step.measure,
-                octave: step.octave.map(|octave| Octaves {
-                    right: octave.right,
-                    left: octave.left,
-                }),
-            }),
-            StepAsked::Text(text) => {
-                let typed = Answer::read(&read.board, &text)
-                    .map_err(|error| complaint(error, Some(index)))?;
-                all.extend_from_slice(typed.steps());
-            }
-        }
-        if all.len() > MOST_STEPS_OF_ANSWER {
-            break;
-        }
-    }
-    Answer::of_steps(all).map_err(|too_many| ComplaintAnswer {
-        message: too_many.to_string(),
-        accepted: None,
-        pointer: None,
-        line: None,
-        column: None,
-    })
-}
-
-fn complaint(error: AnswerError, index: Option<usize>) -> ComplaintAnswer {
-    ComplaintAnswer {
-        message: error.message,
-        accepted: Some(error.accepted),
-        pointer: index.map(|index| format!("/{index}")),
-        line: Some(error.position.line),
-        column: Some(error.position.column),
-    }
-}
-
-fn not_readable(pupil: Option<String>, complaint: ComplaintAnswer) -> JudgedAnswer {
+pub(super) fn not_readable(pupil: Option<String>, complaint: ComplaintAnswer) -> JudgedAnswer {
     JudgedAnswer {
         pupil,
         verdict: VerdictOfAnswer::NotReadable,
@@ -527,7 +264,7 @@ fn not_readable(pupil: Option<String>, complaint: ComplaintAnswer) -> JudgedAnsw
     }
 }
 
-fn judged_answer(
+pub(super) fn judged_answer(
     read: &BoardRead,
     judge: &Judge,
     terms: &Terms,
@@ -603,7 +340,7 @@ fn explanation(explanation: &Explanation) -> ExplanationAnswer {
     }
 }
 
-fn summary(answers: &[JudgedAnswer]) -> Summary {
+pub(super) fn summary(answers: &[JudgedAnswer]) -> Summary {
     let count = |verdict| answers.iter().filter(|it| it.verdict == verdict).count();
     let mut explained: BTreeMap<Misunderstanding, (usize, Vec<String>)> = BTreeMap::new();
     for answer in answers {
