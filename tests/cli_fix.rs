@@ -33,7 +33,7 @@ fn shown(path: &Path, text: &str) -> String {
     text.replace(path.to_str().unwrap(), "board.json")
 }
 
-/// A board by somebody who likes columns, with an error, a warning and advice.
+/// A board by somebody who likes columns, with an error, warnings and advice.
 const COLUMNS: &str = r#"{
   "board": 1,
   "title": "Over the Stile",
@@ -41,6 +41,8 @@ const COLUMNS: &str = r#"{
 
   "markings": [
     { "mark": "segno",        "measure": 3 },
+    { "mark": "fermata",      "measure": 1 },
+    { "mark": "fermata",      "measure": 1 },
     { "mark": "start-repeat", "measure": 1 },
     { "mark": "ending",       "measures": [4, 4], "passes": [1] },
     { "mark": "ending",       "measures": [5, 5], "passes": [2] }

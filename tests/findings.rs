@@ -58,6 +58,12 @@ const FORMS: &[&str] = &[
 ];
 
 #[test]
+#[should_panic(expected = "unset one of them")]
+fn no_text_is_approved_from_a_part_of_its_boards() {
+    support::is_quick_with(true, true);
+}
+
+#[test]
 fn what_is_said_of_a_board_is_what_was_read_and_approved() {
     let mut said = String::new();
     for rule in rules() {

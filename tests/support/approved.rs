@@ -10,6 +10,8 @@ use super::pages::folder;
 pub fn approved(name: &str, said: &str, kept: impl FnMut(&&str) -> bool) {
     let path = folder().join("../../tests/snapshots").join(name);
     if std::env::var_os("UPDATE").is_some() {
+        // Refuses to write a part of it.
+        super::is_quick();
         fs::write(&path, said).expect("the approved text can be written");
     }
     let approved = fs::read_to_string(&path).expect("the approved text");

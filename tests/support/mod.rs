@@ -16,7 +16,20 @@ pub fn cases(all: u32) -> u32 {
 
 /// Whether the quick part of the tests is asked for.
 pub fn is_quick() -> bool {
-    std::env::var_os("QUICK").is_some()
+    let is_set = |name| std::env::var_os(name).is_some();
+    is_quick_with(is_set("QUICK"), is_set("UPDATE"))
+}
+
+/// The same for a run on which files are written anew or not.
+///
+/// # Panics
+/// Where both are asked for: a file written from a part of the boards would lose the others without a word.
+pub fn is_quick_with(quick: bool, update: bool) -> bool {
+    assert!(
+        !(quick && update),
+        "UPDATE writes what the whole of a test gives, and QUICK leaves a part of it out: unset one of them"
+    );
+    quick
 }
 
 /// Whether a board takes seconds where nothing is optimised, since its route goes on to the limit; the quick part leaves it out.

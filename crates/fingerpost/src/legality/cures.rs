@@ -1,4 +1,4 @@
-//! What rules propose against their findings, and what they build it of. Nothing of it is proved here: `fixes.rs` tries every proposal.
+//! What rules propose against their findings, and what they build it of. Nothing of it is proved here: `ward.rs` tries every proposal.
 
 use std::cell::Cell;
 
@@ -15,10 +15,20 @@ use crate::roadmap::sections::Section;
 /// One proposal.
 pub(crate) struct Cure {
     pub(crate) edits: Vec<Edit>,
-    /// Whether it restores the only meaning that the signs can have, on a board with errors. The rule says why.
-    pub(crate) only_meaning: bool,
-    /// Whether it leads otherwise than the board is read now, where another proposal does not: it is offered behind that one.
-    pub(crate) another_road: bool,
+    pub(crate) claim: Claim,
+}
+
+/// What a rule says of a proposal.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Claim {
+    /// It may cure.
+    Cures,
+    /// It restores the only meaning that the signs can have, on a board with errors. The rule says why.
+    OnlyMeaning,
+    /// It leads otherwise than the board is read now, where another proposal does not: it is offered behind that one.
+    AnotherRoad,
+    /// What it takes away may stay as well, as custom goes: nobody does it unasked.
+    MayStay,
 }
 
 /// The proposals against one finding, in the order in which a musician would think of them.
@@ -164,17 +174,22 @@ impl<'a> Cures<'a> {
 
     /// Edits that may cure it.
     pub(crate) fn propose(&mut self, edits: impl IntoIterator<Item = Edit>) {
-        self.add(edits, false, false);
+        self.add(edits, Claim::Cures);
     }
 
     /// Edits that lead otherwise than the board is read now, for a writer who meant that.
     pub(crate) fn propose_another_road(&mut self, edits: impl IntoIterator<Item = Edit>) {
-        self.add(edits, false, true);
+        self.add(edits, Claim::AnotherRoad);
     }
 
     /// Edits that restore the only meaning which the signs can have.
     pub(crate) fn restore(&mut self, edits: impl IntoIterator<Item = Edit>) {
-        self.add(edits, true, false);
+        self.add(edits, Claim::OnlyMeaning);
+    }
+
+    /// Takes a marking away that may stay as well.
+    pub(crate) fn take_away_if_liked(&mut self, index: usize) {
+        self.add([Edit::Remove(index)], Claim::MayStay);
     }
 
     /// Takes a marking away.
@@ -222,20 +237,11 @@ impl<'a> Cures<'a> {
         self.rewrite(index, sign);
     }
 
-    fn add(
-        &mut self,
-        edits: impl IntoIterator<Item = Edit>,
-        only_meaning: bool,
-        another_road: bool,
-    ) {
+    fn add(&mut self, edits: impl IntoIterator<Item = Edit>, claim: Claim) {
         let edits: Vec<Edit> = edits.into_iter().collect();
         self.look_at(edits.len());
         if !edits.is_empty() {
-            self.list.push(Cure {
-                edits,
-                only_meaning,
-                another_road,
-            });
+            self.list.push(Cure { edits, claim });
         }
     }
 

@@ -6,6 +6,7 @@ mod classes;
 mod cures;
 mod finding;
 mod fixes;
+mod heard;
 mod hunt;
 pub(crate) mod judge;
 mod missing;
@@ -15,10 +16,12 @@ mod places;
 mod rules;
 pub(crate) mod settling;
 mod sheet;
+mod spots;
 mod still;
 mod tally;
 mod together;
 mod wanted;
+mod ward;
 mod words;
 
 use crate::board::Board;
@@ -32,9 +35,10 @@ pub use arranged::Counted;
 pub(crate) use arranged::counted;
 pub use finding::{Category, Finding, FindingPlace, FindingSide, Severity};
 pub use fixes::{
-    FULLY_FIXED, Fix, FixKind, LONGEST_COMPARED, MOST_FINDINGS_FIXED, MOST_OFFERED, MOST_TRIED,
-    fixes, fixes_of_all, fixes_with, safe_fix,
+    FULLY_FIXED, Fix, FixKind, MOST_FINDINGS_FIXED, MOST_OFFERED, MOST_TRIED, fixes, fixes_of_all,
+    fixes_with, safe_fix,
 };
+pub use heard::LONGEST_COMPARED;
 pub use missing::{MOST_MISSING, Missing, MissingSet, missing};
 pub use partners::Partner;
 pub use places::{

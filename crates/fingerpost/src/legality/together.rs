@@ -4,8 +4,10 @@
 use std::collections::{HashMap, HashSet};
 
 use super::finding::Finding;
-use super::fixes::{Findings, Fix, FixKind, Moved, Ward};
+use super::fixes::{Fix, FixKind};
 use super::rules::NOT_SETTLED;
+use super::spots::{Findings, Moved};
+use super::ward::Ward;
 use super::{CheckOptions, check_with};
 use crate::board::{Board, Edit};
 

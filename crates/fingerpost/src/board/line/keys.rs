@@ -313,11 +313,18 @@ impl Reader<'_> {
             return Some(());
         }
         let bytes = self.bytes_ahead();
-        self.complain(
-            bytes,
-            format!("`rep.` is missing after `{name}`"),
-            "`con rep.`, `senza rep.`",
-        );
+        let accepted = "`con rep.`, `senza rep.`";
+        if rep.starts_with("rep") {
+            // A word for a repeat, of which there are many: `replica`, `repliche`, `repeat`.
+            let written = self.shown(self.ahead);
+            self.take();
+            let message =
+                format!("`{written}` cannot stand after `{name}`; did you mean `{word} rep.`?");
+            self.complain(bytes, message, accepted);
+        } else {
+            let message = format!("`rep.` is missing after `{name}`");
+            self.complain(bytes, message, accepted);
+        }
         None
     }
 

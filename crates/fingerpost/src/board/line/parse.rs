@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::build::refused;
 use super::draft::{Draft, Kind};
 use super::header::Header;
-use super::reader::{ENDINGS, Reader, number, shown};
+use super::reader::{ENDINGS, Reader, ending_meant, number, shown};
 use super::scan::{Barline, Lexeme, Token};
 use crate::board::{
     Board, LARGEST_FILE, LONGEST_LABEL, MOST_MARKINGS, MOST_MEASURES, Marking, Place, ReadError,
@@ -408,6 +408,10 @@ impl Line<'_> {
             }
             Token::NoEnding => {
                 self.take_touching(&mut bytes);
+                if let Some(meant) = ending_meant(&self.reader.of(&bytes)) {
+                    let message = format!("this bracket opens no ending; did you mean `{meant}`?");
+                    return self.reader.complain(bytes, message, ENDINGS);
+                }
                 ("this bracket opens no ending", ENDINGS)
             }
             Token::Open => {

@@ -301,6 +301,13 @@ impl<'t> Reader<'t> {
 pub(super) const NUMBERS: &str = "numbers and ranges separated by blanks, such as `1 3` or `1-3 7`";
 pub(super) const ENDINGS: &str = "an ending such as `[1.`, `[1,2.` or `[1-3,7.`";
 
+/// The ending that was meant by a bracket with passes behind it and no dot.
+pub(super) fn ending_meant(written: &str) -> Option<String> {
+    let passes = written.strip_prefix('[')?;
+    let read = |part: &str| matches!(range(part), Some(Ok(_)));
+    passes.split(',').all(read).then(|| format!("[{passes}."))
+}
+
 /// A number or a range of passes; `None` when the text is neither.
 fn range(text: &str) -> Option<Result<(u32, u32), PassesError>> {
     let (from, to) = text.split_once('-').unwrap_or((text, text));

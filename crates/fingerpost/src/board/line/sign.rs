@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::draft::{Draft, Kind, Slot};
 use super::reader::{Reader, number, shown};
-use super::scan::{Barline, Token};
+use super::scan::{Barline, Lexeme, Token};
 use crate::board::complaint::nearest;
 use crate::board::{Fraction, HIGHEST_PASS, Plays, Shift};
 
@@ -55,6 +55,9 @@ impl Reader<'_> {
             _ => None,
         };
         let bytes = word.start..word.end;
+        if let Some(draft) = self.parted(word, spot) {
+            return Some(draft);
+        }
         let Some(kind) = kind else {
             let accepted = match spot {
                 Spot::Hand => SIGN_ACCEPTED,
@@ -96,6 +99,29 @@ impl Reader<'_> {
         if kind == Kind::EndRepeat {
             self.times(&mut draft);
         }
+        self.keys_and_phrases(&mut draft);
+        draft.bytes.end = self.end;
+        Some(draft)
+    }
+
+    /// Complains of a D.C. or D.S. with a blank in it, and reads on as if it were none.
+    fn parted(&mut self, word: Lexeme, spot: Spot) -> Option<Draft> {
+        let kind = match (self.plain(word).as_str(), self.plain_ahead().as_str()) {
+            ("d", "c") => Kind::DaCapo,
+            ("d", "s") => Kind::DalSegno,
+            _ => return None,
+        };
+        let bytes = word.start..self.take().end;
+        let (written, meant) = (self.of(&bytes), kind.written());
+        self.complain(
+            bytes.clone(),
+            format!("`{written}` is no sign; did you mean `{meant}`?"),
+            "`D.C.` and `D.S.` without a blank in them",
+        );
+        let mut draft = Draft::new(kind, bytes, !matches!(spot, Spot::Hand));
+        draft.broken = true;
+        self.label(&mut draft, Slot::Label);
+        self.beat(&mut draft, spot);
         self.keys_and_phrases(&mut draft);
         draft.bytes.end = self.end;
         Some(draft)

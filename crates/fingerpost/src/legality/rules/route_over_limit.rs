@@ -20,7 +20,8 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
     let (length, limit) = (road.walked.compiled.length, road.options.longest_route);
     if length > limit {
         let message = format!("this route has {length} steps, more than {limit}");
-        let help = "let repeats be played fewer times, or ask for a higher limit".to_owned();
+        let help = "let repeats be played fewer times, or leave it as it is where that is meant"
+            .to_owned();
         report.board(message, help);
     }
 }

@@ -51,6 +51,6 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
 
 fn cure(cures: &mut Cures<'_>) {
     if let Some(index) = cures.finding.marking {
-        cures.take_away(index);
+        cures.take_away_if_liked(index);
     }
 }

@@ -170,7 +170,12 @@ fn endings_list_their_passes() {
     assert_eq!(passes("[ 7, 1-3 . 1"), ("1-3,7".into(), false));
     assert_eq!(passes("[2.(open) 4"), ("2".into(), true));
     assert_eq!(board("[2.(open, id a) 4").markings()[0].id(), Some("a"));
-    assert_eq!(only_complaint("[1 1"), "[1: this bracket opens no ending");
+    assert_eq!(
+        only_complaint("[1 1"),
+        "[1: this bracket opens no ending; did you mean `[1.`?"
+    );
+    assert!(only_complaint("[1-2,4 1").contains("did you mean `[1-2,4.`?"));
+    assert_eq!(only_complaint("[1- 1"), "[1-: this bracket opens no ending");
     assert_eq!(only_complaint("[x. 1"), "[x.: this bracket opens no ending");
     assert!(only_complaint("[0. 1").contains("`0` is not a pass"));
     assert!(only_complaint("[1,1. 1").contains("twice"));

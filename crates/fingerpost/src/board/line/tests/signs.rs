@@ -49,6 +49,14 @@ fn unknown_words_are_refused_with_the_nearest_sign() {
         only_complaint("1 To | 2"),
         "To: `To` alone is no sign; did you mean `To Coda`?"
     );
+    assert_eq!(
+        only_complaint("1 D. C. al Fine(arrivals 2) | 2"),
+        "D. C.: `D. C.` is no sign; did you mean `D.C.`?"
+    );
+    assert_eq!(
+        only_complaint("1 D. S.:A al Coda | 2"),
+        "D. S.: `D. S.` is no sign; did you mean `D.S.`?"
+    );
     assert_eq!(only_complaint("1 hut"), "hut: `hut` is no sign");
     assert!(only_complaint("1 sengo").contains("`segno`"));
     assert!(only_complaint("1 Fine al").contains("stands after `D.C.` or `D.S.` only"));
@@ -117,6 +125,10 @@ fn jumps_are_refused_what_they_cannot_have() {
     assert!(only_complaint("D.S.:A(label A)").contains("`label` twice"));
     assert!(only_complaint("D.S. al Coda:A(coda B)").contains("`coda` twice"));
     assert!(only_complaint("D.C. con").contains("`rep.` is missing"));
+    assert_eq!(
+        only_complaint("D.C. al Fine senza replica"),
+        "replica: `replica` cannot stand after `senza`; did you mean `senza rep.`?"
+    );
     assert!(only_complaint("D.C. con rep. senza rep.").contains("`repeats` twice"));
     assert!(only_complaint("D.S. al Segno").contains("al Segno goes with D.C. only"));
     assert!(only_complaint("D.C.:A al Fine").contains("has no label"));
