@@ -131,6 +131,18 @@ fn a_class_is_counted() {
     assert_eq!(idea["answers"], 2);
     assert_eq!(idea["pupils"], json!(["B2", "C3"]));
     assert_eq!(summary["teach-next"][0], "da-capo-al-fine");
+    // What helps with each of them is told with it.
+    let ideas = summary["misunderstandings"].as_array().unwrap();
+    for idea in ideas {
+        let name = idea["misunderstanding"].as_str().unwrap();
+        let page = json!({ "verb": "explain", "name": name }).to_string();
+        let page = &valid("explain", &fingerpost_json::answer(&page))["misunderstanding"];
+        assert!(!ideas.is_empty() && idea["deal"] == page["deal"], "{name}");
+        for key in ["say", "practise"] {
+            let lines = page[key].as_str().unwrap().replace('\n', " ");
+            assert_eq!(idea[key].as_str().unwrap(), lines, "{name}");
+        }
+    }
     let unread = &answer["answers"][3];
     assert_eq!(unread["verdict"], "not-readable");
     assert_eq!(unread["complaint"]["message"], "`one` is no measure");

@@ -51,7 +51,9 @@ pub(crate) fn findings(name: &str, read: &BoardRead, findings: &[FindingAnswer])
         } else if let Some(line) = line_of(read, finding) {
             text.push_str(&indented(&marked_in(line, &(0..line.len()))));
         }
-        text.push_str(&format!("  help: {}\n", finding.help));
+        if !finding.help.is_empty() {
+            text.push_str(&format!("  help: {}\n", finding.help));
+        }
         for (at, fix) in finding.fixes.iter().enumerate() {
             let lead = if at == 0 { "fix" } else { "or" };
             let safe = if fix.is_safe() { " (safe)" } else { "" };

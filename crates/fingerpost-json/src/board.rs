@@ -40,7 +40,7 @@ pub fn musicxml(read: &BoardRead) -> MusicxmlAnswer {
     let notices = written.notices.iter();
     MusicxmlAnswer {
         notices: notices
-            .map(|notice| FindingAnswer::noticed(&read.board, notice))
+            .map(|notice| FindingAnswer::noticed(read, notice))
             .collect(),
         text: written.text,
     }

@@ -115,7 +115,7 @@ pub fn compare(
     let terms = Terms::from(*asked);
     let compared = fingerpost::compare(&read.board, &terms)
         .map_err(|refusal| ErrorAnswer::refused(read, &refusal))?;
-    let book = Phrasebook::default();
+    let book = read.book();
     let limit = limit.unwrap_or(LIMIT);
     let reading = compared.routes.first().map_or_else(
         || read.board.reading().over(terms.reading),

@@ -1,6 +1,6 @@
 //! Findings as answers hold them.
 
-use fingerpost::{Board, Finding, FindingSide, Phrasebook, Severity};
+use fingerpost::{Board, Finding, FindingSide, Phrasebook, Register, Severity};
 
 use crate::fixes::FixAnswer;
 use crate::positions::Positions;
@@ -80,6 +80,7 @@ impl BoardRead<'_> {
         if findings.is_empty() {
             return Vec::new();
         }
+        let book = self.book();
         let places = self.places();
         let (whole, base) = self.within();
         // Of a score no places are looked up, and its text may be long.
@@ -97,13 +98,13 @@ impl BoardRead<'_> {
             FindingAnswer {
                 rule: finding.rule.to_owned(),
                 severity: finding.severity,
-                message: finding.message.clone(),
-                help: finding.help.clone(),
+                message: message(&book, finding),
+                help: help(&book, finding),
                 clause: fingerpost::rules()
                     .find(|rule| rule.name == finding.rule)
                     .map(|rule| rule.clause.to_owned()),
                 page: format!("spec/rules/{}.md", finding.rule),
-                place: place_on(&self.board, finding),
+                place: place_on(&book, &self.board, finding),
                 measure: finding.measure,
                 marking: finding.marking,
                 id: marking.and_then(|marking| marking.id()).map(str::to_owned),
@@ -118,11 +119,28 @@ impl BoardRead<'_> {
     }
 }
 
-fn place_on(board: &Board, finding: &Finding) -> Option<PlaceAnswer> {
+/// What is wrong: to a learner the sentence or two that say what to do as well.
+fn message(book: &Phrasebook, finding: &Finding) -> String {
+    let of_learner = match book.register() {
+        Register::Learner => book.rule(finding.rule),
+        _ => None,
+    };
+    of_learner.unwrap_or_else(|| book.message(&finding.message))
+}
+
+/// What to do about it; nothing where that is told with what is wrong.
+fn help(book: &Phrasebook, finding: &Finding) -> String {
+    match book.register() {
+        Register::Learner => String::new(),
+        _ => book.message(&finding.help),
+    }
+}
+
+fn place_on(book: &Phrasebook, board: &Board, finding: &Finding) -> Option<PlaceAnswer> {
     let place = finding.place(board)?;
     let names = [place.from, place.to].map(|measure| board.measure_name(measure));
     Some(PlaceAnswer {
-        words: Phrasebook::default().finding(board, finding)?,
+        words: book.finding(board, finding)?,
         side: place.side,
         from: place.from,
         to: place.to,

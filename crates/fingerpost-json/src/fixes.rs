@@ -1,8 +1,7 @@
 //! Fixes as answers hold them, and the text of a board with its safe fixes made.
 
 use fingerpost::{
-    Board, CheckOptions, Edit, Finding, Fix, FixKind, Marking, Phrasebook, edit_json, fixes_of_all,
-    safe_fixes,
+    Board, CheckOptions, Edit, Finding, Fix, FixKind, Marking, edit_json, fixes_of_all, safe_fixes,
 };
 use serde_json::Value;
 
@@ -75,8 +74,9 @@ impl BoardRead<'_> {
     /// The fixes of findings on this board, in the order of the findings.
     pub(crate) fn fixes(&self, findings: &[Finding]) -> Vec<Vec<FixAnswer>> {
         let all = fixes_of_all(&self.board, findings, &CheckOptions::default());
+        let book = self.book();
         let answer = |fix: Fix| FixAnswer {
-            title: Phrasebook::default().title(&self.board, &fix),
+            title: book.title(&self.board, &fix),
             kind: fix.kind,
             edits: patch(&self.board, &fix.edits),
             line: match self.form {
@@ -122,7 +122,7 @@ impl BoardRead<'_> {
                 },
                 Form::Line | Form::Score => edited.to_line(),
             };
-            let book = Phrasebook::default();
+            let book = self.book();
             let titles = safe.fixes.iter().map(|fix| book.title(&board, fix));
             mended.titles.extend(titles);
             board = edited;

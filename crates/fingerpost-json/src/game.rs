@@ -1,6 +1,6 @@
 //! The verb `game`: starting a game, throwing, and looking at a game that was kept. The door keeps nothing: each request brings the game.
 
-use fingerpost::{Game, GameRules, Phrasebook, SavedGame, Terms, Throw, ThrowEnd};
+use fingerpost::{Game, GameRules, SavedGame, Terms, Throw, ThrowEnd};
 use serde::Deserialize;
 
 use crate::VERSION;
@@ -8,6 +8,7 @@ use crate::error::{ErrorAnswer, ErrorKind};
 use crate::request::request;
 use crate::source::BoardRead;
 use crate::terms::TermsAsked;
+use crate::told::Voice;
 
 request! {
     /// `game`: a game on a board. To start, the board is needed; else it may be given as the one that the players have before them, and must be
@@ -224,7 +225,7 @@ pub fn restored(saved: &SavedGame) -> Result<Game, ErrorAnswer> {
 }
 
 /// How a game stands, with a throw that was made in it.
-pub fn shown(game: &Game, throw: Option<&Throw>) -> GameAnswer {
+pub fn shown(game: &Game, throw: Option<&Throw>, voice: &Voice) -> GameAnswer {
     let pieces = game.players().iter().zip(game.pieces());
     GameAnswer {
         version: VERSION,
@@ -244,13 +245,13 @@ pub fn shown(game: &Game, throw: Option<&Throw>) -> GameAnswer {
             })
             .collect(),
         turn: game.turn(),
-        throw: throw.map(|throw| told(game, throw)),
+        throw: throw.map(|throw| told(game, throw, voice)),
         throws: None,
     }
 }
 
-fn told(game: &Game, throw: &Throw) -> ThrowAnswer {
-    let book = Phrasebook::default();
+fn told(game: &Game, throw: &Throw, voice: &Voice) -> ThrowAnswer {
+    let book = voice.book();
     ThrowAnswer {
         player: throw.player,
         thrown: throw.thrown,
@@ -277,7 +278,7 @@ fn told(game: &Game, throw: &Throw) -> ThrowAnswer {
 const MOST_TOLD: usize = 10_000;
 
 /// Plays a game again from its beginning.
-fn replayed(saved: &SavedGame) -> Result<GameAnswer, ErrorAnswer> {
+fn replayed(saved: &SavedGame, voice: &Voice) -> Result<GameAnswer, ErrorAnswer> {
     let request = |message: String| ErrorAnswer::new(ErrorKind::Request, message);
     if saved.throws.len() > MOST_TOLD {
         return Err(request(format!(
@@ -287,18 +288,23 @@ fn replayed(saved: &SavedGame) -> Result<GameAnswer, ErrorAnswer> {
     }
     let (game, throws) = Game::replay(saved).map_err(|error| request(error.to_string()))?;
     Ok(GameAnswer {
-        throws: Some(throws.iter().map(|throw| told(&game, throw)).collect()),
-        ..shown(&game, None)
+        throws: Some(
+            throws
+                .iter()
+                .map(|throw| told(&game, throw, voice))
+                .collect(),
+        ),
+        ..shown(&game, None, voice)
     })
 }
 
 /// Carries out a request that brings its game.
 pub(crate) fn go_on(
     action: GameAction,
-    game: Option<&SavedGame>,
-    board: Option<&BoardRead>,
+    (game, board): (Option<&SavedGame>, Option<&BoardRead>),
     player: Option<usize>,
     thrown: Option<u64>,
+    voice: &Voice,
 ) -> Result<GameAnswer, ErrorAnswer> {
     let request = |message: &str| ErrorAnswer::new(ErrorKind::Request, message);
     let saved =
@@ -310,8 +316,8 @@ pub(crate) fn go_on(
         }
     };
     match action {
-        GameAction::Show => return Ok(shown(&game, None)),
-        GameAction::Replay => return replayed(saved),
+        GameAction::Show => return Ok(shown(&game, None, voice)),
+        GameAction::Replay => return replayed(saved, voice),
         GameAction::Start | GameAction::Throw => {}
     }
     let player = player
@@ -322,5 +328,5 @@ pub(crate) fn go_on(
         None => game.throw(player),
     };
     let throw = throw.map_err(|refused| request(&refused.to_string()))?;
-    Ok(shown(&game, Some(&throw)))
+    Ok(shown(&game, Some(&throw), voice))
 }

@@ -8,6 +8,7 @@ use crate::judge::{AnswerAsked, NamedAsked};
 use crate::score::{ScoreAsked, TuneAsked};
 use crate::source::Source;
 use crate::terms::ReadingAsked;
+use crate::told::MeasureName;
 use crate::unroll::Window;
 
 /// The board of a request, in one of four forms, with the tune or part of a score.
@@ -83,6 +84,9 @@ macro_rules! request {
             /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
             #[serde(default)]
             pub(crate) part: Option<String>,
+            /// What a measure is called in English, in everything that is said.
+            #[serde(default)]
+            pub(crate) measures: $crate::told::MeasureName,
             $($own)*
         }
     };
@@ -173,6 +177,9 @@ pub(crate) struct CheckRequest<'a> {
     /// The one part of a MusicXML score that is read, by its id or its name; absent: all parts are held against each other.
     #[serde(default)]
     pub(crate) part: Option<String>,
+    /// What a measure is called in English, in everything that is said.
+    #[serde(default)]
+    pub(crate) measures: MeasureName,
     /// Many boards, in place of one.
     #[serde(default)]
     pub(crate) boards: Option<Vec<OneOfMany<'a>>>,

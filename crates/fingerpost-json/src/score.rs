@@ -1,6 +1,6 @@
 //! Boards read from scores: which tune or part of a file, and what was noticed in reading it.
 
-use fingerpost::{NamedReading, Phrasebook};
+use fingerpost::NamedReading;
 use fingerpost_notation::{
     Format, NotationError, NotationErrorKind, Notice, ReadOptions, Score, SignsFrom,
 };
@@ -168,21 +168,22 @@ impl BoardRead<'_> {
     /// What was noticed in reading the score, as findings; none for a board file and a board line.
     pub fn notices(&self) -> Vec<FindingAnswer> {
         let notices = self.score.iter().flat_map(|score| &score.notices);
-        let notices = notices.map(|notice| FindingAnswer::noticed(&self.board, notice));
+        let notices = notices.map(|notice| FindingAnswer::noticed(self, notice));
         notices.collect()
     }
 }
 
 impl FindingAnswer {
     /// What was noticed in reading or writing a score.
-    pub(crate) fn noticed(board: &fingerpost::Board, notice: &Notice) -> FindingAnswer {
+    pub(crate) fn noticed(read: &BoardRead, notice: &Notice) -> FindingAnswer {
+        let (board, book) = (&read.board, read.book());
         let rule = notice.rule;
         let measure = notice
             .measure
             .and_then(|measure| u16::try_from(measure).ok())
             .filter(|measure| (1..=board.measures()).contains(measure));
         let place = measure.map(|measure| PlaceAnswer {
-            words: Phrasebook::default().in_measure(board, measure),
+            words: book.in_measure(board, measure),
             side: fingerpost::FindingSide::Whole,
             from: measure,
             to: measure,
@@ -195,8 +196,8 @@ impl FindingAnswer {
         FindingAnswer {
             rule: rule.name().to_owned(),
             severity: rule.severity(),
-            message: notice.message.clone(),
-            help: notice.help.clone(),
+            message: book.message(&notice.message),
+            help: book.message(&notice.help),
             clause: None,
             page: format!("spec/notation/{}.md", rule.name()),
             place,

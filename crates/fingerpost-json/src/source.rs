@@ -4,12 +4,13 @@ use std::borrow::Cow;
 use std::ops::Range;
 use std::sync::{Arc, OnceLock};
 
-use fingerpost::{Board, Complaint, ReadError, json_places, line_places};
+use fingerpost::{Board, Complaint, Phrasebook, ReadError, json_places, line_places};
 
 use crate::content::{Content, told_apart};
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind};
 use crate::positions::Positions;
 use crate::score::{self, ScoreAsked, ScoreRead};
+use crate::told::Voice;
 
 /// The form of a board's text.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -50,6 +51,7 @@ pub struct BoardRead<'a> {
     /// The form of its text.
     pub form: Form,
     pub(crate) score: Option<ScoreRead>,
+    pub(crate) voice: Voice,
     source: Source<'a>,
 }
 
@@ -157,6 +159,7 @@ impl<'a> Source<'a> {
                     board,
                     form,
                     score: Some(score),
+                    voice: Voice::default(),
                     source: self.clone(),
                 });
                 return Ok(boards.collect());
@@ -172,6 +175,7 @@ impl<'a> Source<'a> {
             board,
             form,
             score: None,
+            voice: Voice::default(),
             source: self,
         }])
     }
@@ -231,7 +235,20 @@ impl<'a> Source<'a> {
     }
 }
 
+impl<'a> BoardRead<'a> {
+    /// The same, spoken of in another voice in everything that is said of it.
+    #[must_use]
+    pub fn spoken(self, voice: Voice) -> BoardRead<'a> {
+        BoardRead { voice, ..self }
+    }
+}
+
 impl BoardRead<'_> {
+    /// The phrases in which it is spoken of.
+    pub fn book(&self) -> Phrasebook {
+        self.voice.book()
+    }
+
     /// The bytes of the file, of the text where that is the file.
     pub(crate) fn given(&self) -> &[u8] {
         let text = self.source.as_str();

@@ -1,5 +1,7 @@
 //! The verb `explain`, of a board: its whole route and its findings in words.
 
+use std::ops::Range;
+
 use fingerpost::{
     Comparison, Finding, MeasureWord, Phrasebook, Question, Refusal, Register, RouteWords,
     Severity, Terms, Told,
@@ -34,9 +36,6 @@ request! {
         /// To whom it is explained; to the teacher when absent.
         #[serde(default)]
         pub(crate) register: RegisterName,
-        /// What a measure is called in English.
-        #[serde(default)]
-        pub(crate) measures: MeasureName,
         /// The tag of the language; `en` when absent.
         #[serde(default)]
         pub(crate) language: Option<String>,
@@ -120,6 +119,21 @@ impl Voice {
             measures,
         })
     }
+
+    /// The usual voice with a word for a measure.
+    pub fn of_measures(measures: MeasureName) -> Voice {
+        Voice::new("en", RegisterName::Teacher, measures).unwrap_or_default()
+    }
+
+    /// Its phrases.
+    pub fn book(&self) -> Phrasebook {
+        self.book
+    }
+
+    /// To whom it speaks.
+    pub fn register(&self) -> RegisterName {
+        self.register
+    }
 }
 
 /// The answer to `explain`: of a name, or of a board.
@@ -170,7 +184,7 @@ pub struct RouteTold {
     /// Why the route ends; absent when it is not told to its end.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ending: Option<String>,
-    /// How many steps are not told; 0 when all are. It may be larger than 2^53.
+    /// How many of the steps asked for are not told; 0 when all are. It may be larger than 2^53.
     pub left: u64,
     /// The number of steps of the whole route. It may be larger than 2^53.
     pub length: u64,
@@ -229,16 +243,21 @@ pub struct FindingTold {
     pub clause: String,
 }
 
-/// The first route of a comparison in words; `None` when there is none. At most `most` things are told.
+/// The first route of a comparison in words, or of it the moves that play some `steps`, counted from 0; `None` when there is none. At most
+/// `most` things are told.
 pub fn route_told(
     read: &BoardRead,
     compared: &Comparison,
     terms: &Terms,
     voice: &Voice,
     most: usize,
+    steps: Option<Range<u64>>,
 ) -> Option<RouteTold> {
     let roadmap = &compared.routes.first()?.roadmap;
-    let words = voice.book.route(&read.board, roadmap, most);
+    let words = match steps {
+        None => voice.book.route(&read.board, roadmap, most),
+        Some(steps) => voice.book.route_between(&read.board, roadmap, steps, most),
+    };
     Some(RouteTold {
         length: roadmap.length(),
         reading: ReadingAnswer::new(roadmap.reading(), terms.omit_repeats),
@@ -264,7 +283,7 @@ pub fn explain_board(
     let book = &voice.book;
     let mut findings = fingerpost::check(&read.board);
     let route = match fingerpost::compare(&read.board, &terms) {
-        Ok(compared) => route_told(read, &compared, &terms, voice, most),
+        Ok(compared) => route_told(read, &compared, &terms, voice, most, None),
         Err(Refusal::Errors(errors)) => {
             // Under a reading that was asked for there may be others.
             if findings.iter().all(|it| it.severity != Severity::Error) {

@@ -12,7 +12,7 @@ use crate::request::{
 };
 use crate::score::ScoreAsked;
 use crate::source::{BoardRead, Source};
-use crate::told::{ExplainRequest, ExplainedAnswer, MOST_TOLD, explain_board};
+use crate::told::{ExplainRequest, ExplainedAnswer, MOST_TOLD, MeasureName, Voice, explain_board};
 use crate::write_out::WriteOutForm;
 use crate::{
     check, compare, deal, explain, game, how_long, judge, missing, places, unroll, write_out,
@@ -57,30 +57,38 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
         "unroll" => {
             let asked: UnrollRequest = parse(request)?;
             let (terms, window) = (asked.terms(), asked.window());
-            let read = read(request, forms!(asked).for_reading(terms.reading))?;
+            let read = read(
+                request,
+                forms!(asked).for_reading(terms.reading),
+                asked.measures,
+            )?;
             unroll::unroll(&read, &terms, &window).map(|answer| text_of(&answer))
         }
         "compare" => {
             let asked: CompareRequest = parse(request)?;
             let (terms, limit) = (asked.terms(), asked.limit);
-            let read = read(request, forms!(asked).for_reading(terms.reading))?;
+            let read = read(
+                request,
+                forms!(asked).for_reading(terms.reading),
+                asked.measures,
+            )?;
             compare::compare(&read, &terms, limit).map(|answer| text_of(&answer))
         }
         "where" => {
             let asked: WhereRequest = parse(request)?;
-            let read = read(request, forms!(asked))?;
+            let read = read(request, forms!(asked), asked.measures)?;
             places::places(&read, asked.sign.as_deref()).map(|answer| text_of(&answer))
         }
         "missing" => {
             let asked: MissingRequest = parse(request)?;
-            let read = read(request, forms!(asked))?;
+            let read = read(request, forms!(asked), asked.measures)?;
             missing::missing(&read).map(|answer| text_of(&answer))
         }
         "judge" => to_judge(request),
         "board" => {
             let asked: BoardRequest = parse(request)?;
             let wanted = asked.musicxml;
-            let read = read(request, forms!(asked))?;
+            let read = read(request, forms!(asked), asked.measures)?;
             let musicxml = wanted.then(|| crate::board::musicxml(&read));
             Ok(text_of(&crate::board::BoardAnswer {
                 musicxml,
@@ -93,7 +101,7 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
             let forms = forms!(asked).for_reading(terms.reading);
             let score = forms.asked.clone();
             let (form, tempo) = (asked.form, asked.tempo);
-            let read = read(request, forms)?;
+            let read = read(request, forms, asked.measures)?;
             if form == WriteOutForm::Midi {
                 let answer = write_out::midi_answer(&read, &terms, tempo, limit);
                 return answer.map(|answer| text_of(&answer));
@@ -104,32 +112,15 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
             }
             write_out::write_out(&read, &score, &terms, limit).map(|answer| text_of(&answer))
         }
-        "game" => {
-            let asked: GameRequest = parse(request)?;
-            asked.fits_its_action()?;
-            let (terms, rules) = (asked.terms(), asked.rules.unwrap_or_default());
-            let seed = asked.seed.as_ref().map(Seed::number).transpose()?;
-            let players = asked.players.clone().unwrap_or_default();
-            let (action, player, thrown) = (asked.action, asked.player, asked.thrown);
-            let kept = asked.game.clone();
-            let board = forms!(asked).for_reading(terms.reading);
-            if action != GameAction::Start {
-                let before = if board.is_empty() {
-                    None
-                } else {
-                    Some(read(request, board)?)
-                };
-                let answer = game::go_on(action, kept.as_ref(), before.as_ref(), player, thrown)?;
-                return Ok(text_of(&answer));
-            }
-            let read = read(request, board)?;
-            let game = game::start(&read, &terms, players, rules, seed)?;
-            Ok(text_of(&game::shown(&game, None)))
-        }
+        "game" => to_game(request),
         "how-long" => {
             let asked: HowLongRequest = parse(request)?;
             let (terms, wanted) = (asked.terms(), asked.asked());
-            let read = read(request, forms!(asked).for_reading(terms.reading))?;
+            let read = read(
+                request,
+                forms!(asked).for_reading(terms.reading),
+                asked.measures,
+            )?;
             how_long::how_long(&read, &terms, &wanted).map(|(answer, _)| text_of(&answer))
         }
         "deal" => {
@@ -153,6 +144,31 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
     }
 }
 
+fn to_game(request: &str) -> Result<String, ErrorAnswer> {
+    let asked: GameRequest = parse(request)?;
+    asked.fits_its_action()?;
+    let (terms, rules) = (asked.terms(), asked.rules.unwrap_or_default());
+    let seed = asked.seed.as_ref().map(Seed::number).transpose()?;
+    let players = asked.players.clone().unwrap_or_default();
+    let (action, player, thrown) = (asked.action, asked.player, asked.thrown);
+    let kept = asked.game.clone();
+    let board = forms!(asked).for_reading(terms.reading);
+    if action != GameAction::Start {
+        let before = if board.is_empty() {
+            None
+        } else {
+            Some(read(request, board, asked.measures)?)
+        };
+        let voice = Voice::of_measures(asked.measures);
+        let going = (kept.as_ref(), before.as_ref());
+        let answer = game::go_on(action, going, player, thrown, &voice)?;
+        return Ok(text_of(&answer));
+    }
+    let read = read(request, board, asked.measures)?;
+    let game = game::start(&read, &terms, players, rules, seed)?;
+    Ok(text_of(&game::shown(&game, None, &read.voice)))
+}
+
 fn to_explain(request: &str, asked: ExplainRequest) -> Result<ExplainedAnswer, ErrorAnswer> {
     let (terms, voice, name) = (asked.terms(), asked.voice()?, asked.name.clone());
     let forms = forms!(asked);
@@ -163,7 +179,7 @@ fn to_explain(request: &str, asked: ExplainRequest) -> Result<ExplainedAnswer, E
                 "the request has neither `name` nor a board: give `name`, or the board as `board`, `line`, `text` or `score`",
             ));
         }
-        let read = read(request, forms.for_reading(terms.reading))?;
+        let read = read(request, forms.for_reading(terms.reading), asked.measures)?;
         let answer = explain_board(&read, &terms, &voice, MOST_TOLD)?;
         return Ok(ExplainedAnswer::Board(Box::new(answer)));
     };
@@ -177,16 +193,26 @@ fn to_explain(request: &str, asked: ExplainRequest) -> Result<ExplainedAnswer, E
     Ok(ExplainedAnswer::Name(Box::new(answer)))
 }
 
-fn read<'a>(request: &'a str, forms: Forms<'a>) -> Result<BoardRead<'a>, ErrorAnswer> {
+fn read<'a>(
+    request: &'a str,
+    forms: Forms<'a>,
+    measures: MeasureName,
+) -> Result<BoardRead<'a>, ErrorAnswer> {
     let (source, asked) = forms.source(request)?;
-    source.read_as(&asked).map_err(|no_board| no_board.answer)
+    let read = source.read_as(&asked);
+    let read = read.map_err(|no_board| no_board.answer)?;
+    Ok(read.spoken(Voice::of_measures(measures)))
 }
 
 fn to_judge(request: &str) -> Result<String, ErrorAnswer> {
     let mut asked: JudgeRequest = parse(request)?;
     let terms = asked.terms();
     let given = (asked.answer.take(), asked.answers.take());
-    let read = read(request, forms!(asked).for_reading(terms.reading))?;
+    let read = read(
+        request,
+        forms!(asked).for_reading(terms.reading),
+        asked.measures,
+    )?;
     let judged = match given {
         (Some(one), None) => judge::judge_one(&read, &terms, one),
         (None, Some(many)) => judge::judge(&read, &terms, many),
@@ -204,11 +230,12 @@ fn to_judge(request: &str) -> Result<String, ErrorAnswer> {
 
 fn to_check(request: &str) -> Result<String, ErrorAnswer> {
     let asked: CheckRequest = parse(request)?;
+    let voice = Voice::of_measures(asked.measures);
     let one = forms!(asked);
     let Some(many) = asked.boards else {
         // A lone board that cannot be read leaves nothing to answer with.
         let (source, asked) = one.source(request)?;
-        let read = source.read_all(&asked).map_err(|none| none.answer)?;
+        let read = read_all(source, &asked, voice)?;
         return Ok(text_of(&check::check([(None, Ok(read))])));
     };
     if !one.is_empty() {
@@ -225,11 +252,20 @@ fn to_check(request: &str) -> Result<String, ErrorAnswer> {
         })?;
         sources.push((item.file, source));
     }
-    let read = sources.into_iter().map(|(file, (source, asked))| {
-        let read = source.read_all(&asked);
-        (file, read.map_err(|no_board| no_board.answer))
-    });
+    let read = sources
+        .into_iter()
+        .map(|(file, (source, asked))| (file, read_all(source, &asked, voice)));
     Ok(text_of(&check::check(read)))
+}
+
+fn read_all<'a>(
+    source: Source<'a>,
+    asked: &ScoreAsked,
+    voice: Voice,
+) -> Result<Vec<BoardRead<'a>>, ErrorAnswer> {
+    let read = source.read_all(asked);
+    let read = read.map_err(|no_board| no_board.answer)?;
+    Ok(read.into_iter().map(|one| one.spoken(voice)).collect())
 }
 
 #[cfg(feature = "schema")]

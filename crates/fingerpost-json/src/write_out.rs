@@ -92,7 +92,7 @@ pub fn write_out(
     Ok(WrittenOutAnswer {
         version: VERSION,
         notices: notices
-            .map(|notice| FindingAnswer::noticed(&read.board, notice))
+            .map(|notice| FindingAnswer::noticed(read, notice))
             .collect(),
         musicxml: Some(written.text),
         midi: None,

@@ -11,10 +11,10 @@ use clap::{ArgMatches, Args, Command, ValueEnum};
 use fingerpost::Severity;
 use fingerpost_json::{
     BoardRead, CheckAnswer, CheckedBoard, ComplaintAnswer, ErrorAnswer, ErrorBody, ErrorKind,
-    Mended, ScoreAsked, Source,
+    Mended, ScoreAsked, Source, Voice,
 };
 
-use super::{Entry, ScoreArgs, parsed};
+use super::{Entry, ScoreArgs, VoiceArgs, parsed};
 use crate::Streams;
 use crate::forms::{Form, Kept, Part, Seen};
 use crate::input::{Input, Unread, is_line, reason};
@@ -33,6 +33,7 @@ Examples:
   fingerpost check --fix over-the-stile.json
   fingerpost check --fix - < over-the-stile.json > mended.json
   fingerpost check '|: 1 | 2 :| 3 D.C. al Fine |]'
+  fingerpost check --learner '|: 1 | 2 :| 3 D.C. al Fine |]'
 
 Of a folder every *.json, *.musicxml, *.mxl, *.mnx and *.abc file is checked, those in folders
 below it included; what a file is is told by its content. Of a book of tunes each tune is checked.
@@ -59,8 +60,10 @@ struct CheckArgs {
     #[arg(long = "as", value_name = "FORM", value_enum, default_value_t = Form::Text)]
     form: Form,
     /// The same as --as json
-    #[arg(long, conflicts_with = "form")]
+    #[arg(long, conflicts_with_all = ["form", "learner"])]
     json: bool,
+    #[command(flatten)]
+    voice: VoiceArgs,
     /// The level from which findings make the exit status 1
     #[arg(long, value_enum, default_value_t = Level::Error)]
     level: Level,
@@ -105,6 +108,7 @@ struct How {
     form: Form,
     fix: bool,
     asked: ScoreAsked,
+    voice: Voice,
 }
 
 /// A checked board and what is printed of it.
@@ -127,6 +131,18 @@ const PATIENCE: Duration = Duration::from_secs(1);
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: CheckArgs = parsed(matches)?;
     let form = if args.json { Form::Json } else { args.form };
+    // The other forms are for programs, which know the teacher's words.
+    let unfit = [
+        ("--learner", args.voice.learner && form != Form::Text),
+        (
+            "--bars",
+            args.voice.measures.bars && !matches!(form, Form::Text | Form::Json),
+        ),
+    ];
+    if let Some((flag, _)) = unfit.iter().find(|(_, unfit)| *unfit) {
+        let message = format!("{flag} is for what people read: leave it out, or leave out --as");
+        return Err(refuse(streams, &message));
+    }
     let mut passed_on = Vec::new();
     if !(args.fix && form == Form::Text && args.boards.iter().any(|it| it == "-")) {
         return check(&args, form, streams, &mut passed_on);
@@ -165,6 +181,7 @@ fn check(
         form,
         fix: args.fix,
         asked: args.score.asked(),
+        voice: args.voice.voice(),
     };
     check_all(&jobs, &how, streams, &mut checked)?;
     let complaints: String = checked.iter().map(|one| one.complaint.as_str()).collect();
@@ -407,8 +424,10 @@ fn check_one(job: &Job, how: &How) -> Vec<Checked> {
         Ok(boards) => boards,
         Err(unread) => return vec![none(&unread, form)],
     };
+    let boards = boards.into_iter().map(|read| read.spoken(how.voice));
+    let boards: Vec<BoardRead<'_>> = boards.collect();
     let check = |read: &BoardRead<'_>| match how.fix.then(|| read.mended()).flatten() {
-        Some(mended) => check_mended(input, form, read, mended),
+        Some(mended) => check_mended(input, how, read, mended),
         None => seen(input, form, read, answered(input, read)),
     };
     let mut checked: Vec<Checked> = boards.iter().map(check).collect();
@@ -422,7 +441,8 @@ fn check_one(job: &Job, how: &How) -> Vec<Checked> {
 }
 
 /// Checks a board with its safe fixes made, and writes them into its file.
-fn check_mended(input: &Input, form: Form, read: &BoardRead<'_>, mended: Mended) -> Checked {
+fn check_mended(input: &Input, how: &How, read: &BoardRead<'_>, mended: Mended) -> Checked {
+    let form = how.form;
     let path = input.path.as_ref().filter(|_| !mended.titles.is_empty());
     let written = path.map_or(Ok(()), |path| {
         let text = mend::text_of_file(read, mended.text.clone())?;
@@ -440,6 +460,7 @@ fn check_mended(input: &Input, form: Form, read: &BoardRead<'_>, mended: Mended)
     let has_fixes = !mended.titles.is_empty();
     match Source::text(mended.text.as_str()).read() {
         Ok(left) => {
+            let left = left.spoken(how.voice);
             let board = CheckedBoard {
                 made: mended.titles,
                 unfinished: mended.unfinished,

@@ -4,14 +4,14 @@ use std::collections::BTreeSet;
 
 use clap::{ArgMatches, Args, Command};
 use fingerpost::{
-    Alternative, Comparison, NamedReading, Phrasebook, Question, Reading, Roadmap, Settling, Terms,
+    Alternative, Comparison, NamedReading, Question, Reading, Roadmap, Settling, Terms,
 };
 use fingerpost_json::{BoardRead, FormatName, SignsFrom};
 
 use super::unroll::{no_route, no_route_json};
-use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
+use super::{Entry, MeasuresArgs, ScoreArgs, TermsArgs, opened, parsed, read_board};
 use crate::Streams;
-use crate::draw::{self, drawn};
+use crate::draw::{self, drawn_by};
 use crate::outcome::{Failure, Outcome};
 use crate::report;
 use crate::text::{counted, listed, wrapped};
@@ -39,6 +39,8 @@ struct CompareArgs {
     terms: TermsArgs,
     #[command(flatten)]
     score: ScoreArgs,
+    #[command(flatten)]
+    measures: MeasuresArgs,
     /// Print one JSON object instead of text
     #[arg(long)]
     json: bool,
@@ -62,6 +64,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let input = opened(&args.board, streams, args.json)?;
     let asked = args.score.asked().for_reading(args.terms.reading);
     let read = read_board(&input, &asked, streams, args.json)?;
+    let read = read.spoken(args.measures.voice());
     if args.json {
         return match fingerpost_json::compare(&read, &args.terms.terms(), args.limit) {
             Ok(answer) => {
@@ -87,7 +90,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
             musicxml.contains(&score.format) && asked.signs_from != SignsFrom::Sound
         }),
     };
-    let mut text = drawn(&read.board, page.width);
+    let mut text = drawn_by(&read.book(), &read.board, page.width);
     text.push('\n');
     text.push_str(&report::how_read(&read, page.width));
     text.push_str(&page.written());
@@ -128,7 +131,8 @@ impl Page<'_> {
             }
         }
         text.push_str(&self.left_out());
-        let settling = Phrasebook::default().settling(&self.read.board, self.terms, self.compared);
+        let book = self.read.book();
+        let settling = book.settling(&self.read.board, self.terms, self.compared);
         text.push_str(&self.settle(&settling));
         text
     }
@@ -136,6 +140,7 @@ impl Page<'_> {
     /// One route: its length, its order, where it parts from the first, and the readings that give it.
     fn route(&self, number: usize, route: &Alternative) -> String {
         let length = counted(route.roadmap.length(), "measure", "measures");
+        let length = self.read.book().message(&length);
         let mut text = format!("Route {}, {length}\n", number + 1);
         let names: Vec<String> = route
             .roadmap
@@ -160,10 +165,10 @@ impl Page<'_> {
         let index = route.parts_at?;
         let first = self.compared.routes.first()?;
         let name = |roadmap: &Roadmap| match roadmap.step(index) {
-            Some(step) => format!(
-                "plays measure {}",
-                self.read.board.measure_name(step.measure)
-            ),
+            Some(step) => {
+                let name = self.read.board.measure_name(step.measure);
+                format!("{} {name}", self.read.book().message("plays measure"))
+            }
             None => "has ended".to_owned(),
         };
         let (here, there) = (name(&route.roadmap), name(&first.roadmap));
@@ -213,7 +218,7 @@ impl Page<'_> {
     }
 
     fn question(&self, question: Question) -> String {
-        let book = Phrasebook::default();
+        let book = self.read.book();
         let asks = format!("{}: {}", question.name(), book.question(question));
         let mut text = wrapped(&asks, self.width, "  ", "    ");
         for answer in question.answers() {

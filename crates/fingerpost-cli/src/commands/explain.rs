@@ -5,14 +5,14 @@ use std::path::Path;
 
 use clap::{ArgMatches, Args, Command};
 use fingerpost_json::{
-    BoardExplained, ErrorKind, ExplainAnswer, ExplainKind, FindingTold, MeasureName, MisreadPage,
-    RegisterName, RulePage, Voice, explain_board,
+    BoardExplained, ErrorKind, ExplainAnswer, ExplainKind, FindingTold, MisreadPage, RegisterName,
+    RulePage, explain_board,
 };
 
 use super::unroll::CLAUSES;
-use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
+use super::{Entry, ScoreArgs, TermsArgs, VoiceArgs, opened, parsed, read_board};
 use crate::Streams;
-use crate::draw::{self, drawn};
+use crate::draw::{self, drawn_by};
 use crate::input;
 use crate::outcome::{Failure, Outcome, refuse, refuse_with};
 use crate::report::{self, severity};
@@ -63,12 +63,8 @@ struct ExplainArgs {
     /// or the number of a clause (`names` lists them all)
     #[arg(value_name = "FILE|LINE|-|NAME")]
     name: String,
-    /// Speak to the learner: short sentences that a child can follow
-    #[arg(long)]
-    learner: bool,
-    /// Call a measure a bar, as in Britain
-    #[arg(long)]
-    bars: bool,
+    #[command(flatten)]
+    voice: VoiceArgs,
     /// The language, by its tag; findings are told in English where the language has no sentences for them
     #[arg(long, value_name = "TAG", default_value = "en")]
     language: String,
@@ -113,23 +109,13 @@ fn is_board(argument: &str) -> bool {
 }
 
 fn board(args: &ExplainArgs, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
-    let register = if args.learner {
-        RegisterName::Learner
-    } else {
-        RegisterName::Teacher
-    };
-    let measures = if args.bars {
-        MeasureName::Bar
-    } else {
-        MeasureName::Measure
-    };
-    let voice = match Voice::new(&args.language, register, measures) {
+    let voice = match args.voice.of(&args.language) {
         Ok(voice) => voice,
         Err(error) => return Err(refuse_with(streams, &error, args.json)),
     };
     let input = opened(&args.name, streams, args.json)?;
     let asked = args.score.asked().for_reading(args.terms.reading);
-    let read = read_board(&input, &asked, streams, args.json)?;
+    let read = read_board(&input, &asked, streams, args.json)?.spoken(voice);
     let most = if args.json {
         MOST_IN_JSON
     } else {
@@ -153,7 +139,7 @@ fn board(args: &ExplainArgs, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         return Ok(outcome);
     }
     let width = draw::width(streams);
-    let mut text = drawn(&read.board, width);
+    let mut text = drawn_by(&read.book(), &read.board, width);
     text.push('\n');
     text.push_str(&report::how_read(&read, width));
     text.push_str(&of_board(&explained, width));

@@ -9,10 +9,10 @@ use fingerpost_json::{
 };
 use serde::Deserialize;
 
-use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
+use super::{Entry, ScoreArgs, TermsArgs, VoiceArgs, opened, parsed, read_board};
 use crate::Streams;
 use crate::class;
-use crate::draw::{self, drawn};
+use crate::draw::{self, drawn_by};
 use crate::input::Input;
 use crate::outcome::{Failure, Outcome, refuse, refuse_with};
 use crate::report::{self, shown_name};
@@ -26,6 +26,7 @@ Examples:
   fingerpost judge '1 |: 2 | 3 :| 4 |]' '1-4'
   fingerpost judge examples/boards/over-the-stile.json 1-6 3-6 7 8
   fingerpost judge --class answers.csv examples/boards/over-the-stile.json
+  fingerpost judge --learner examples/boards/over-the-stile.json 1-6 3-6 7 8
   fingerpost judge --json board.json answers.json
 
 An answer is typed as measures with blanks between, 1-4 for measures 1 to 4, and 3(8va R.H.) where
@@ -60,8 +61,10 @@ struct JudgeArgs {
     terms: TermsArgs,
     #[command(flatten)]
     score: ScoreArgs,
+    #[command(flatten)]
+    voice: VoiceArgs,
     /// Print one JSON object instead of text
-    #[arg(long)]
+    #[arg(long, conflicts_with = "learner")]
     json: bool,
 }
 
@@ -88,7 +91,8 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let mut args: JudgeArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
     let asked = args.score.asked().for_reading(args.terms.reading);
-    let read = read_board(&input, &asked, streams, args.json)?;
+    let voice = args.voice.measures.voice();
+    let read = read_board(&input, &asked, streams, args.json)?.spoken(voice);
     let asked = match asked_for(&mut args) {
         Ok(asked) => asked,
         Err(error) => return Err(refuse_with(streams, &error, args.json)),
@@ -107,11 +111,14 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         report::answer(streams, &judged)?;
     } else {
         let width = draw::width(streams);
-        let mut text = drawn(&read.board, width);
+        let mut text = drawn_by(&read.book(), &read.board, width);
         text.push('\n');
         text.push_str(&report::how_read(&read, width));
+        let learner = args.voice.learner;
         match judged.answers.as_slice() {
+            [only] if is_one && learner => text.push_str(&to_the_pupil(only, width, "")),
             [only] if is_one => text.push_str(&one(only, width)),
+            all if learner => text.push_str(&to_each_pupil(all, width)),
             _ => text.push_str(&class_told(&judged, width)),
         }
         streams.stdout.write_all(text.as_bytes())?;
@@ -195,19 +202,46 @@ fn one(answer: &JudgedAnswer, width: usize) -> String {
         text.push_str(&wrapped(sentence, width, "", "  "));
     }
     text.push_str("\nTo the pupil:\n");
-    for sentence in &answer.learner {
-        text.push_str(&wrapped(sentence, width, "  ", "    "));
+    text.push_str(&to_the_pupil(answer, width, "  "));
+    text
+}
+
+/// What is said to the pupil alone.
+fn to_the_pupil(answer: &JudgedAnswer, width: usize, indent: &str) -> String {
+    let next = format!("{indent}  ");
+    let sentences = answer.learner.iter();
+    sentences
+        .map(|sentence| wrapped(sentence, width, indent, &next))
+        .collect()
+}
+
+/// What is said to each pupil of a class: nothing of the others.
+fn to_each_pupil(answers: &[JudgedAnswer], width: usize) -> String {
+    let mut text = String::new();
+    for (answer, number) in answers.iter().zip(1..) {
+        text.push_str(&format!("{}\n", whose(answer, number)));
+        if let Some(unread) = &answer.complaint {
+            let line = format!("This answer cannot be read: {}", complaint(unread));
+            text.push_str(&wrapped(&line, width, "  ", "    "));
+        }
+        text.push_str(&to_the_pupil(answer, width, "  "));
+        text.push('\n');
     }
     text
+}
+
+/// Whose answer it is: the pupil, else the number of the answer.
+fn whose(answer: &JudgedAnswer, number: usize) -> String {
+    match &answer.pupil {
+        Some(pupil) => shown_name(pupil),
+        None => format!("answer {number}"),
+    }
 }
 
 fn class_told(judged: &JudgeAnswer, width: usize) -> String {
     let mut text = String::new();
     for (answer, number) in judged.answers.iter().zip(1..) {
-        let pupil = match &answer.pupil {
-            Some(pupil) => shown_name(pupil),
-            None => format!("answer {number}"),
-        };
+        let pupil = whose(answer, number);
         let line = format!("{pupil}: {}", verdict(answer));
         text.push_str(&wrapped(&line, width, "  ", "      "));
     }

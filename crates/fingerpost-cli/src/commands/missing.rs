@@ -4,9 +4,9 @@ use clap::{ArgMatches, Args, Command};
 use fingerpost::{Board, MissingSet, Phrasebook, Roadmap, Terms};
 use fingerpost_json::{ErrorAnswer, ErrorKind};
 
-use super::{Entry, ScoreArgs, opened, parsed, read_board};
+use super::{Entry, MeasuresArgs, ScoreArgs, opened, parsed, read_board};
 use crate::Streams;
-use crate::draw::{self, drawn};
+use crate::draw::{self, drawn_by};
 use crate::outcome::{Failure, Outcome, refuse_with};
 use crate::report;
 use crate::text::{counted, wrapped};
@@ -33,6 +33,8 @@ struct MissingArgs {
     board: String,
     #[command(flatten)]
     score: ScoreArgs,
+    #[command(flatten)]
+    measures: MeasuresArgs,
     /// Print one JSON object instead of text
     #[arg(long)]
     json: bool,
@@ -47,6 +49,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let args: MissingArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
     let read = read_board(&input, &args.score.asked(), streams, args.json)?;
+    let read = read.spoken(args.measures.voice());
     if args.json {
         return match fingerpost_json::missing(&read) {
             Ok(answer) => {
@@ -63,13 +66,13 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
             return Err(refuse_with(streams, &error, false));
         }
     };
-    let (book, width) = (Phrasebook::default(), draw::width(streams));
-    let mut text = drawn(&read.board, width);
+    let (book, width) = (read.book(), draw::width(streams));
+    let mut text = drawn_by(&read.book(), &read.board, width);
     text.push('\n');
     text.push_str(&report::how_read(&read, width));
     text.push_str(&wrapped(&book.missing(&missing), width, "", "  "));
     for set in missing.sets.iter().take(MOST_SETS) {
-        text.push_str(&told(&read.board, set, width));
+        text.push_str(&told(&book, &read.board, set, width));
     }
     let more = missing.sets.len().saturating_sub(MOST_SETS);
     if more > 0 {
@@ -98,8 +101,7 @@ fn outcome(whole: bool) -> Outcome {
 }
 
 /// One set of signs, where each may go, and the board as proposed with its road.
-fn told(board: &Board, set: &MissingSet, width: usize) -> String {
-    let book = Phrasebook::default();
+fn told(book: &Phrasebook, board: &Board, set: &MissingSet, width: usize) -> String {
     let mut text = String::new();
     for (number, line) in book.missing_set(board, set).iter().enumerate() {
         let (first, rest) = if number == 0 {

@@ -19,7 +19,7 @@ mod write_out;
 
 use clap::{ArgMatches, Args, Command};
 
-use fingerpost_json::{BoardRead, ScoreAsked};
+use fingerpost_json::{BoardRead, ErrorAnswer, MeasureName, RegisterName, ScoreAsked, Voice};
 
 use crate::Streams;
 use crate::input::Input;
@@ -181,6 +181,59 @@ impl TermsArgs {
             plays: self.plays,
             omit_repeats: self.omit_repeats,
         }
+    }
+}
+
+// The word for a measure: the same flag for every command that speaks of a board. No doc comment: clap would print it.
+#[derive(Args, Debug)]
+pub(crate) struct MeasuresArgs {
+    /// Call a measure a bar, as in Britain
+    #[arg(long)]
+    bars: bool,
+}
+
+impl MeasuresArgs {
+    fn measures(&self) -> MeasureName {
+        if self.bars {
+            MeasureName::Bar
+        } else {
+            MeasureName::Measure
+        }
+    }
+
+    fn voice(&self) -> Voice {
+        Voice::of_measures(self.measures())
+    }
+}
+
+// How one is spoken to: the same flags for every command that can speak to a learner. No doc comment: clap would print it.
+#[derive(Args, Debug)]
+pub(crate) struct VoiceArgs {
+    /// Speak to the learner: short sentences that a child can follow
+    #[arg(long)]
+    learner: bool,
+    #[command(flatten)]
+    measures: MeasuresArgs,
+}
+
+impl VoiceArgs {
+    fn register(&self) -> RegisterName {
+        if self.learner {
+            RegisterName::Learner
+        } else {
+            RegisterName::Teacher
+        }
+    }
+
+    /// The voice in a language, by its tag.
+    fn of(&self, language: &str) -> Result<Voice, ErrorAnswer> {
+        Voice::new(language, self.register(), self.measures.measures())
+    }
+
+    /// The voice in English.
+    fn voice(&self) -> Voice {
+        // cannot fail: there are phrases in English.
+        self.of("en").unwrap_or_default()
     }
 }
 

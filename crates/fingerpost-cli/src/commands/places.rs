@@ -4,9 +4,9 @@ use clap::{ArgMatches, Args, Command};
 use fingerpost::{Phrasebook, Places, Verdict, sign_words};
 use fingerpost_json::{ErrorAnswer, ErrorKind, VerdictName};
 
-use super::{Entry, ScoreArgs, opened, parsed, read_board};
+use super::{Entry, MeasuresArgs, ScoreArgs, opened, parsed, read_board};
 use crate::Streams;
-use crate::draw::{self, drawn};
+use crate::draw::{self, drawn_by};
 use crate::outcome::{Failure, Outcome, refuse_with};
 use crate::report;
 use crate::text::{counted, wrapped};
@@ -37,6 +37,8 @@ struct WhereArgs {
     sign: Option<String>,
     #[command(flatten)]
     score: ScoreArgs,
+    #[command(flatten)]
+    measures: MeasuresArgs,
     /// Print one JSON object instead of text
     #[arg(long)]
     json: bool,
@@ -51,6 +53,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let args: WhereArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
     let read = read_board(&input, &args.score.asked(), streams, args.json)?;
+    let read = read.spoken(args.measures.voice());
     let sign = args.sign.as_deref();
     if args.json {
         return match fingerpost_json::places(&read, sign) {
@@ -71,7 +74,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         Err(error) => return Err(refuse_with(streams, &error, false)),
     };
     let width = draw::width(streams);
-    let mut text = drawn(&read.board, width);
+    let mut text = drawn_by(&read.book(), &read.board, width);
     let how = report::how_read(&read, width);
     if !how.is_empty() {
         text.push('\n');
@@ -90,8 +93,8 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         };
         all &= places.verdicts().iter().any(|it| is_open(&it.verdict));
         text.push('\n');
-        text.push_str(&told(&places, in_hand.is_some(), width));
-        rests_on = Phrasebook::default().places_rest_on(&places);
+        text.push_str(&told(&read.book(), &places, in_hand.is_some(), width));
+        rests_on = read.book().places_rest_on(&places);
     }
     text.push('\n');
     text.push_str(&wrapped(&rests_on, width, "", "  "));
@@ -116,10 +119,10 @@ fn is_open_name(verdict: VerdictName) -> bool {
 }
 
 /// The places of one sign, group by group.
-fn told(places: &Places<'_>, in_hand: bool, width: usize) -> String {
+fn told(book: &Phrasebook, places: &Places<'_>, in_hand: bool, width: usize) -> String {
     let hand = if in_hand { ", in the hand" } else { "" };
     let mut text = format!("{}{hand}\n", sign_words(places.sign()));
-    let groups = Phrasebook::default().places(places);
+    let groups = book.places(places);
     for group in groups.iter().take(MOST_GROUPS) {
         let mut at = group.at.clone();
         if at.chars().count() > LONGEST_LIST {

@@ -7,9 +7,11 @@ use clap::{ArgMatches, Args, Command};
 use fingerpost::{Game, GameRules, Phrasebook, SavedGame, Start, Terms, Until};
 use fingerpost_json::{ErrorAnswer, ErrorKind};
 
-use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board, seed_of_the_clock};
+use super::{
+    Entry, ScoreArgs, TermsArgs, VoiceArgs, opened, parsed, read_board, seed_of_the_clock,
+};
 use crate::Streams;
-use crate::draw::{self, drawn};
+use crate::draw::{self, drawn_by};
 use crate::mend;
 use crate::outcome::{Failure, Outcome, refuse, refuse_with};
 use crate::report;
@@ -23,7 +25,7 @@ Examples:
   fingerpost play examples/boards/over-the-stile.json
   fingerpost play --players hat,boot --faces 4 --save friday.json '|: 1 | 2 :| 3 | 4 |]'
   fingerpost play --throws '3 5' '|: 1 | 2 :| 3 | 4 |]'
-  fingerpost play friday.json
+  fingerpost play --learner friday.json
 
 At each turn type what the die shows, or press Enter and it is thrown for you; `stop` ends for today.
 With --save the game is kept in that file after each throw; given as the board, the file goes on with it.",
@@ -40,6 +42,8 @@ struct PlayArgs {
     terms: TermsArgs,
     #[command(flatten)]
     score: ScoreArgs,
+    #[command(flatten)]
+    voice: VoiceArgs,
     #[command(flatten)]
     rules: RulesArgs,
     /// The players in the order of their turns, with commas between
@@ -149,7 +153,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         }
         None => {
             let asked = args.score.asked().for_reading(args.terms.reading);
-            let read = read_board(&input, &asked, streams, false)?;
+            let read = read_board(&input, &asked, streams, false)?.spoken(args.voice.voice());
             let seed = args.seed.unwrap_or_else(seed_of_the_clock);
             let new = Game::new(
                 &read.board,
@@ -181,12 +185,14 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         }
     }
     let width = draw::width(streams);
-    let mut text = drawn(game.board(), width);
+    let book = args.voice.voice().book();
+    let mut text = drawn_by(&book, game.board(), width);
     text.push('\n');
-    text.push_str(&opening(&game, goes_on, width));
+    text.push_str(&opening(&book, &game, goes_on, width));
     streams.stdout.write_all(text.as_bytes())?;
     let mut table = Table {
         file: file.as_deref(),
+        book,
         width,
     };
     for word in args
@@ -209,7 +215,7 @@ fn saved_in(text: &str) -> Option<Result<SavedGame, String>> {
     Some(serde_json::from_value(value).map_err(|error| error.to_string()))
 }
 
-fn opening(game: &Game, goes_on: bool, width: usize) -> String {
+fn opening(book: &Phrasebook, game: &Game, goes_on: bool, width: usize) -> String {
     let mut text = String::new();
     let rules = game.rules();
     let players = game.players().join(", ");
@@ -234,10 +240,11 @@ fn opening(game: &Game, goes_on: bool, width: usize) -> String {
                 .checked_sub(1)
                 .and_then(|on| game.roadmap().step(on));
             let place = on.map_or_else(
-                || "stands before the first measure".to_owned(),
+                || book.message("stands before the first measure"),
                 |step| {
                     let name = game.board().measure_name(step.measure);
-                    format!("stands on measure {name}, step {}", piece.walked)
+                    let on = book.message("stands on measure");
+                    format!("{on} {name}, step {}", piece.walked)
                 },
             );
             text.push_str(&format!("  {player} {place}.\n"));
@@ -256,6 +263,7 @@ enum Turn {
 /// Where a game is played.
 struct Table<'a> {
     file: Option<&'a Path>,
+    book: Phrasebook,
     width: usize,
 }
 
@@ -336,7 +344,7 @@ impl Table<'_> {
                 return Ok(Turn::Next);
             }
         };
-        let said = Phrasebook::default().throw(game, &throw);
+        let said = self.book.throw(game, &throw);
         for (at, line) in said.iter().enumerate() {
             let first = if at == 0 { "" } else { "  " };
             streams

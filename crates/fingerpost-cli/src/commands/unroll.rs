@@ -1,14 +1,14 @@
 //! `fingerpost unroll`: the order in which a board is played.
 
 use clap::{ArgMatches, Args, Command};
-use fingerpost::{Comparison, Phrasebook, Refusal, Roadmap, Terms};
+use fingerpost::{Comparison, Refusal, Roadmap, Terms};
 use fingerpost_json::{
-    BoardRead, ErrorAnswer, ErrorKind, ReadingAnswer, Voice, Window, route_told,
+    BoardRead, ErrorAnswer, ErrorKind, ReadingAnswer, RegisterName, Window, route_told,
 };
 
-use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
+use super::{Entry, ScoreArgs, TermsArgs, VoiceArgs, opened, parsed, read_board};
 use crate::Streams;
-use crate::draw::{self, drawn};
+use crate::draw::{self, drawn_by};
 use crate::input::Input;
 use crate::outcome::{Failure, Outcome, refuse_with};
 use crate::report;
@@ -24,6 +24,7 @@ Examples:
   fingerpost unroll '|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |]'
   fingerpost unroll --reading all-repeats '1 | 2 :| 3 D.C. |]'
   fingerpost unroll --plays 4 '|: 1 | 2 :|(plays open) 3 |]'
+  fingerpost unroll --from 9 --count 4 examples/boards/over-the-stile.json
   fingerpost unroll --json - < board.json
 
 A board with errors has no route: its findings are printed instead, and the exit status is 1.",
@@ -40,8 +41,10 @@ struct UnrollArgs {
     terms: TermsArgs,
     #[command(flatten)]
     score: ScoreArgs,
+    #[command(flatten)]
+    voice: VoiceArgs,
     /// Print one JSON object instead of text
-    #[arg(long)]
+    #[arg(long, conflicts_with = "learner")]
     json: bool,
     /// The first step to write out, counted from 1
     #[arg(long, value_name = "STEP")]
@@ -66,7 +69,8 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let args: UnrollArgs = parsed(matches)?;
     let input = opened(&args.board, streams, args.json)?;
     let asked = args.score.asked().for_reading(args.terms.reading);
-    let read = read_board(&input, &asked, streams, args.json)?;
+    let voice = args.voice.voice();
+    let read = read_board(&input, &asked, streams, args.json)?.spoken(voice);
     let window = Window {
         limit: args.limit,
         from: args.from,
@@ -98,19 +102,27 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         }
     };
     let width = draw::width(streams);
-    let mut text = drawn(&read.board, width);
+    let mut text = drawn_by(&read.book(), &read.board, width);
     text.push('\n');
     text.push_str(&report::how_read(&read, width));
-    text.push_str("How it is played\n");
-    let voice = Voice::default();
-    if let Some(route) = route_told(&read, &compared, &terms, &voice, told::MOST_TOLD) {
-        text.push_str(&told::route(&route, true, MORE, width));
+    let clauses = voice.register() == RegisterName::Teacher;
+    let steps = order.asked.then_some(order.from..order.from + order.count);
+    let told = route_told(&read, &compared, &terms, &voice, told::MOST_TOLD, steps);
+    if let Some(route) = told {
+        text.push_str(&order.heading());
+        text.push_str(&if order.asked {
+            told::part_of_route(&route, clauses, width)
+        } else {
+            told::route(&route, clauses, MORE, width)
+        });
     }
     text.push('\n');
     text.push_str(&order.written(&read, &first.roadmap, width));
     text.push_str(&summary(&read, &first.roadmap, &terms, width));
-    text.push_str(&settled(&compared, width));
-    text.push_str(&wrapped(CLAUSES, width, "", "  "));
+    text.push_str(&settled(&read, &compared, width));
+    if clauses {
+        text.push_str(&wrapped(CLAUSES, width, "", "  "));
+    }
     streams.stdout.write_all(text.as_bytes())?;
     Ok(Outcome::Clean)
 }
@@ -178,6 +190,16 @@ impl Order {
         })
     }
 
+    /// What stands before the route in words.
+    fn heading(&self) -> String {
+        if self.asked {
+            let (first, last) = (self.from + 1, self.from + self.count);
+            format!("How steps {first} to {last} are played, each move told whole\n")
+        } else {
+            "How it is played\n".to_owned()
+        }
+    }
+
     fn written(&self, read: &BoardRead, roadmap: &Roadmap, width: usize) -> String {
         let steps = (self.from..self.from + self.count).map_while(|index| roadmap.step(index));
         let names: Vec<String> = steps
@@ -225,10 +247,8 @@ fn summary(read: &BoardRead, roadmap: &Roadmap, terms: &Terms, width: usize) -> 
         let steps = counted(roadmap.length(), "step", "steps");
         format!("{steps} (each part of a cut measure is one)")
     } else {
-        format!(
-            "{} played",
-            counted(roadmap.length(), "measure", "measures")
-        )
+        let measures = counted(roadmap.length(), "measure", "measures");
+        format!("{} played", read.book().message(&measures))
     };
     let mut text = format!("Length: {length}, in the reading {reading}");
     if terms.omit_repeats && matches!(reading, ReadingAnswer::Answers(_)) {
@@ -243,11 +263,11 @@ fn summary(read: &BoardRead, roadmap: &Roadmap, terms: &Terms, width: usize) -> 
 }
 
 /// Whether every reading gives this route.
-fn settled(compared: &Comparison, width: usize) -> String {
+fn settled(read: &BoardRead, compared: &Comparison, width: usize) -> String {
     if compared.settled() {
         return "Settled: every reading gives this route.\n".to_owned();
     }
-    let book = Phrasebook::default();
+    let book = read.book();
     let mut text = String::from("Not settled: this depends on the reading.\n");
     for &question in &compared.questions {
         let asks = format!("{}: {}", question.name(), book.question(question));

@@ -25,7 +25,12 @@ const MOST_ROWS: usize = 40;
 
 /// A board with its title, drawn.
 pub(crate) fn drawn(board: &Board, width: usize) -> String {
-    let mut text = heading(board, width);
+    drawn_by(&Phrasebook::default(), board, width)
+}
+
+/// The same with the word for a measure that a book has.
+pub(crate) fn drawn_by(book: &Phrasebook, board: &Board, width: usize) -> String {
+    let mut text = heading(book, board, width);
     let picture = signs::Picture::of(board);
     if board.measures() <= MOST_DRAWN_IN_FULL {
         for (first, last) in rows(board, board.measures()) {
@@ -39,7 +44,7 @@ pub(crate) fn drawn(board: &Board, width: usize) -> String {
     let mut plain: Option<(u16, u16)> = None;
     let tell = |plain: Option<(u16, u16)>| {
         plain.map_or_else(String::new, |(from, to)| {
-            format!("\n… measures {from} to {to}: no signs\n")
+            book.message(&format!("\n… measures {from} to {to}: no signs\n"))
         })
     };
     for (first, last) in rows(board, ROW) {
@@ -50,7 +55,7 @@ pub(crate) fn drawn(board: &Board, width: usize) -> String {
         text.push_str(&tell(plain.take()));
         if drawn == MOST_ROWS {
             let left = u64::from(board.measures() - first) + 1;
-            let left = counted(left, "measure", "measures");
+            let left = book.message(&counted(left, "measure", "measures"));
             text.push_str(&format!(
                 "\n… {left} more, with their signs, are not drawn\n"
             ));
@@ -80,7 +85,7 @@ fn rows(board: &Board, most: u16) -> Vec<(u16, u16)> {
 }
 
 /// Title, composer, and what is to be known before the first measure.
-fn heading(board: &Board, width: usize) -> String {
+fn heading(book: &Phrasebook, board: &Board, width: usize) -> String {
     let mut text = String::new();
     if let Some(title) = board.title() {
         text.push_str(&wrapped(title, width, "", ""));
@@ -88,12 +93,13 @@ fn heading(board: &Board, width: usize) -> String {
     if let Some(composer) = board.composer() {
         text.push_str(&wrapped(composer, width, "", ""));
     }
-    let mut facts = vec![counted(u64::from(board.measures()), "measure", "measures")];
+    let measures = counted(u64::from(board.measures()), "measure", "measures");
+    let mut facts = vec![book.message(&measures)];
     if let Some(meter) = board.meter() {
         facts.push(format!("meter {meter}"));
     }
     if let Some(pickup) = board.pickup() {
-        let pickup = Phrasebook::default().length(pickup);
+        let pickup = book.length(pickup);
         facts.push(format!("pickup of {pickup}"));
     }
     text.push_str(&wrapped(&facts.join(", "), width, "", ""));

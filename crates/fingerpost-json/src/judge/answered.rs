@@ -247,6 +247,12 @@ pub struct CountedIdea {
     /// Whose they are, as far as the request says.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub pupils: Vec<String>,
+    /// What to say to them.
+    pub say: String,
+    /// What to practise next, in words.
+    pub practise: String,
+    /// The concepts that a board should have for that. The verb `deal`, with this misunderstanding as its `aim`, deals one.
+    pub deal: Vec<String>,
 }
 
 pub(super) fn not_readable(pupil: Option<String>, complaint: ComplaintAnswer) -> JudgedAnswer {
@@ -278,7 +284,7 @@ pub(super) fn judged_answer(
     };
     let route = route.and_then(|route| judge.comparison().routes.get(route));
     let readings = route.map(|route| route.readings.as_slice());
-    let words = Phrasebook::default().judgement(&read.board, judge, judgement);
+    let words = read.book().judgement(&read.board, judge, judgement);
     JudgedAnswer {
         pupil,
         verdict,
@@ -340,7 +346,7 @@ fn explanation(explanation: &Explanation) -> ExplanationAnswer {
     }
 }
 
-pub(super) fn summary(answers: &[JudgedAnswer]) -> Summary {
+pub(super) fn summary(book: &Phrasebook, answers: &[JudgedAnswer]) -> Summary {
     let count = |verdict| answers.iter().filter(|it| it.verdict == verdict).count();
     let mut explained: BTreeMap<Misunderstanding, (usize, Vec<String>)> = BTreeMap::new();
     for answer in answers {
@@ -353,24 +359,32 @@ pub(super) fn summary(answers: &[JudgedAnswer]) -> Summary {
     }
     let mut ideas: Vec<CountedIdea> = explained
         .into_iter()
-        .map(|(idea, (answers, pupils))| CountedIdea {
-            misunderstanding: MisunderstandingName(idea),
-            what: Phrasebook::default().misunderstanding(idea).into_owned(),
-            answers,
-            pupils,
+        .map(|(idea, (answers, pupils))| {
+            // cannot fail: a test demands a page of every misunderstanding.
+            let page = misread::page(idea).map(|(_, page)| page);
+            // The lines of a page are broken where the page is.
+            let said =
+                |text: Option<&str>| book.message(&text.unwrap_or_default().replace('\n', " "));
+            CountedIdea {
+                misunderstanding: MisunderstandingName(idea),
+                what: book.misunderstanding(idea).into_owned(),
+                answers,
+                pupils,
+                say: said(page.as_ref().map(|page| page.say.as_str())),
+                practise: said(page.as_ref().map(|page| page.practise.as_str())),
+                deal: page.map(|page| page.deal).unwrap_or_default(),
+            }
         })
         .collect();
     // Those that come up equally often stay in the order of the catalogue, which is that of teaching.
     ideas.sort_by_key(|idea| std::cmp::Reverse(idea.answers));
-    let commonest = ideas
-        .first()
-        .and_then(|idea| misread::page(idea.misunderstanding.0));
+    let commonest = ideas.first().map(|idea| idea.deal.clone());
     Summary {
         right: count(VerdictOfAnswer::Right),
         right_under: count(VerdictOfAnswer::RightUnder),
         wrong: count(VerdictOfAnswer::Wrong),
         not_readable: count(VerdictOfAnswer::NotReadable),
         misunderstandings: ideas,
-        teach_next: commonest.map(|(_, page)| page.deal).unwrap_or_default(),
+        teach_next: commonest.unwrap_or_default(),
     }
 }

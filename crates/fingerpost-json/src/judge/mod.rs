@@ -85,7 +85,7 @@ pub fn judge(
         reading: ReadingAnswer::new(judge.roadmap().reading(), terms.omit_repeats),
         settled: judge.comparison().settled(),
         length: judge.roadmap().length(),
-        summary: summary(&judged),
+        summary: summary(&read.book(), &judged),
         answers: judged,
         score: read.score(),
     })

@@ -53,7 +53,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         none_right: "Let us look at the beginning together.",
         one_right: "The first step is right.",
         some_right: "The first {number} steps are right.",
-        look: "Now look what stands at the end of measure {measure}.",
+        look: "Now look at what stands at the end of measure {measure}.",
         look_after: "Look once more which measure comes after measure {measure}.",
         look_at_start: "Put your finger on the very first measure.",
         look_at_octave: "The order is right there. Look which hand moves in measure {measure}, and when.",

@@ -1,5 +1,7 @@
 //! A whole route in words, with moves that come again and again told once.
 
+use std::ops::Range;
+
 use super::Phrasebook;
 use super::moves::Move;
 use super::phrases::fill;
@@ -25,7 +27,7 @@ pub struct RouteWords {
     pub told: Vec<Told>,
     /// Why the route ends; `None` when it is not told to its end.
     pub ending: Option<String>,
-    /// How many steps are not told; 0 when all are.
+    /// How many of the steps asked for are not told; 0 when all are.
     pub left: u64,
 }
 
@@ -69,11 +71,43 @@ impl Phrasebook {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn route(&self, board: &Board, roadmap: &Roadmap, most: usize) -> RouteWords {
-        let runs: Vec<Run> = roadmap.runs().take(MOST_RUNS).collect();
+        self.route_between(board, roadmap, 0..roadmap.length(), most)
+    }
+
+    /// The moves of a route that play some steps of it, counted from 0. Each is told whole: the first may begin before these steps, and the
+    /// last may go on behind them. Of steps very far into a route nothing is told, and all of them are `left`.
+    ///
+    /// ```
+    /// use fingerpost::{Board, Phrasebook, Roadmap, Terms, Told};
+    /// let board: Board = "1 | 2 :| 3 | 4 Fine | 5 D.C. al Fine |]".parse()?;
+    /// let roadmap = Roadmap::new(&board, &Terms::default())?;
+    /// let part = Phrasebook::default().route_between(&board, &roadmap, 3..6, 60);
+    /// let Some(Told::Move(first)) = part.told.first() else { panic!("{part:?}") };
+    /// assert_eq!((first.run.index, first.play.as_str()), (2, "Play measures 1 to 5."));
+    /// assert_eq!((part.told.len(), part.left, part.ending), (1, 0, None));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn route_between(
+        &self,
+        board: &Board,
+        roadmap: &Roadmap,
+        steps: Range<u64>,
+        most: usize,
+    ) -> RouteWords {
+        let length = roadmap.length();
+        let begun = roadmap
+            .runs()
+            .take(MOST_RUNS)
+            .take_while(|run| run.index < steps.end);
+        let runs: Vec<Run> = begun.collect();
         let rows = Rows::new(self, board, roadmap, &runs);
         let mut moves = self.moves(board, roadmap);
         let mut told = Vec::new();
-        let mut at = 0;
+        let mut at = runs.partition_point(|run| run.index + run.steps <= steps.start);
+        if let Some(last) = at.checked_sub(1) {
+            // They are made, so that what has been said before is not said anew.
+            moves.nth(last);
+        }
         while at < runs.len() && told.len() < most {
             let row = rows.at(at);
             let (length, times) = row.unwrap_or((1, 0));
@@ -86,16 +120,16 @@ impl Phrasebook {
                 told.push(self.again(length, times));
             }
         }
-        let left = match runs.get(at) {
-            Some(run) => roadmap.length() - run.index,
-            None => match runs.last() {
-                Some(last) => roadmap.length() - (last.index + last.steps),
-                None => 0,
-            },
+        let told_to = match (runs.get(at), runs.last()) {
+            (Some(run), _) => run.index,
+            (None, Some(last)) => last.index + last.steps,
+            (None, None) => 0,
         };
+        let end = steps.end.min(length);
+        let left = end.saturating_sub(told_to.max(steps.start));
         RouteWords {
             told,
-            ending: (left == 0).then(|| self.ending(board, roadmap)),
+            ending: (left == 0 && end == length).then(|| self.ending(board, roadmap)),
             left,
         }
     }
@@ -220,6 +254,30 @@ mod tests {
             nested[3], "The last 2 moves again, 48 times more.",
             "{nested:?}"
         );
+    }
+
+    #[test]
+    fn a_part_of_a_route_is_told_by_the_moves_that_play_it() {
+        let board: Board = "1 | 2 :| 3 | segno 4 | 5 :|: 6 :| 7 D.S. |]"
+            .parse()
+            .unwrap();
+        let roadmap = Roadmap::new(&board, &Terms::default()).unwrap();
+        let book = Phrasebook::default();
+        let whole: Vec<Move> = book.moves(&board, &roadmap).collect();
+        let length = roadmap.length();
+        for from in 0..length {
+            for to in from + 1..=length {
+                let part = book.route_between(&board, &roadmap, from..to, 60);
+                let plays = |it: &&Move| it.run.index < to && from < it.run.index + it.run.steps;
+                let expected = whole.iter().filter(plays).cloned().map(Told::Move);
+                assert_eq!(part.told, expected.collect::<Vec<_>>(), "{from} to {to}");
+                assert_eq!((part.left, part.ending.is_some()), (0, to == length));
+            }
+        }
+        let far: Board = "|: 1 | 2 :|(plays 1000000) 3 |]".parse().unwrap();
+        let roadmap = Roadmap::new(&far, &Terms::default()).unwrap();
+        let part = book.route_between(&far, &roadmap, 1_999_990..1_999_995, 60);
+        assert_eq!((part.told.len(), part.left), (0, 5));
     }
 
     #[test]
