@@ -7,7 +7,7 @@ use encoding_rs_io::DecodeReaderBytesBuilder;
 use zip::ZipArchive;
 use zip::result::ZipError;
 
-use super::source::{Stream, TooMuch};
+use super::source::{Slice, TooMuch};
 use super::xml::{Name, Next, Xml};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::passes::shortened;
@@ -61,7 +61,13 @@ pub(super) fn unpacked<T>(
 /// The name of the score: the one that `META-INF/container.xml` names first, or the only XML file there is.
 fn score_name(archive: &mut ZipArchive<Cursor<&[u8]>>) -> Result<String, NotationError> {
     if let Ok(file) = archive.by_name("META-INF/container.xml") {
-        let mut xml = Xml::new(Stream::new(file.take(LARGEST_CONTENTS)));
+        let mut contents = Vec::new();
+        if let Err(error) = file.take(LARGEST_CONTENTS).read_to_end(&mut contents) {
+            return Err(container(format!(
+                "META-INF/container.xml cannot be unpacked: {error}"
+            )));
+        }
+        let mut xml = Xml::new(Slice::new(&contents));
         loop {
             match xml.next()? {
                 Next::Start(Name::RootFile) => {

@@ -172,6 +172,26 @@ impl Part {
     }
 
     fn note<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
+        // Notes that stand one after the other are passed over in one go as far as they are plainly written.
+        while let Some(found) = xml.inside() {
+            let text = |bytes| String::from_utf8_lossy(bytes);
+            let length = found.duration.map_or(0, |it| whole(&text(it)));
+            let staff = found.staff.and_then(|it| text(it).trim().parse().ok());
+            let (in_chord, fermata) = (found.chord, found.fermata);
+            // After a fermata the end itself is read, for the line that it stands in.
+            let goes_on = !fermata && xml.next_alike(Name::Note);
+            if !goes_on {
+                xml.pass_over(Name::Note)?;
+            }
+            self.sounded(xml, length, in_chord, fermata.then(|| self.hands(staff)));
+            if !goes_on {
+                return Ok(());
+            }
+        }
+        self.note_by_events(xml)
+    }
+
+    fn note_by_events<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
         let mut length = 0;
         let mut in_chord = false;
         let mut staff = None;
@@ -191,14 +211,24 @@ impl Part {
                 Next::Eof => return Err(xml.cut_short(Name::Note)),
             }
         }
-        if fermata {
-            let hands = self.hands(staff);
+        self.sounded(xml, length, in_chord, fermata.then(|| self.hands(staff)));
+        Ok(())
+    }
+
+    /// A note has been read: time goes on by it, unless it sounds with the one before.
+    fn sounded<S: Source>(
+        &mut self,
+        xml: &Xml<S>,
+        length: u64,
+        in_chord: bool,
+        fermata: Option<Hands>,
+    ) {
+        if let Some(hands) = fermata {
             self.mark(self.here(), xml.line(), What::Fermata(hands));
         }
         if !in_chord {
             self.go_on(length);
         }
-        Ok(())
     }
 
     fn attributes<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {

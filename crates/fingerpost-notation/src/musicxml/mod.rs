@@ -5,6 +5,7 @@
 mod barline;
 mod container;
 mod direction;
+mod inside;
 mod literal;
 mod measure;
 mod parts;

@@ -6,6 +6,8 @@ use std::io::{self, BufRead, Read};
 use quick_xml::Reader;
 use quick_xml::events::Event;
 
+use super::inside::{Inside, inside, next_alike};
+
 /// The longest tag, comment or stretch of text in a stream: so much of it is held at most.
 const LONGEST: usize = 4 << 20;
 /// How much of a stream is read at once.
@@ -14,6 +16,16 @@ const PIECE: usize = 64 << 10;
 /// A source of events.
 pub(super) trait Source {
     fn event(&mut self) -> Result<Event<'_>, quick_xml::Error>;
+
+    /// Passes over the inside of the element that has just begun, up to its end tag; `None` when that has to be done event by event.
+    fn inside(&mut self) -> Option<Inside<'_>> {
+        None
+    }
+
+    /// Goes on into the next element of this name, when it follows the one whose end comes next; whether it has.
+    fn next_alike(&mut self, _name: &[u8]) -> bool {
+        false
+    }
 
     /// The line that has been read up to, from 1.
     fn line(&self) -> u32;
@@ -37,15 +49,33 @@ impl<'a> Slice<'a> {
     }
 }
 
-impl Source for Slice<'_> {
+impl<'a> Source for Slice<'a> {
     fn event(&mut self) -> Result<Event<'_>, quick_xml::Error> {
         self.reader.read_event()
     }
 
+    fn inside(&mut self) -> Option<Inside<'_>> {
+        let rest: &'a [u8] = self.reader.get_ref();
+        let (found, before_end) = inside(rest)?;
+        *self.reader.get_mut() = rest.get(before_end..)?;
+        Some(found)
+    }
+
+    fn next_alike(&mut self, name: &[u8]) -> bool {
+        let rest: &'a [u8] = self.reader.get_ref();
+        let next = next_alike(rest, name).and_then(|at| rest.get(at..));
+        if let Some(next) = next {
+            // For the parser it is the same element that goes on.
+            *self.reader.get_mut() = next;
+        }
+        next.is_some()
+    }
+
     fn line(&self) -> u32 {
         let (from, line) = self.counted.get();
-        let to = usize::try_from(self.reader.buffer_position()).unwrap_or(usize::MAX);
-        let to = to.clamp(from, self.bytes.len());
+        // Not the position that the reader counts: it does not know of what was passed over in one go.
+        let left = self.reader.get_ref().len();
+        let to = self.bytes.len().saturating_sub(left).max(from);
         let line = plus(line, self.bytes.get(from..to).unwrap_or_default());
         self.counted.set((to, line));
         line

@@ -1,8 +1,10 @@
 //! A thin layer over the XML parser: known names, the attributes that matter, lines, limits.
 
+use memchr::memmem;
 use quick_xml::events::Event;
 use quick_xml::events::attributes::Attributes;
 
+use super::inside::Inside;
 use super::source::{Source, is_oversized};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::passes::shortened;
@@ -104,6 +106,8 @@ pub(super) struct Xml<S> {
     /// The last text.
     text: String,
     depth: u32,
+    /// Whether the name in the last start tag has a prefix, `m:note`.
+    is_prefixed: bool,
     wants_text: bool,
     /// The end of an element that has only one tag, `<chord/>`.
     ends: Option<Name>,
@@ -116,6 +120,7 @@ impl<S: Source> Xml<S> {
             attributes: Vec::new(),
             text: String::new(),
             depth: 0,
+            is_prefixed: false,
             wants_text: false,
             ends: None,
         }
@@ -137,7 +142,9 @@ impl<S: Source> Xml<S> {
             };
             match event {
                 Event::Start(tag) => {
-                    let name = Name::of(tag.local_name().as_ref());
+                    let local = tag.local_name();
+                    let name = Name::of(local.as_ref());
+                    self.is_prefixed = local.as_ref().len() != tag.name().as_ref().len();
                     if name.has_attributes() {
                         self.attributes.clear();
                         self.attributes.extend_from_slice(tag.attributes_raw());
@@ -212,8 +219,23 @@ impl<S: Source> Xml<S> {
         Ok(&self.text)
     }
 
+    /// Passes over the inside of the element that has begun, so that its end comes next; `None` when it has to be read event by event.
+    pub(super) fn inside(&mut self) -> Option<Inside<'_>> {
+        if self.ends.is_some() || self.wants_text {
+            return None;
+        }
+        self.source.inside()
+    }
+
+    /// Goes on into the next element of this name, when it follows the one whose end comes next; whether it has.
+    pub(super) fn next_alike(&mut self, name: Name) -> bool {
+        !self.is_prefixed && self.source.next_alike(name.text().as_bytes())
+    }
+
     /// Passes over the rest of the element that has begun.
     pub(super) fn pass_over(&mut self, of: Name) -> Result<(), NotationError> {
+        // Whether it could be passed over in one go or not, its end is still to come.
+        let _ = self.inside();
         let mut inside = 1_u32;
         loop {
             match self.next()? {
@@ -230,19 +252,18 @@ impl<S: Source> Xml<S> {
 
     /// An attribute of the last start tag whose name is known.
     pub(super) fn attribute(&self, key: &str) -> Option<String> {
+        // Mostly it is not there, which is sooner seen than read.
+        memmem::find(&self.attributes, key.as_bytes())?;
         let attributes = String::from_utf8_lossy(&self.attributes);
-        Attributes::new(&attributes, 0)
-            .with_checks(false)
-            .flatten()
-            .find(|attribute| attribute.key.as_ref() == key.as_bytes())
-            .map(|attribute| {
-                let value = String::from_utf8_lossy(&attribute.value);
-                match quick_xml::escape::unescape(&value) {
-                    Ok(value) => value.into_owned(),
-                    // An entity of the file's own stays as it is written.
-                    Err(_) => value.into_owned(),
-                }
-            })
+        let mut all = Attributes::new(&attributes, 0);
+        let mut all = all.with_checks(false).flatten();
+        let found = all.find(|attribute| attribute.key.as_ref() == key.as_bytes())?;
+        let value = String::from_utf8_lossy(&found.value);
+        match quick_xml::escape::unescape(&value) {
+            Ok(value) => Some(value.into_owned()),
+            // An entity of the file's own stays as it is written.
+            Err(_) => Some(value.into_owned()),
+        }
     }
 
     /// Whether an attribute has the value `yes`.
