@@ -261,10 +261,13 @@ fn a_jump_after_the_repeat_at_which_it_is_meant_is_asked_about() {
 
 #[test]
 fn a_word_that_is_no_name_leads_on_in_two_lines() {
-    let (status, out, err) = ran(&["explain", "segno"]);
+    let (status, out, err) = ran(&["explain", "label"]);
     assert_eq!((status, out.as_str()), (2, ""));
     let lines: Vec<&str> = err.lines().collect();
     assert_eq!(lines.len(), 2, "{err}");
-    assert!(lines[0].contains("about it: segno-missing, "), "{err}");
+    assert!(
+        lines[0].contains("about it: label-twice; clause 4.5"),
+        "{err}"
+    );
     assert!(lines[1].contains("`fingerpost explain names`"), "{err}");
 }

@@ -172,29 +172,96 @@ fn every_clause_that_a_rule_or_a_cause_names_is_in_the_rulebook() {
 
 /// A teacher asks for the sign, not for a rule; the names are those of the catalogue, the clauses those of the rulebook.
 #[test]
+fn a_sign_is_explained_and_leads_to_what_speaks_of_it() {
+    for (word, sign, pages) in [
+        (
+            "segno",
+            "segno",
+            &["segno-missing", "segno-unused", "4.6"][..],
+        ),
+        ("fine", "Fine", &["fine-missing", "fine-unused", "3.3"]),
+        ("coda", "coda", &["coda-missing", "to-coda-unused", "3.4"]),
+        (
+            "To Coda",
+            "To Coda",
+            &["to-coda-missing", "to-coda-unused", "3.4"],
+        ),
+        ("repeat", "end repeat", &["start-repeat-unclosed", "2.2"]),
+        (
+            "end repeat",
+            "end repeat",
+            &["end-repeat-never-made", "3.2"],
+        ),
+        (":|", "end repeat", &["end-repeat-never-made", "3.2"]),
+        ("|:", "start repeat", &["start-repeat-unclosed", "2.2"]),
+        ("D.C.", "D.C.", &["fine-missing", "6.1"]),
+        ("dc", "D.C.", &["fine-missing", "6.1"]),
+        ("da capo", "D.C.", &["fine-missing", "6.1"]),
+        (
+            "D.S.",
+            "D.S.",
+            &["dal-segno-to-start", "segno-missing", "6.1"],
+        ),
+        (
+            "dal segno",
+            "D.S.",
+            &["dal-segno-to-start", "segno-missing", "6.1"],
+        ),
+        ("D. C. al Fine", "D.C. al Fine", &["fine-missing"]),
+        ("Ending", "ending", &["ending-gap", "1.5"]),
+        ("volta", "ending", &["ending-gap", "1.5"]),
+        ("[1.", "ending", &["ending-gap", "1.5"]),
+        ("octave", "octave sign", &["octaves-too-far", "7.6"]),
+        ("8va", "octave sign", &["octaves-too-far", "7.6"]),
+        ("fermatas", "fermata", &["fermata-never-held", "7.7"]),
+    ] {
+        let answer = ask(&json!({ "verb": "explain", "name": word }));
+        let answer = valid("explain", &answer);
+        assert_eq!(
+            (&answer["kind"], &answer["name"]),
+            (&json!("sign"), &json!(sign))
+        );
+        let about = answer["about"].as_array().expect("a list");
+        for page in pages {
+            assert!(about.contains(&json!(page)), "{word}: {page}: {about:?}");
+        }
+        for page in about {
+            assert!(
+                fingerpost_json::explain(page.as_str().unwrap()).is_ok(),
+                "{page}"
+            );
+        }
+    }
+}
+
+/// The first sentence is for the teacher, and one; what a learner is told has the words for learners.
+#[test]
+fn a_sign_is_explained_in_a_sentence() {
+    for sign in fingerpost::Phrasebook::signs() {
+        let answer = fingerpost_json::explain(sign).unwrap();
+        let plain = answer
+            .title
+            .replace("D.C.", "")
+            .replace("D.S.", "")
+            .replace("rep.", "");
+        assert_eq!(plain.matches('.').count(), 1, "{}", answer.title);
+        assert!(
+            answer.title.ends_with('.') && answer.text.ends_with('.'),
+            "{sign}"
+        );
+    }
+}
+
+#[test]
 fn a_word_that_is_no_name_leads_to_what_speaks_of_it() {
     for (word, pages) in [
-        ("segno", &["segno-missing", "segno-unused", "4.6"][..]),
-        ("fine", &["fine-missing", "fine-unused", "3.3"]),
-        ("coda", &["coda-missing", "to-coda-unused", "3.4"]),
-        ("To Coda", &["to-coda-missing", "to-coda-unused", "3.4"]),
-        ("repeat", &["start-repeat-unclosed", "2.2"]),
-        ("end repeat", &["end-repeat-never-made", "3.2"]),
-        ("D.C.", &["fine-missing", "6.1"]),
-        ("dc", &["fine-missing", "6.1"]),
-        ("da capo", &["fine-missing", "6.1"]),
-        ("D.S.", &["dal-segno-to-start", "segno-missing", "6.1"]),
-        ("dal segno", &["dal-segno-to-start", "segno-missing", "6.1"]),
-        ("Ending", &["ending-gap", "1.5"]),
-        ("volta", &["ending-gap", "1.5"]),
-        ("octave", &["octaves-too-far", "7.6"]),
-        ("8va", &["octaves-too-far", "7.6"]),
-        ("fermatas", &["fermata-never-held", "7.7"]),
+        ("label", &["about it: label-twice", "4.5"][..]),
+        ("landing", &["landing-one-off"]),
         // A word that is nearly one of the trade.
-        ("fermatta", &["about fermata: fermata-never-held", "7.7"]),
+        ("fermatta", &["did you mean `fermata`?"]),
     ] {
         let message = refused(word);
-        let named = format!("no page is called `{word}`; about ");
+        let named = format!("no page is called `{word}`; ");
         assert!(message.starts_with(&named), "{message}");
         for page in pages {
             assert!(message.contains(page), "{word}: {page}: {message}");
@@ -207,7 +274,7 @@ fn a_word_that_is_no_name_leads_to_what_speaks_of_it() {
 fn every_page_that_is_told_of_is_there() {
     let names = fingerpost_json::names();
     let words = names.iter().flat_map(|name| name.split('-'));
-    for word in words.filter(|word| !names.iter().any(|name| name == word)) {
+    for word in words.filter(|word| fingerpost_json::explain(word).is_err()) {
         let message = refused(word);
         let (_, pages) = message
             .split_once(": ")
@@ -225,7 +292,7 @@ fn every_page_that_is_told_of_is_there() {
 #[test]
 fn what_nothing_speaks_of_is_refused_without_a_guess() {
     for word in ["zzz", "", "…", "-", ".", "a name of which nobody has heard"] {
-        let told = "is no rule, notice, misunderstanding, clause, question or reading";
+        let told = "is no rule, notice, misunderstanding, clause, question, reading or sign";
         assert_eq!(refused(word), format!("`{word}` {told}"));
     }
     let long = "segno ".repeat(100_000);

@@ -109,6 +109,16 @@ fn a_learner_is_told_of_every_rule_in_short_plain_sentences() {
     assert_eq!(book.rule("no-such-rule"), None);
 }
 
+#[test]
+fn a_learner_is_told_of_every_sign_in_short_plain_sentences() {
+    let book = Phrasebook::of("en", Register::Learner).unwrap();
+    for sign in Phrasebook::signs() {
+        let told = book.sign(sign).expect(sign);
+        plain(sign, &told, MOST_WORDS_OF_A_RULE);
+    }
+    assert_eq!(book.sign("no-such-sign"), None);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: support::cases(2000), max_local_rejects: 10_000_000, max_global_rejects: 1_000_000, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -306,7 +316,7 @@ fn what_cannot_be_explained_is_refused_with_what_could() {
     let message = refused(json!({ "verb": "explain", "line": "|: 1 :|(plays open) 2 |" }));
     assert!(message.contains("say how many times"), "{message}");
     // A name that is none stays one: nothing is taken for a board that is no file and no line.
-    let (status, _, err) = ran(&["explain", "segno"]);
+    let (status, _, err) = ran(&["explain", "label"]);
     assert_eq!(status, 2);
-    assert!(err.contains("no page is called `segno`"), "{err}");
+    assert!(err.contains("no page is called `label`"), "{err}");
 }

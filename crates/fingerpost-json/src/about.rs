@@ -1,4 +1,5 @@
-//! What speaks of a word: whoever asks to have `segno` explained names no page, and is told which rules and clauses are about it.
+//! What speaks of a word: whoever asks to have `segno` or `label` explained names no page, and is told which rules and clauses are about it;
+//! of a sign also what it means.
 
 use fingerpost::{Misunderstanding, Phrasebook, Question, rules};
 
@@ -7,6 +8,57 @@ use crate::notices;
 /// The most names that are told, and the most numbers of clauses.
 const MOST_NAMES: usize = 8;
 const MOST_CLAUSES: usize = 4;
+
+/// What else a sign is called, or how it is written, and its name.
+const SIGNS: [(&str, &str); 32] = [
+    ("|:", "start repeat"),
+    ("repeat start", "start repeat"),
+    (":|", "end repeat"),
+    ("repeat", "end repeat"),
+    ("repeat sign", "end repeat"),
+    ("[1.", "ending"),
+    ("[2.", "ending"),
+    ("bracket", "ending"),
+    ("volta", "ending"),
+    ("first ending", "ending"),
+    ("second ending", "ending"),
+    ("da capo", "D.C."),
+    ("capo", "D.C."),
+    ("dal segno", "D.S."),
+    ("da capo al fine", "D.C. al Fine"),
+    ("dal segno al fine", "D.S. al Fine"),
+    ("da capo al coda", "D.C. al Coda"),
+    ("dal segno al coda", "D.S. al Coda"),
+    ("hold", "fermata"),
+    ("pause", "fermata"),
+    ("octave", "octave sign"),
+    ("ottava", "octave sign"),
+    ("8va", "octave sign"),
+    ("8vb", "octave sign"),
+    ("15ma", "octave sign"),
+    ("15mb", "octave sign"),
+    ("senza ripetizione", "senza rep."),
+    ("senza repetizione", "senza rep."),
+    ("con ripetizione", "con rep."),
+    ("con repetizione", "con rep."),
+    ("senza replica", "senza rep."),
+    ("con replica", "con rep."),
+];
+
+/// The name of the sign that is meant.
+pub(crate) fn sign(asked: &str) -> Option<&'static str> {
+    let meant = |text: &str| {
+        // `D. C.` and `D.C.` are one.
+        let spoken = words(text).concat();
+        if spoken.is_empty() || text.contains(['|', '[']) {
+            text == asked
+        } else {
+            spoken == words(asked).concat()
+        }
+    };
+    let known = Phrasebook::signs().find(|name| meant(name));
+    known.or_else(|| SIGNS.iter().find(|(text, _)| meant(text)).map(|it| it.1))
+}
 
 /// What is called by another word in names and titles.
 const SAME: [(&str, &str); 18] = [
@@ -30,9 +82,9 @@ const SAME: [(&str, &str); 18] = [
     ("con repetizione", "repeats on return"),
 ];
 
-/// The pages that speak of what was asked for, `segno-missing, segno-unused and 3 more; clauses 4.6 and 4.7`: those that have it in their
-/// name first, then those that have it in their title. `None` when none does. Clauses are numbers with titles.
-pub(crate) fn about(asked: &str, clauses: &[(&str, &str)]) -> Option<String> {
+/// The pages that speak of what was asked for: those that have it in their name first, then those that have it in their title. Clauses are
+/// numbers with titles.
+pub(crate) fn about(asked: &str, clauses: &[(&str, &str)]) -> About {
     let asked = words(asked);
     let same = SAME.iter().filter(|(word, _)| words(word) == asked);
     let mut meant: Vec<Vec<String>> = same.map(|(_, named)| words(named)).collect();
@@ -60,23 +112,38 @@ pub(crate) fn about(asked: &str, clauses: &[(&str, &str)]) -> Option<String> {
                 .filter(|it| !numbers.contains(it)),
         );
     }
-    let word = if numbers.len() == 1 {
-        "clause"
-    } else {
-        "clauses"
-    };
-    let numbers = listed(&numbers, MOST_CLAUSES).map(|numbers| format!("{word} {numbers}"));
-    let spoken: Vec<String> = first
+    let names = first
         .iter()
         .map(|page| page.name.clone())
-        .chain(titled.map(|page| page.name))
-        .collect();
-    let spoken: Vec<&str> = spoken.iter().map(String::as_str).collect();
-    let told: Vec<String> = listed(&spoken, MOST_NAMES)
-        .into_iter()
-        .chain(numbers)
-        .collect();
-    (!told.is_empty()).then(|| told.join("; "))
+        .chain(titled.map(|page| page.name));
+    About {
+        names: names.collect(),
+        clauses: numbers.into_iter().map(str::to_owned).collect(),
+    }
+}
+
+/// The pages that speak of something.
+pub(crate) struct About {
+    /// The names of rules, questions, notices and misunderstandings.
+    pub(crate) names: Vec<String>,
+    /// The numbers of clauses.
+    pub(crate) clauses: Vec<String>,
+}
+
+impl About {
+    /// Them in words, `segno-missing, segno-unused and 3 more; clauses 4.6 and 4.7`; `None` when there are none.
+    pub(crate) fn told(&self) -> Option<String> {
+        let word = if self.clauses.len() == 1 {
+            "clause"
+        } else {
+            "clauses"
+        };
+        let numbers = listed(&self.clauses, MOST_CLAUSES);
+        let numbers = numbers.map(|numbers| format!("{word} {numbers}"));
+        let told = listed(&self.names, MOST_NAMES).into_iter().chain(numbers);
+        let told: Vec<String> = told.collect();
+        (!told.is_empty()).then(|| told.join("; "))
+    }
 }
 
 /// The words of which the names are made, the short ones left out.
@@ -138,9 +205,9 @@ fn holds(text: &[String], words: &[String]) -> bool {
 }
 
 /// Things in a row, and how many more there are: `a, b and 3 more`.
-fn listed(things: &[&str], most: usize) -> Option<String> {
+fn listed(things: &[String], most: usize) -> Option<String> {
     let more = things.len().saturating_sub(most);
-    let shown: Vec<&str> = things.iter().copied().take(most).collect();
+    let shown: Vec<&str> = things.iter().map(String::as_str).take(most).collect();
     match (shown.as_slice(), more) {
         ([], _) => None,
         ([one], 0) => Some((*one).to_owned()),

@@ -1,13 +1,14 @@
 //! The verb `explain`.
 
 use fingerpost::{
-    Category, Misunderstanding, NamedReading, Phrasebook, Question, RuleInfo, Severity, rules,
+    Category, Misunderstanding, NamedReading, Phrasebook, Question, Register, RuleInfo, Severity,
+    rules,
 };
 use fingerpost_notation::Rule;
 use serde::Deserialize;
 
 use crate::VERSION;
-use crate::about::{about, words_of_names};
+use crate::about::{about, sign, words_of_names};
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind, nearest, shown};
 use crate::misread::{self, MisreadPage};
 use crate::notices;
@@ -31,9 +32,9 @@ pub struct ExplainAnswer {
     pub kind: ExplainKind,
     /// Its name.
     pub name: String,
-    /// What it says or asks, in one sentence.
+    /// What it says, asks or means, in one sentence.
     pub title: String,
-    /// The text of its clause, as it stands in the rulebook; for a notice, what it says of a score.
+    /// The text of its clause, as it stands in the rulebook; for a notice, what it says of a score; for a sign, what to say to a learner.
     pub text: String,
     /// The number of that clause.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -53,6 +54,9 @@ pub struct ExplainAnswer {
     /// For a question: what an author can write so that it does not arise.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub settle: Option<String>,
+    /// For a sign: the names of rules, questions, notices and misunderstandings that speak of it, and the numbers of clauses.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub about: Vec<String>,
     /// For a notice: what to do about it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub todo: Option<String>,
@@ -118,6 +122,8 @@ pub enum ExplainKind {
     Reading,
     /// A misunderstanding of learners.
     Misunderstanding,
+    /// A sign.
+    Sign,
 }
 
 /// An answer to a question, with what it means.
@@ -156,7 +162,7 @@ struct Clause {
     examples: Vec<Example>,
 }
 
-/// Explains a rule, a notice, a misunderstanding, a clause, a question or a named reading.
+/// Explains a rule, a notice, a misunderstanding, a clause, a question, a named reading or a sign.
 ///
 /// ```
 /// let answer = fingerpost_json::explain("3.2")?;
@@ -175,10 +181,12 @@ pub fn explain(name: &str) -> Result<ExplainAnswer, ErrorAnswer> {
         .or_else(|| of_question(asked, &clauses))
         .or_else(|| of_reading(asked, &clauses))
         .or_else(|| of_clause(asked, &clauses))
+        .or_else(|| of_sign(asked, &clauses))
         .ok_or_else(|| unknown(asked, &clauses))
 }
 
-/// Every name that can be explained: rules, what is noticed in reading and writing scores, misunderstandings, questions, readings, clauses.
+/// Every name that can be explained: rules, what is noticed in reading and writing scores, misunderstandings, questions, readings, clauses,
+/// signs.
 pub fn names() -> Vec<String> {
     let rules = rules().map(|rule| rule.name.to_owned());
     let notices = Rule::ALL.map(|rule| rule.name().to_owned());
@@ -192,6 +200,7 @@ pub fn names() -> Vec<String> {
         .chain(questions)
         .chain(readings)
         .chain(clauses)
+        .chain(Phrasebook::signs().map(str::to_owned))
         .collect()
 }
 
@@ -221,6 +230,7 @@ fn from_clause(
         misunderstanding: None,
         answers: Vec::new(),
         settle: None,
+        about: Vec::new(),
         todo: None,
         score: None,
         source: clause.and_then(|clause| clause.source.clone()),
@@ -345,6 +355,36 @@ fn of_clause(number: &str, clauses: &[Clause]) -> Option<ExplainAnswer> {
     ))
 }
 
+fn of_sign(name: &str, clauses: &[Clause]) -> Option<ExplainAnswer> {
+    let sign = sign(name)?;
+    let learner = Phrasebook::of("en", Register::Learner)?;
+    let titles = titles(clauses);
+    let mut pages = about(name, &titles);
+    // A sign as it is drawn has no words.
+    if pages.names.is_empty() || name.contains(['|', '[']) {
+        pages = about(sign, &titles);
+    }
+    Some(ExplainAnswer {
+        text: learner.sign(sign)?.into_owned(),
+        about: pages.names.into_iter().chain(pages.clauses).collect(),
+        ..from_clause(
+            ExplainKind::Sign,
+            sign,
+            &Phrasebook::default().sign(sign)?,
+            "",
+            &[],
+        )
+    })
+}
+
+/// The numbers of the clauses with their titles.
+fn titles(clauses: &[Clause]) -> Vec<(&str, &str)> {
+    let titles = clauses
+        .iter()
+        .map(|it| (it.number.as_str(), it.title.as_str()));
+    titles.collect()
+}
+
 fn named_answer(book: Phrasebook, question: Question, answer: &str) -> NamedAnswer {
     NamedAnswer {
         question,
@@ -375,7 +415,9 @@ fn unknown(name: &str, clauses: &[Clause]) -> ErrorAnswer {
     let message = match hint {
         Some(hint) => format!("no page is called `{name}`; {hint}"),
         None => {
-            format!("`{name}` is no rule, notice, misunderstanding, clause, question or reading")
+            format!(
+                "`{name}` is no rule, notice, misunderstanding, clause, question, reading or sign"
+            )
         }
     };
     let numbers = "the number of a clause, such as 3.2";
@@ -397,11 +439,8 @@ fn unknown(name: &str, clauses: &[Clause]) -> ErrorAnswer {
 /// What somebody may have meant who asked for a name that is none: the pages that speak of it, else a name that is near, else the pages
 /// that speak of a word that is near.
 fn hint(name: &str, known: &[String], clauses: &[Clause]) -> Option<String> {
-    let titles = clauses
-        .iter()
-        .map(|it| (it.number.as_str(), it.title.as_str()));
-    let titles: Vec<(&str, &str)> = titles.collect();
-    if let Some(pages) = about(name, &titles) {
+    let titles = titles(clauses);
+    if let Some(pages) = about(name, &titles).told() {
         return Some(format!("about it: {pages}"));
     }
     if let Some(near) = nearest(name, known.iter().map(String::as_str)) {
@@ -409,6 +448,6 @@ fn hint(name: &str, known: &[String], clauses: &[Clause]) -> Option<String> {
     }
     let words = words_of_names();
     let word = nearest(name, words.iter().map(String::as_str))?;
-    let pages = about(word, &titles)?;
+    let pages = about(word, &titles).told()?;
     Some(format!("about {word}: {pages}"))
 }

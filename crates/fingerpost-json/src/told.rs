@@ -20,7 +20,7 @@ use crate::terms::{ReadingAnswer, TermsAsked};
 pub(crate) const MOST_TOLD: usize = 1000;
 
 request! {
-    /// `explain`: by its name a rule, a notice of the reading of scores, a misunderstanding, a clause of the rulebook, a question of the reading or a
+    /// `explain`: by its name a sign, a rule, a notice of the reading of scores, a misunderstanding, a clause of the rulebook, a question of the reading or a
     /// named reading; or, of a board, its whole route and its findings in words.
     #[cfg_attr(
         feature = "schema",

@@ -21,7 +21,7 @@ use crate::told;
 
 pub(super) const ENTRY: Entry = Entry {
     name: "explain",
-    about: "Explain a board in words, to a learner too: its route and what is found; or a rule, a misunderstanding, a clause, a question by its name",
+    about: "Explain a board in words, to a learner too: its route and what is found; or a sign, a rule, a misunderstanding, a clause, a question by its name",
     after: "\
 Examples:
   fingerpost explain examples/boards/over-the-stile.json
@@ -31,6 +31,7 @@ Examples:
   fingerpost explain 3.2
   fingerpost explain repeats-on-return
   fingerpost explain musicxml
+  fingerpost explain 'To Coda'
   fingerpost explain names
 
 A name that is known is explained by its page. Anything else that is a file, a line with a barline
@@ -59,7 +60,7 @@ const IN_ENGLISH: &str = "(in English: this language has no sentences for findin
 
 #[derive(Args, Debug)]
 struct ExplainArgs {
-    /// A board file, a score, a board line or - for standard input; or a name: of a rule, a notice, a misunderstanding, a question or a reading,
+    /// A board file, a score, a board line or - for standard input; or a name: of a sign, a rule, a notice, a misunderstanding, a question or a reading,
     /// or the number of a clause (`names` lists them all)
     #[arg(value_name = "FILE|LINE|-|NAME")]
     name: String,
@@ -211,6 +212,7 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
         (ExplainKind::Clause, _) => format!("Clause {}", answer.name),
         (ExplainKind::Question, _) => format!("{} (a question of the reading)", answer.name),
         (ExplainKind::Reading, _) => format!("{} (a reading)", answer.name),
+        (ExplainKind::Sign, _) => format!("{} (a sign)", answer.name),
         (ExplainKind::Misunderstanding, _) => format!("{} (a misunderstanding)", answer.name),
         _ => answer.name.clone(),
     };
@@ -231,6 +233,10 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
             let line = format!("The rule itself: `fingerpost explain {clause}`.");
             text.push_str(&wrapped(&line, width, "", "  "));
         }
+        return text;
+    }
+    if answer.kind == ExplainKind::Sign {
+        text.push_str(&sign_text(answer, width));
         return text;
     }
     if answer.kind == ExplainKind::Notice {
@@ -278,6 +284,29 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
     if let Some(source) = &answer.source {
         text.push('\n');
         text.push_str(&wrapped(&format!("Source: {source}"), width, "", "  "));
+    }
+    text
+}
+
+/// What is said of a sign below its meaning: what to say to a learner, and where to read more.
+fn sign_text(answer: &ExplainAnswer, width: usize) -> String {
+    let mut text = format!(
+        "\nWhat to say to a learner\n{}",
+        indented(&answer.text, width)
+    );
+    let (clauses, pages): (Vec<&str>, Vec<&str>) = answer
+        .about
+        .iter()
+        .map(String::as_str)
+        .partition(|name| name.starts_with(|first: char| first.is_ascii_digit()));
+    if !answer.about.is_empty() {
+        text.push_str("\nTo read more: `fingerpost explain` with one of\n");
+    }
+    for (kind, names) in [("pages", pages), ("clauses", clauses)] {
+        if !names.is_empty() {
+            let names = format!("{kind}: {}", names.join(", "));
+            text.push_str(&wrapped(&names, width, "  ", "    "));
+        }
     }
     text
 }
