@@ -13,7 +13,8 @@ use std::collections::BTreeSet;
 
 use erring::{LIMIT, Roads, Said, alike, answer, order, said, stop_some_time};
 use fingerpost::{
-    AnswerVerdict, Board, DifferenceKind, Fit, Judge, Judgement, Misunderstanding, Reading, Terms,
+    Answer, AnswerVerdict, Board, DifferenceKind, Fit, Judge, Judgement, Misunderstanding, Reading,
+    Terms,
 };
 use support::cases;
 use trials::chance::{self, Dice};
@@ -66,6 +67,46 @@ fn an_answer_is_wrong_when_no_reading_gives_it_and_never_else() {
         }
     });
     assert!(right_under > cases(1000) && wrong > cases(1000));
+}
+
+/// A cut measure is named once for each part played, or once where its parts are played one after the other: both are right.
+#[test]
+fn an_order_with_cut_measures_as_one_step_or_several_is_never_wrong() {
+    let (mut right, mut right_under) = (0, 0);
+    for_boards(cases(4000), |board, _, _| {
+        let walker = Walker::new(board, LIMIT);
+        let steps = |reading| match walker.walk(&with(reading)) {
+            Outcome::Steps(steps) if steps.len() <= LONGEST => Some(steps),
+            _ => None,
+        };
+        let joined_of = |steps: &[PlainStep]| {
+            let order = joined(steps);
+            (order.len() < steps.len()).then_some(order)
+        };
+        let usual = steps(Reading::default()).expect("a board with a road");
+        let usual_joined = joined_of(&usual);
+        let all = Reading::all().filter_map(steps);
+        let all: BTreeSet<Vec<u16>> = all.filter_map(|steps| joined_of(&steps)).collect();
+        if all.is_empty() {
+            return;
+        }
+        let judge = Judge::new(board, &Terms::default()).expect("a board with a road");
+        for order in all {
+            let text: Vec<String> = order.iter().map(u16::to_string).collect();
+            let given = Answer::read(board, &text.join(" ")).expect("an order");
+            let verdict = judge.judge(&given).verdict;
+            let fits = if Some(&order) == usual_joined.as_ref() {
+                right += 1;
+                verdict == AnswerVerdict::Right
+            } else {
+                right_under += 1;
+                verdict != AnswerVerdict::Wrong
+            };
+            assert!(fits, "{verdict:?}: {order:?}\n{}", portrait(board));
+        }
+    });
+    assert!(right >= cases(80), "{right}");
+    assert!(right_under >= cases(200), "{right_under}");
 }
 
 #[test]

@@ -1,4 +1,8 @@
-//! What the README shows is what the command prints. `UPDATE=1 cargo test --test readme` writes it anew; read it before you keep it.
+//! What the README shows is what the command prints, and the example of the spread of deals. `UPDATE=1 cargo test --test readme` writes it anew; read it before you keep it.
+
+#[allow(dead_code, reason = "the example is a program of its own too")]
+#[path = "../examples/spread_of_deals.rs"]
+mod spread;
 
 use fingerpost_cli::{Streams, run};
 
@@ -40,7 +44,18 @@ fn the_readme_shows_what_the_command_prints() {
     let mut fresh = String::new();
     let mut shown = 0;
     let mut lines = readme.lines();
+    let spread = spread::table().expect("boards can be dealt");
+    let (spread_head, _) = spread.split_once('\n').expect("a table");
+    let mut spreads = 0;
     while let Some(line) = lines.next() {
+        if line == spread_head {
+            spreads += 1;
+            fresh.push_str(&spread);
+            fresh.push('\n');
+            // The blank line that ends the table is taken with it.
+            lines.by_ref().take_while(|line| !line.is_empty()).count();
+            continue;
+        }
         fresh.push_str(line);
         fresh.push('\n');
         if line != "```console" {
@@ -64,6 +79,7 @@ fn the_readme_shows_what_the_command_prints() {
         fresh.push_str("```\n");
     }
     assert!(shown >= 4, "the README shows too little of the command");
+    assert_eq!(spreads, 1, "the README shows the spread of deals");
     if std::env::var_os("UPDATE").is_some() {
         std::fs::write(README, &fresh).expect("the README can be written");
     }
