@@ -161,6 +161,15 @@ fn the_ways_counted_are_those_that_there_are() {
         &["||", ":|"],
         &["Fine"],
         &["segno", "Fine", "D.C. al Fine"],
+        &["[1.", ":|", "[2.", "D.C."],
+        &["[1.", "D.C.", "[2.", "Fine"],
+        &["[1.", "D.S.", "segno", "D.C."],
+        &["To Coda", "coda", "D.C.", ":|"],
+        &["Fine", "D.C.", "To Coda", "coda"],
+        &["D.C.", "D.S. al Fine", "segno", "Fine"],
+        &[":|", "To Coda", "coda", "|:"],
+        &["D.C. con rep.", "|:", ":|"],
+        &["[2.", "D.C."],
     ] {
         let signs = signs(hand);
         let most = if signs.len() > 3 { 4 } else { 5 };

@@ -150,6 +150,17 @@ impl<'b> Judge<'b> {
         })
     }
 
+    /// What signs that are added make of the measures, unless one of these rules is broken.
+    pub(crate) fn sections_with(
+        &self,
+        added: &[Marking],
+        rules: &[&str],
+    ) -> Option<(Laid, Sections)> {
+        let (laid, sections) = self.laid_with(added);
+        let broken = self.breaks(&laid, &sections, |rule| rules.contains(&rule));
+        (!broken).then_some((laid, sections))
+    }
+
     /// Whether one of these rules is broken with signs added.
     pub(crate) fn breaks_any(&self, added: &[Marking], rules: &[&str]) -> bool {
         let (laid, sections) = self.laid_with(added);

@@ -1,8 +1,12 @@
 //! Signs in the hand, laid on an empty board: in how many ways that can be done, some of the ways, and what is missing where there is none.
 
+mod judged;
+mod numbered;
 mod order;
 mod over;
+mod road;
 mod search;
+mod shape;
 
 use crate::board::{
     Al, Board, EndRepeat, Ending, Fine, Jump, Landing, Marking, Passes, Sign, ToCoda,
