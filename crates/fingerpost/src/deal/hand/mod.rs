@@ -177,7 +177,8 @@ impl Hand {
     ) -> Result<(u64, Vec<Order>), HandRefused> {
         let boards = empty_boards(&self.road, measures);
         let mut sum = 0_u64;
-        let mut orders: Vec<Option<Order>> = vec![None; draws];
+        let mut slots: Vec<Drawn> = (0..draws).map(|_| Drawn::default()).collect();
+        let mut first_change = 0;
         let ended = search(&self.road, &boards, measures, &mut |order, ways| {
             let ways = if self.over.is_empty() {
                 ways
@@ -185,16 +186,21 @@ impl Hand {
                 over::ways(&self.over, order, &self.road, measures)
             };
             sum = sum.saturating_add(ways);
-            for slot in &mut orders {
-                if chance.below(sum) < ways {
-                    *slot = Some(order.clone());
+            if sum > first_change {
+                for slot in &mut slots {
+                    slot.meet(order, sum, chance);
                 }
+                let changes = slots.iter().map(|slot| slot.until);
+                first_change = changes.min().unwrap_or(u64::MAX);
             }
             true
         });
         match ended {
             Ended::TooMany => Err(HandRefused::TooManyOrders),
-            Ended::All | Ended::Enough => Ok((sum, orders.into_iter().flatten().collect())),
+            Ended::All | Ended::Enough => {
+                let orders = slots.into_iter().filter_map(|slot| slot.order);
+                Ok((sum, orders.collect()))
+            }
         }
     }
 
@@ -282,6 +288,31 @@ impl Hand {
             .markings(markings)
             .build();
         Some(board.ok()?.canonical())
+    }
+}
+
+/// A share of 1, drawn by chance, is a number of parts of this.
+const WHOLE: u64 = 1 << 62;
+
+/// An order drawn by chance from those met so far, each as likely as the number of ways that it stands for.
+#[derive(Default)]
+struct Drawn {
+    order: Option<Order>,
+    /// The number of ways up to which it stays.
+    until: u64,
+}
+
+impl Drawn {
+    /// Meets an order, with which so many ways are known.
+    fn meet(&mut self, order: &Order, sum: u64, chance: &mut Chance) {
+        if sum <= self.until {
+            return;
+        }
+        self.order = Some(order.clone());
+        // Among ten times as many ways it is still the one drawn in one of ten cases: that is drawn at once, not again for each order.
+        let part = chance.below(WHOLE) + 1;
+        let until = u128::from(sum) * u128::from(WHOLE) / u128::from(part);
+        self.until = u64::try_from(until).unwrap_or(u64::MAX);
     }
 }
 
