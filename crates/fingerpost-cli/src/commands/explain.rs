@@ -230,6 +230,8 @@ fn explained(answer: &ExplainAnswer, width: usize) -> String {
     if let Some(page) = &answer.misunderstanding {
         text.push_str(&misread_text(page, width));
         if let Some(clause) = &answer.clause {
+            let deal = format!("A board for it: `fingerpost deal --aim {}`.", answer.name);
+            text.push_str(&wrapped(&deal, width, "", "  "));
             let line = format!("The rule itself: `fingerpost explain {clause}`.");
             text.push_str(&wrapped(&line, width, "", "  "));
         }
@@ -339,7 +341,7 @@ fn misread_text(page: &MisreadPage, width: usize) -> String {
     ] {
         text.push_str(&format!("\n{heading}\n{}", indented(prose, width)));
     }
-    let boards = format!("Boards for it: {}.", page.deal.join(", "));
+    let boards = format!("What boards for it show: {}.", page.deal.join(", "));
     text.push_str(&wrapped(&boards, width, "  ", "    "));
     let sources = format!("Source: {}", page.sources.join("; "));
     text.push('\n');

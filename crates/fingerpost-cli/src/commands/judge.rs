@@ -285,7 +285,9 @@ fn class_told(judged: &JudgeAnswer, width: usize) -> String {
     if let Some(idea) = summary.misunderstandings.first() {
         let name = idea.misunderstanding.0.name();
         let next = summary.teach_next.join(", ");
-        let line = format!("Teach next: {next}. How: `fingerpost explain {name}`.");
+        let line = format!(
+            "Teach next: {next}. How: `fingerpost explain {name}`. Boards for it: `fingerpost deal --aim {name}`."
+        );
         text.push_str(&wrapped(&line, width, "", "  "));
     }
     text

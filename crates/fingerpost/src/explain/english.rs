@@ -157,8 +157,8 @@ pub(super) const LEARNER: Phrases = Phrases {
         both_hands: "{measures} both hands play {shift}.",
         only: "{measures} only your {hand} hand plays.",
         silent: "{measures} both hands rest.",
-        hold: "{measures} hold on at the fermata.",
-        hold_hand: "{measures} hold on at the fermata with your {hand} hand.",
+        hold: "{measures} hold the fermata.",
+        hold_hand: "{measures} hold the fermata with your {hand} hand.",
         ..TEACHER.sounding
     },
     ..TEACHER

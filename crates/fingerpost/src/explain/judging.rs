@@ -5,6 +5,7 @@
 
 use std::borrow::Cow;
 
+use super::moves::ending;
 use super::phrases::fill;
 use super::places::{name, place_of};
 use super::{Phrasebook, judging_english};
@@ -60,6 +61,7 @@ pub(super) struct TeacherPhrases {
     pub(super) right: &'static str,
     /// `{answers}`.
     pub(super) right_under: &'static str,
+    /// `{asks}`, `{means}`, `{question}`, `{answer}`.
     pub(super) question: &'static str,
     pub(super) empty: &'static str,
     /// `{step}`, `{given}`, `{expected}`.
@@ -79,6 +81,7 @@ pub(super) struct TeacherPhrases {
     pub(super) da_capo: &'static str,
     pub(super) dal_segno: &'static str,
     pub(super) to_coda: &'static str,
+    /// `{ending}`: why the music ends where it ends.
     pub(super) ends: &'static str,
     /// `{who}`, `{names}`.
     pub(super) whole: &'static str,
@@ -253,11 +256,12 @@ impl Told<'_> {
                 &[
                     ("question", question.name()),
                     ("answer", answer),
-                    ("means", means.trim_end_matches('.')),
+                    ("asks", &self.book.question(question)),
+                    ("means", &means),
                 ],
             )
         });
-        told.collect::<Vec<_>>().join("; ")
+        told.collect::<Vec<_>>().join(" ")
     }
 
     /// Where the answer parts from the right order.
@@ -351,7 +355,8 @@ impl Told<'_> {
             ..
         }) = difference.expected
         else {
-            return Some(words.ends.to_owned());
+            let ending = ending(self.book.spoken(), self.board, self.judge.roadmap());
+            return Some(fill(words.ends, &[("ending", &ending)]));
         };
         let marking = marking.and_then(|index| self.board.markings().get(index as usize));
         let sign = marking.map_or_else(String::new, |marking| sign_words(marking.sign()));
