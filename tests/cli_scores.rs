@@ -292,14 +292,23 @@ fn a_part_is_chosen_and_otherwise_all_are_held_against_each_other() {
 fn a_score_is_never_written() {
     let folder = folder("never-written");
     let path = folder.join("hut.musicxml");
-    let forward = "<barline location=\"left\"><repeat direction=\"forward\"/></barline>";
-    let text = score(&["", BACK]).replacen("<note>", &format!("{forward}<note>"), 1);
+    // The endings say twice, and the number at the dots says three times.
+    let ending = |number: u8, kind: &str, repeat: &str| {
+        let side = if kind == "start" { "left" } else { "right" };
+        format!(
+            "<barline location=\"{side}\"><ending number=\"{number}\" type=\"{kind}\"/>{repeat}</barline>"
+        )
+    };
+    let back = "<repeat direction=\"backward\" times=\"3\"/>";
+    let [first, second] = [(1, back), (2, "")]
+        .map(|(number, repeat)| ending(number, "start", "") + &ending(number, "stop", repeat));
+    let text = score(&["", &first, &second]);
     fs::write(&path, &text).unwrap();
     let path = path.to_str().unwrap();
     let (status, out, err) = ran(&["check", "--fix", path]);
     assert_eq!((status, err.as_str()), (0, ""));
     assert!(
-        out.contains("fix: Take the start repeat at measure 1 away (safe)"),
+        out.contains("fix: Take the number at the end repeat after measure 2 away (safe)"),
         "{out}"
     );
     assert!(
