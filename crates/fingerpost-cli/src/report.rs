@@ -82,6 +82,17 @@ pub(crate) fn how_read(read: &BoardRead, width: usize) -> String {
     noticed("How the score was read", &read.notices(), width)
 }
 
+/// How measures are named that their printed numbers do not tell apart, and how a score was read: once below the drawing of its board.
+pub(crate) fn how_named_and_read(read: &BoardRead, width: usize) -> String {
+    let mut text = String::new();
+    if let Some(says) = read.book().counting(&read.board) {
+        text.push_str(&wrapped(&says, width, "", "  "));
+        text.push('\n');
+    }
+    text.push_str(&how_read(read, width));
+    text
+}
+
 /// What was noticed in reading or writing a score, under a heading; nothing when there is nothing.
 pub(crate) fn noticed(heading: &str, notices: &[FindingAnswer], width: usize) -> String {
     if notices.is_empty() {

@@ -52,7 +52,9 @@ pub(crate) fn check_then_unroll(bytes: &[u8]) {
         match Roadmap::new(&board, &terms) {
             Ok(roadmap) => tells_one_story(&board, &roadmap),
             Err(Refusal::Errors(found)) => findings_are_in_order(&board, &found),
-            Err(Refusal::OpenPlays { marking, measure }) => {
+            Err(Refusal::OpenPlays {
+                marking, measure, ..
+            }) => {
                 assert_eq!(board.markings()[marking].measure(), measure);
             }
             Err(other) => panic!("a refusal not thought of: {other}"),

@@ -92,7 +92,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     };
     let mut text = drawn_by(&read.book(), &read.board, page.width);
     text.push('\n');
-    text.push_str(&report::how_read(&read, page.width));
+    text.push_str(&report::how_named_and_read(&read, page.width));
     text.push_str(&page.written());
     streams.stdout.write_all(text.as_bytes())?;
     Ok(Outcome::Clean)
@@ -146,7 +146,7 @@ impl Page<'_> {
             .roadmap
             .steps()
             .take(usize::try_from(self.limit).unwrap_or(usize::MAX))
-            .map(|step| self.read.board.measure_name(step.measure))
+            .map(|step| self.read.board.measure_typed(step.measure))
             .collect();
         text.push_str(&wrapped(&names.join(" "), self.width, "  ", "  "));
         let left = route.roadmap.length().saturating_sub(self.limit);
@@ -166,7 +166,7 @@ impl Page<'_> {
         let first = self.compared.routes.first()?;
         let name = |roadmap: &Roadmap| match roadmap.step(index) {
             Some(step) => {
-                let name = self.read.board.measure_name(step.measure);
+                let name = self.read.board.measure_words(step.measure);
                 format!("{} {name}", self.read.book().message("plays measure"))
             }
             None => "has ended".to_owned(),

@@ -142,7 +142,7 @@ fn board(args: &ExplainArgs, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let width = draw::width(streams);
     let mut text = drawn_by(&read.book(), &read.board, width);
     text.push('\n');
-    text.push_str(&report::how_read(&read, width));
+    text.push_str(&report::how_named_and_read(&read, width));
     text.push_str(&of_board(&explained, width));
     streams.stdout.write_all(text.as_bytes())?;
     Ok(outcome)

@@ -113,7 +113,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         let width = draw::width(streams);
         let mut text = drawn_by(&read.book(), &read.board, width);
         text.push('\n');
-        text.push_str(&report::how_read(&read, width));
+        text.push_str(&report::how_named_and_read(&read, width));
         let learner = args.voice.learner;
         match judged.answers.as_slice() {
             [only] if is_one && learner => text.push_str(&to_the_pupil(only, width, "")),

@@ -69,7 +69,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let (book, width) = (read.book(), draw::width(streams));
     let mut text = drawn_by(&read.book(), &read.board, width);
     text.push('\n');
-    text.push_str(&report::how_read(&read, width));
+    text.push_str(&report::how_named_and_read(&read, width));
     text.push_str(&wrapped(&book.missing(&missing), width, "", "  "));
     for set in missing.sets.iter().take(MOST_SETS) {
         text.push_str(&told(&book, &read.board, set, width));

@@ -75,7 +75,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     };
     let width = draw::width(streams);
     let mut text = drawn_by(&read.book(), &read.board, width);
-    let how = report::how_read(&read, width);
+    let how = report::how_named_and_read(&read, width);
     if !how.is_empty() {
         text.push('\n');
         text.push_str(how.trim_end_matches('\n'));

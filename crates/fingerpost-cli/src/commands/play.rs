@@ -242,7 +242,7 @@ fn opening(book: &Phrasebook, game: &Game, goes_on: bool, width: usize) -> Strin
             let place = on.map_or_else(
                 || book.message("stands before the first measure"),
                 |step| {
-                    let name = game.board().measure_name(step.measure);
+                    let name = game.board().measure_words(step.measure);
                     let on = book.message("stands on measure");
                     format!("{on} {name}, step {}", piece.walked)
                 },

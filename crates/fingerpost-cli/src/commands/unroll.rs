@@ -104,7 +104,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let width = draw::width(streams);
     let mut text = drawn_by(&read.book(), &read.board, width);
     text.push('\n');
-    text.push_str(&report::how_read(&read, width));
+    text.push_str(&report::how_named_and_read(&read, width));
     let clauses = voice.register() == RegisterName::Teacher;
     let steps = order.asked.then_some(order.from..order.from + order.count);
     let told = route_told(&read, &compared, &terms, &voice, told::MOST_TOLD, steps);
@@ -203,7 +203,7 @@ impl Order {
     fn written(&self, read: &BoardRead, roadmap: &Roadmap, width: usize) -> String {
         let steps = (self.from..self.from + self.count).map_while(|index| roadmap.step(index));
         let names: Vec<String> = steps
-            .map(|step| listed(read.board.measure_name(step.measure)))
+            .map(|step| read.board.measure_typed(step.measure))
             .collect();
         if names.is_empty() {
             return String::new();
@@ -224,15 +224,6 @@ impl Order {
             ));
         }
         text
-    }
-}
-
-/// A measure's name as the order lists it: in quotes where a blank in it, or nothing in it, would hide where it ends.
-fn listed(name: String) -> String {
-    if name.is_empty() || name.contains(char::is_whitespace) {
-        format!("\"{name}\"")
-    } else {
-        name
     }
 }
 

@@ -134,6 +134,7 @@ impl BoardBuilder {
                 pickup: None,
                 systems: systems.into_iter().collect(),
                 measure_numbers: None,
+                printed_alike: Vec::new(),
                 markings: Vec::new(),
                 unplaced: Vec::new(),
                 reading: Answers::default(),
@@ -316,8 +317,20 @@ impl BoardBuilder {
         if self.board.measure_numbers.as_ref().is_some_and(plain) {
             self.board.measure_numbers = None;
         }
+        self.board.printed_alike = printed_alike(self.board.measure_numbers());
         Ok(self.board)
     }
+}
+
+/// The measures over which the same is printed as over another, rising.
+fn printed_alike(names: Option<&[String]>) -> Vec<u16> {
+    let mut sorted: Vec<(&String, u16)> = names.unwrap_or_default().iter().zip(1..).collect();
+    sorted.sort_unstable();
+    let groups = sorted.chunk_by(|one, other| one.0 == other.0);
+    let alike = groups.filter(|group| group.len() > 1).flatten();
+    let mut alike: Vec<u16> = alike.map(|&(_, measure)| measure).collect();
+    alike.sort_unstable();
+    alike
 }
 
 impl Board {

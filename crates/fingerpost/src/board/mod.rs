@@ -38,6 +38,8 @@ pub const MOST_MARKINGS: usize = 100_000;
 pub const LONGEST_TITLE: usize = 500;
 /// The longest label, id or measure name, in characters.
 pub const LONGEST_LABEL: usize = 60;
+/// The longest name of a measure, with its quotes and its count, that sentences say; a measure with a longer one is counted there.
+pub const LONGEST_NAME_SAID: usize = 12;
 
 /// A sign and its place on the board.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
@@ -128,6 +130,8 @@ pub struct Board {
     pickup: Option<Fraction>,
     systems: Vec<u16>,
     measure_numbers: Option<Vec<String>>,
+    /// The measures whose printed number or name stands over another measure too, rising: known from `measure_numbers`.
+    printed_alike: Vec<u16>,
     markings: Vec<Marking>,
     unplaced: Vec<Unplaced>,
     reading: Answers,
@@ -214,6 +218,73 @@ impl Board {
             .as_ref()
             .and_then(|names| names.get(usize::from(measure).checked_sub(1)?));
         printed.cloned().unwrap_or_else(|| measure.to_string())
+    }
+
+    /// A measure as sentences name it: its printed number (`12`, `12a`) as it stands, a printed name in quotes. Where the same is printed
+    /// over another measure, the count from the beginning stands beside it: `12 (#13)`. Where that would be longer than
+    /// [`LONGEST_NAME_SAID`], the count stands alone: `#13`.
+    ///
+    /// ```
+    /// use fingerpost::Board;
+    /// let board: Board = "11 | \"the hut\" | 12 | 12 |".parse()?;
+    /// let said = [1, 2, 3, 4].map(|measure| board.measure_words(measure));
+    /// assert_eq!(said, ["11", "\"the hut\"", "12 (#3)", "12 (#4)"]);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn measure_words(&self, measure: u16) -> String {
+        let Some(name) = self.printed(measure) else {
+            return measure.to_string();
+        };
+        let is_number = name.starts_with(|first: char| first.is_ascii_digit());
+        let mut words = if is_number && name.chars().all(char::is_alphanumeric) {
+            name.to_owned()
+        } else {
+            format!("\"{name}\"")
+        };
+        if !self.tells_apart(measure) {
+            words = format!("{words} (#{measure})");
+        }
+        if words.chars().count() > LONGEST_NAME_SAID {
+            return format!("#{measure}");
+        }
+        words
+    }
+
+    /// A measure as it is typed in an order of measures ([`Answer::read`](crate::Answer::read)): its printed number, a printed name, in quotes
+    /// where blanks or other signs in it would hide where it ends, or `#13`, counted from the beginning, where neither tells it apart.
+    ///
+    /// ```
+    /// use fingerpost::Board;
+    /// let board: Board = "11 | \"the hut\" | 12 | 12 |".parse()?;
+    /// let typed = [1, 2, 3, 4].map(|measure| board.measure_typed(measure));
+    /// assert_eq!(typed, ["11", "\"the hut\"", "#3", "#4"]);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn measure_typed(&self, measure: u16) -> String {
+        let Some(name) = self.printed(measure) else {
+            return measure.to_string();
+        };
+        if !self.tells_apart(measure) || name.contains('"') {
+            format!("#{measure}")
+        } else if !name.is_empty() && name.chars().all(char::is_alphanumeric) {
+            name.to_owned()
+        } else {
+            format!("\"{name}\"")
+        }
+    }
+
+    /// What is printed over a measure, where that is not its number everywhere.
+    fn printed(&self, measure: u16) -> Option<&str> {
+        let index = usize::from(measure).checked_sub(1)?;
+        self.measure_numbers
+            .as_ref()?
+            .get(index)
+            .map(String::as_str)
+    }
+
+    /// Whether what is printed over a measure stands over no other.
+    fn tells_apart(&self, measure: u16) -> bool {
+        self.printed_alike.binary_search(&measure).is_err()
     }
 
     /// The board's own answers to the questions of the reading.

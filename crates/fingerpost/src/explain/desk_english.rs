@@ -18,6 +18,7 @@ pub(super) const ENGLISH: Desk = Desk {
         in_one: "in measure {from}",
         in_many: "in measures {from} to {to}",
         printed: "{measure} (printed \"{name}\")",
+        counting: "What is printed does not tell all measures apart: # and a number counts them from the beginning, as in {measure}.",
     },
     playing: Playing {
         walks_one: "{player} throws {thrown} and plays measure {order}.",

@@ -7,7 +7,7 @@ use std::borrow::Cow;
 
 use super::moves::ending;
 use super::phrases::fill;
-use super::places::{name, place_of};
+use super::places::place_of;
 use super::{Phrasebook, judging_english};
 use crate::answer::{
     AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement, Misunderstanding,
@@ -272,11 +272,14 @@ impl Told<'_> {
             u16::try_from(given.measure)
                 .ok()
                 .filter(|&measure| measure > 0 && measure <= self.board.measures())
-                .map_or_else(|| given.measure.to_string(), |it| name(self.board, it))
+                .map_or_else(
+                    || given.measure.to_string(),
+                    |it| self.board.measure_words(it),
+                )
         });
         let expected = difference
             .expected
-            .map_or_else(String::new, |right| name(self.board, right.measure));
+            .map_or_else(String::new, |right| self.board.measure_words(right.measure));
         let measures = [
             ("step", step.as_str()),
             ("given", &given),
@@ -285,7 +288,7 @@ impl Told<'_> {
         match difference.kind {
             DifferenceKind::Empty => words.empty.to_owned(),
             DifferenceKind::OffTheBoard => {
-                let last = name(self.board, self.board.measures());
+                let last = self.board.measure_words(self.board.measures());
                 fill(
                     words.off_the_board,
                     &[("step", &step), ("given", &given), ("last", &last)],
@@ -363,7 +366,7 @@ impl Told<'_> {
         let place = marking.map_or_else(String::new, |marking| {
             place_of(self.book.spoken(), self.board, marking)
         });
-        let expected = name(self.board, measure);
+        let expected = self.board.measure_words(measure);
         let template = match cause {
             Cause::Start => words.start,
             Cause::On => words.on,
@@ -497,13 +500,13 @@ impl Told<'_> {
         };
         told.push(match difference.kind {
             DifferenceKind::OffTheBoard => {
-                let last = name(self.board, self.board.measures());
+                let last = self.board.measure_words(self.board.measures());
                 fill(words.off_the_board, &[("measure", &last)])
             }
             DifferenceKind::OtherOctave => {
                 let measure = difference
                     .expected
-                    .map_or_else(String::new, |right| name(self.board, right.measure));
+                    .map_or_else(String::new, |right| self.board.measure_words(right.measure));
                 fill(words.look_at_octave, &[("measure", &measure)])
             }
             DifferenceKind::TooShort => words.too_short.to_owned(),
@@ -516,7 +519,7 @@ impl Told<'_> {
                     } else {
                         words.look_after
                     };
-                    fill(template, &[("measure", &name(self.board, measure))])
+                    fill(template, &[("measure", &self.board.measure_words(measure))])
                 },
             ),
         });

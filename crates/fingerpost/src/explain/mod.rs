@@ -186,8 +186,9 @@ impl Phrasebook {
         self.worded(places::place_of(self.phrases, board, marking))
     }
 
-    /// Where on its board a finding is, in words: `at the end of measure 4`, `inside measure 2, at beat 3`. A measure whose printed name is
-    /// not its number has both: `over measures 3 (printed "12") to 4 (printed "13")`. `None` for a finding about the whole board.
+    /// Where on its board a finding is, in words: `at the end of measure 4`, `inside measure 2, at beat 3`. Measures are named as
+    /// [`Board::measure_words`] names them; one that is counted alone has what is printed over it beside its number: `over measure
+    /// #3 (printed "the hut by the ferry")`. `None` for a finding about the whole board.
     ///
     /// ```
     /// use fingerpost::{Board, Phrasebook, check};
@@ -200,7 +201,7 @@ impl Phrasebook {
         places::finding_place(self.desk(), board, finding).map(|place| self.worded(place))
     }
 
-    /// In a measure, in words: `in measure 4`, `in measure 4 (printed "12")`.
+    /// In a measure, in words: `in measure 4`, `in measure 3 (#4)`.
     ///
     /// ```
     /// use fingerpost::{Board, Phrasebook};
@@ -210,6 +211,19 @@ impl Phrasebook {
     /// ```
     pub fn in_measure(&self, board: &Board, measure: u16) -> String {
         self.worded(places::in_measure(self.desk(), board, measure))
+    }
+
+    /// That measures are counted on this board, and how they look then; `None` where each has a printed number or name of its own that
+    /// sentences can say. Said once, beside sentences that name measures.
+    ///
+    /// ```
+    /// use fingerpost::{Board, Phrasebook};
+    /// let board: Board = "1 | 2 | 2 |".parse()?;
+    /// assert!(Phrasebook::default().counting(&board).is_some_and(|says| says.ends_with("as in 2 (#2).")));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn counting(&self, board: &Board) -> Option<String> {
+        places::counting(self.desk(), board).map(|says| self.worded(says))
     }
 
     /// A length in words: `3/8 of a whole note`, `1 whole note`, `2 whole notes`.

@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::phrases::{Phrases, fill};
-use super::places::{name, place_of, play, start_place, target_place};
+use super::places::{place_of, play, start_place, target_place};
 use super::sounding::sounding;
 use super::{Phrasebook, capitalised};
 use crate::board::{Al, Board, Marking, Repeats, Sign, Then};
@@ -132,13 +132,14 @@ impl<'a> Moves<'a> {
                 causes.start,
                 &[
                     ("target", &self.start_of(run)),
-                    ("measure", &name(self.board, run.from)),
+                    ("measure", &self.board.measure_words(run.from)),
                 ],
             ),
             Cause::On => words(causes.on, &[("target", &self.start_of(run))]),
             Cause::PastEnding => {
-                let measure =
-                    marking.map_or_else(String::new, |marking| name(self.board, marking.measure()));
+                let measure = marking.map_or_else(String::new, |marking| {
+                    self.board.measure_words(marking.measure())
+                });
                 let pass = self.pass_at_ending(run, marking).to_string();
                 let list = sign.strip_prefix("ending ").unwrap_or(&sign);
                 // Of a long list the others are counted in English words.
@@ -564,7 +565,7 @@ pub(super) fn ending(phrases: &Phrases, board: &Board, roadmap: &Roadmap) -> Str
         return fill(ends.fine, &[("place", &place_of(phrases, board, fine))]);
     }
     if last {
-        let name = name(board, step.measure);
+        let name = board.measure_words(step.measure);
         fill(ends.last_measure, &[("measure", &name)])
     } else {
         fill(ends.past_endings, &[("pass", &step.pass.to_string())])

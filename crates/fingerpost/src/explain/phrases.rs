@@ -86,8 +86,10 @@ pub(crate) struct FindingPlaces {
     /// The measures themselves.
     pub(crate) in_one: &'static str,
     pub(crate) in_many: &'static str,
-    /// A measure whose printed name is not its number. `{measure}`, `{name}`.
+    /// A measure that is counted, since its printed name is long. `{measure}`, `{name}`.
     pub(crate) printed: &'static str,
+    /// That measures are counted where their printed names do not tell them apart. `{measure}`: the first of them.
+    pub(crate) counting: &'static str,
 }
 
 /// What to play.

@@ -16,12 +16,12 @@ pub(super) fn place_of(phrases: &Phrases, board: &Board, marking: &Marking) -> S
     match marking.place().cut().filter(|&cut| cut != edge) {
         None if landing => start_place(phrases, board, measure, None),
         None => {
-            let name = name(board, marking.place().last());
+            let name = board.measure_words(marking.place().last());
             fill(places.at_end, &[("measure", &name)])
         }
         Some(cut) if landing => start_place(phrases, board, measure, Some(cut)),
         Some(cut) => {
-            let name = name(board, measure);
+            let name = board.measure_words(measure);
             match board.beats_before(measure, cut) {
                 Some(beats) => fill(
                     places.after_beat,
@@ -43,7 +43,7 @@ pub(super) fn start_place(
     measure: u16,
     point: Option<Fraction>,
 ) -> String {
-    let (name, places) = (name(board, measure), &phrases.places);
+    let (name, places) = (board.measure_words(measure), &phrases.places);
     match point.filter(|&point| point != Fraction::ZERO) {
         None => fill(places.at_start, &[("measure", &name)]),
         Some(point) => match board.beats_before(measure, point) {
@@ -66,7 +66,7 @@ pub(super) fn target_place(
     measure: u16,
     point: Option<Fraction>,
 ) -> String {
-    let (name, places) = (name(board, measure), &phrases.places);
+    let (name, places) = (board.measure_words(measure), &phrases.places);
     match point.filter(|&point| point != Fraction::ZERO) {
         None => fill(places.measure, &[("measure", &name)]),
         Some(point) => match board.beats_before(measure, point) {
@@ -82,11 +82,11 @@ pub(super) fn target_place(
     }
 }
 
-/// Where a finding is; nothing for one about the whole board. Measures are counted, as the finding's own sentences count them; a printed
-/// name that is another stands beside the number.
+/// Where a finding is; nothing for one about the whole board. Measures are named as everywhere; beside a measure that is counted stands what
+/// is printed over it.
 pub(super) fn finding_place(desk: &Desk, board: &Board, finding: &Finding) -> Option<String> {
     let (place, words) = (finding.place(board)?, &desk.findings);
-    let [from, to] = [place.from, place.to].map(|measure| counted(desk, board, measure));
+    let [from, to] = [place.from, place.to].map(|measure| with_print(desk, board, measure));
     let mark = finding
         .marking
         .and_then(|index| board.markings().get(index));
@@ -108,20 +108,28 @@ pub(super) fn finding_place(desk: &Desk, board: &Board, finding: &Finding) -> Op
     Some(fill(template, &[("from", &from), ("to", &to), ("at", &at)]))
 }
 
+/// What is to be known of measures that are counted; nothing where none is.
+pub(super) fn counting(desk: &Desk, board: &Board) -> Option<String> {
+    board.measure_numbers()?;
+    let mut measures = (1..=board.measures()).map(|measure| board.measure_words(measure));
+    let first = measures.find(|words| words.starts_with('#') || words.ends_with(')'))?;
+    Some(fill(desk.findings.counting, &[("measure", &first)]))
+}
+
 /// In a measure.
 pub(super) fn in_measure(desk: &Desk, board: &Board, measure: u16) -> String {
-    let measure = counted(desk, board, measure);
+    let measure = with_print(desk, board, measure);
     fill(desk.findings.in_one, &[("from", &measure)])
 }
 
-/// A measure's number, and its printed name beside it where that is another.
-fn counted(desk: &Desk, board: &Board, measure: u16) -> String {
-    let (number, name) = (measure.to_string(), board.measure_name(measure));
-    if number == name {
-        return number;
+/// A measure as sentences name it; one that is counted with what is printed over it.
+fn with_print(desk: &Desk, board: &Board, measure: u16) -> String {
+    let said = board.measure_words(measure);
+    if !said.starts_with('#') {
+        return said;
     }
-    let words = desk.findings.printed;
-    fill(words, &[("measure", &number), ("name", &name)])
+    let (words, name) = (desk.findings.printed, board.measure_name(measure));
+    fill(words, &[("measure", &said), ("name", &name)])
 }
 
 /// What to play in a run.
@@ -160,7 +168,7 @@ pub(super) fn play(phrases: &Phrases, board: &Board, run: &Run) -> String {
 
 /// A measure, or a part of it.
 fn part_words(phrases: &Phrases, board: &Board, measure: u16, part: Option<Part>) -> String {
-    let name = name(board, measure);
+    let name = board.measure_words(measure);
     let Some(part) = part else { return name };
     let words = &phrases.play;
     let from = (part.from != Fraction::ZERO).then_some(part.from);
@@ -218,15 +226,5 @@ pub(super) fn length(phrases: &Phrases, length: Fraction) -> String {
         (1, 1) => words.one.to_owned(),
         (number, 1) => fill(words.many, &[("number", &number.to_string())]),
         _ => fill(words.part, &[("part", &length.to_string())]),
-    }
-}
-
-/// A measure's printed number as it stands, its printed name in quotes.
-pub(super) fn name(board: &Board, measure: u16) -> String {
-    let name = board.measure_name(measure);
-    if name.starts_with(|first: char| first.is_ascii_digit()) {
-        name
-    } else {
-        format!("\"{name}\"")
     }
 }

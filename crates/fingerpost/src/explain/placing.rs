@@ -4,7 +4,6 @@ use std::collections::HashMap;
 
 use super::Phrasebook;
 use super::phrases::{Desk, fill};
-use super::places::name;
 use crate::board::{Board, Place, Side, Sign};
 use crate::compare::compare;
 use crate::legality::{
@@ -294,9 +293,9 @@ fn road(desk: &Desk, board: &Board, roadmap: &Roadmap) -> String {
         .take(MOST_STRETCHES)
         .map(|run| {
             if run.from == run.to {
-                name(board, run.from)
+                board.measure_words(run.from)
             } else {
-                let (from, to) = (name(board, run.from), name(board, run.to));
+                let (from, to) = (board.measure_words(run.from), board.measure_words(run.to));
                 fill(words.stretch, &[("from", &from), ("to", &to)])
             }
         })
@@ -361,12 +360,12 @@ fn rows_words(desk: &Desk, board: &Board, places: &[Place]) -> String {
     let rows: Vec<String> = by_first
         .into_iter()
         .map(|(first, lasts)| {
-            let from = name(board, first);
+            let from = board.measure_words(first);
             if lasts == [first] {
                 return fill(words.over_one, &[("measures", &from)]);
             }
             if let [last] = lasts.as_slice() {
-                let to = name(board, *last);
+                let to = board.measure_words(*last);
                 return fill(words.over_row, &[("from", &from), ("to", &to)]);
             }
             let ranges = ranges(&lasts);
@@ -387,7 +386,7 @@ fn rows_words(desk: &Desk, board: &Board, places: &[Place]) -> String {
 fn ranges_words(desk: &Desk, board: &Board, ranges: Vec<(u16, u16)>) -> Vec<String> {
     let mut words = Vec::with_capacity(ranges.len());
     for (first, last) in ranges {
-        let (from, to) = (name(board, first), name(board, last));
+        let (from, to) = (board.measure_words(first), board.measure_words(last));
         if last - first > 1 {
             words.push(fill(desk.placing.range, &[("from", &from), ("to", &to)]));
         } else {

@@ -3,7 +3,6 @@
 use super::Phrasebook;
 use super::moves::said_at;
 use super::phrases::fill;
-use super::places::name;
 use crate::game::{Game, Throw, ThrowEnd};
 
 impl Phrasebook {
@@ -40,7 +39,7 @@ impl Phrasebook {
             let order: Vec<String> = throw
                 .walked
                 .iter()
-                .map(|step| name(game.board(), step.measure))
+                .map(|step| game.board().measure_words(step.measure))
                 .collect();
             let template = match order.len() {
                 1 => words.walks_one,

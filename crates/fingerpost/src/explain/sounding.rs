@@ -1,7 +1,6 @@
 //! How the measures of a run sound, in words.
 
 use super::phrases::{Phrases, fill};
-use super::places::name;
 use crate::board::Board;
 use crate::roadmap::Roadmap;
 use crate::route::{Held, Octaves, Run, Step};
@@ -107,6 +106,6 @@ fn measures(phrases: &Phrases, board: &Board, from: u16, to: u16) -> String {
         1 => words.in_two,
         _ => words.in_many,
     };
-    let (from, to) = (name(board, from), name(board, to));
+    let (from, to) = (board.measure_words(from), board.measure_words(to));
     fill(template, &[("from", &from), ("to", &to)])
 }

@@ -2,7 +2,7 @@
 
 use super::capitalised;
 use super::phrases::{Desk, FixPhrases, fill};
-use super::places::{name, place_of};
+use super::places::place_of;
 use crate::board::{
     Board, Edit, Ending, Hands, Jump, Landing, Marking, Passes, Place, Plays, Repeats, Side, Sign,
     ToCoda, When,
@@ -11,7 +11,7 @@ use crate::legality::{Fix, sign_words};
 
 /// The longest title, in characters.
 pub const LONGEST_TITLE_OF_FIX: usize = 80;
-/// How much of a label, of a measure's printed name or of a list of passes a title shows, in characters.
+/// How much of a label or of a list of passes a title shows, in characters.
 const SHOWN: usize = 12;
 
 pub(super) fn title(desk: &Desk, board: &Board, fix: &Fix) -> String {
@@ -413,13 +413,7 @@ impl Words<'_> {
     }
 
     fn name(&self, measure: u16) -> String {
-        let name = name(self.board, measure);
-        if name.chars().count() <= SHOWN {
-            name
-        } else {
-            // A name too long to be shown has a number all the same.
-            measure.to_string()
-        }
+        self.board.measure_words(measure)
     }
 }
 

@@ -70,6 +70,11 @@ impl<'a> Sheet<'a> {
         self.row.part(part).0
     }
 
+    /// The measure of a part as sentences name it.
+    pub(crate) fn name(&self, part: PartIndex) -> String {
+        self.board.measure_words(self.measure(part))
+    }
+
     /// The endings of a section's closing group, in written order.
     pub(crate) fn closing_endings(&self, section: &'a Section) -> Vec<&'a EndingAt> {
         let numbers = section

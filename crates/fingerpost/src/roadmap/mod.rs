@@ -69,13 +69,15 @@ pub enum Refusal {
     Errors(Vec<Finding>),
     /// A section is played until a signal, and the terms do not say how many times.
     #[error(
-        "the end repeat of measure {measure} is open (played until a signal): say how many times it is played"
+        "the end repeat of measure {name} is open (played until a signal): say how many times it is played"
     )]
     OpenPlays {
         /// The end repeat: its index in the board.
         marking: usize,
         /// Its measure.
         measure: u16,
+        /// That measure as sentences name it ([`Board::measure_words`]).
+        name: String,
     },
 }
 
@@ -154,6 +156,7 @@ impl Roadmap {
             return Err(Refusal::OpenPlays {
                 marking: marking as usize,
                 measure,
+                name: board.measure_words(measure),
             });
         }
         Ok(Roadmap::of(board, ground, walked))

@@ -26,7 +26,7 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         {
             let message = format!(
                 "the coda of this To Coda stands before it, at measure {}",
-                sheet.measure(coda.part)
+                sheet.name(coda.part)
             );
             let help = "a To Coda goes on: put the coda after it".to_owned();
             report.at(to_coda.marking, &[coda.marking], message, help);

@@ -33,7 +33,7 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
                 );
                 let help = format!(
                     "add an end repeat at the end of measure {}",
-                    sheet.measure(ending.last)
+                    sheet.name(ending.last)
                 );
                 report.at(ending.marking, &[], message, help);
             }

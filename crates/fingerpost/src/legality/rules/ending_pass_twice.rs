@@ -37,15 +37,15 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
                 .and_then(|(_, other)| Some((at.max(other), group.get(at)?, group.get(other)?)));
             if let Some((later, this, other)) = two {
                 let message = format!(
-                    "two endings are played on pass {from}: this one and the one at measure {}",
-                    sheet.measure(other.first)
+                    "two endings are played on pass {from}: this and the one at measure {}",
+                    sheet.name(other.first)
                 );
                 let (help, long) = match runs_on_to(sheet, &group, later) {
                     Some(long) => (
                         format!(
-                            "the ending at measure {} runs on to measure {}: end it sooner, or let each pass have one ending",
-                            sheet.measure(long.first),
-                            sheet.measure(long.last)
+                            "the ending at measure {} runs to measure {}: end it sooner, or give each pass one ending",
+                            sheet.name(long.first),
+                            sheet.name(long.last)
                         ),
                         Some(long.marking),
                     ),

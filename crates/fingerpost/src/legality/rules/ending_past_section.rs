@@ -26,7 +26,7 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         if let Some(end) = sheet.laid.ends.get(at).filter(|end| end.part < ending.last) {
             let message = format!(
                 "this ending goes on behind the end repeat of measure {}",
-                sheet.measure(end.part)
+                sheet.name(end.part)
             );
             let help = "let the bracket stop at the end repeat".to_owned();
             report.at(ending.marking, &[end.marking], message, help);

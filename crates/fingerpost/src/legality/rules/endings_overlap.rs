@@ -23,7 +23,7 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         if let Some((_, other)) = furthest.filter(|&(last, _)| ending.first <= last) {
             let message = format!(
                 "two ending brackets stand over measure {}",
-                sheet.measure(ending.first)
+                sheet.name(ending.first)
             );
             let help = "let one ending stop before the next begins".to_owned();
             report.at(ending.marking, &[other], message, help);

@@ -23,9 +23,9 @@ pub(super) const RULE: Rule = Rule {
 
 fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
     for doubt in doubts(sheet) {
-        let (here, there) = (sheet.measure(doubt.start), sheet.measure(doubt.other));
+        let (here, there) = (sheet.name(doubt.start), sheet.name(doubt.other));
         let message =
-            format!("where does this repeat begin: at measure {here}, or at measure {there}");
+            format!("where does this repeat begin: at measure {here} or at measure {there}");
         let help = format!(
             "put a start repeat at measure {here}, as it is read here (lone-end-repeat {})",
             sheet.reading.lone_end_repeat.name()

@@ -29,7 +29,7 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
                     first.insert(landing.label, landing);
                 }
                 Some(other) => {
-                    let measure = sheet.measure(other.part);
+                    let measure = sheet.name(other.part);
                     let message =
                         format!("there is another {name} like this one, at measure {measure}");
                     let help = format!("give each {name} a label of its own, or take one away");

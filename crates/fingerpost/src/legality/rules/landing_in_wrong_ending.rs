@@ -19,7 +19,7 @@ pub(super) const RULE: Rule = Rule {
     cure: Some(cure),
 };
 
-fn tell(_: &Board, row: &Row, fault: &WalkFault, report: &mut Report<'_>) {
+fn tell(board: &Board, row: &Row, fault: &WalkFault, report: &mut Report<'_>) {
     let WalkFault::LandingInEnding {
         landing,
         ending,
@@ -29,10 +29,9 @@ fn tell(_: &Board, row: &Row, fault: &WalkFault, report: &mut Report<'_>) {
     else {
         return;
     };
-    let measure = row.part(landing).0;
-    let message = format!(
-        "this jump lands at measure {measure}, in an ending that is not played on pass {pass}"
-    );
+    let measure = board.measure_words(row.part(landing).0);
+    let message =
+        format!("this jump lands at measure {measure}, in an ending not played on pass {pass}");
     let help = "put the sign it goes to before the ending, or in the ending that is played then"
         .to_owned();
     report.at(by, &[ending], message, help);

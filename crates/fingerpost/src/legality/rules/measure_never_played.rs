@@ -34,12 +34,13 @@ fn tell(road: &Road<'_>, report: &mut Report<'_>) {
         }
         let (from, to) = (sheet.measure(first), sheet.measure(part - 1));
         let whole = first == sheet.row.parts_of(from).start && part == sheet.row.parts_of(to).end;
+        let [one, other] = [from, to].map(|measure| sheet.board.measure_words(measure));
         let message = match (whole, from == to) {
-            (true, true) => format!("measure {from} is never played"),
-            (true, false) => format!("measures {from} to {to} are never played"),
-            (false, true) => format!("a part of measure {from} is never played"),
+            (true, true) => format!("measure {one} is never played"),
+            (true, false) => format!("measures {one} to {other} are never played"),
+            (false, true) => format!("a part of measure {one} is never played"),
             (false, false) => {
-                format!("the music between measure {from} and measure {to} is never played")
+                format!("the music between measure {one} and measure {other} is never played")
             }
         };
         let help = "let a repeat or a jump lead there, or take it away".to_owned();

@@ -26,7 +26,7 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         {
             let message = format!(
                 "the segno of this D.S. stands after it, at measure {}",
-                sheet.measure(segno.part)
+                sheet.name(segno.part)
             );
             let help = "a D.S. goes back: put the segno before it".to_owned();
             report.at(jump.marking, &[segno.marking], message, help);
