@@ -347,7 +347,7 @@ fn warnings_hold(board: &Board, set: &MissingSet) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: support::cases(300), failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: support::more_cases(300), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn no_smaller_set_will_do_and_every_arrangement_is_counted(board in in_the_making()) {

@@ -2,8 +2,8 @@
 //! stands, what may come from the hand. Common practice, no source; the layout of files is a ruling of this project.
 
 use fingerpost::{
-    Board, Edit, FindingSide, Fine, Fraction, Landing, Marking, Place, Sign, check, edit_json,
-    fixes, missing, sign_words,
+    Board, Category, Edit, FindingSide, Fine, Fraction, Landing, Marking, Place, Sign, check,
+    edit_json, fixes, missing, places, sign_words,
 };
 
 fn board(line: &str) -> Board {
@@ -127,4 +127,69 @@ fn a_jump_in_the_hand_that_names_the_coda_is_used() {
     let board = self::board("{unplaced D.C.(al Coda, coda C)} 1 To Coda:B | 2 | 3 | coda:B 4 |");
     let sets = missing(&board).unwrap().sets;
     assert_eq!(sets[0].signs[0].card.in_hand, None, "{sets:?}");
+}
+
+/// The names are those of the catalogue's index page.
+#[test]
+fn the_categories_have_names() {
+    let names = Category::ALL.map(Category::name);
+    assert_eq!(
+        names,
+        [
+            "pairing", "endings", "jumps", "order", "idle", "hands", "clarity", "place"
+        ]
+    );
+}
+
+#[test]
+fn rows_of_a_large_board_are_tried_up_to_a_length_that_is_told() {
+    let row = |line: &str| board(line).markings()[0].sign().clone();
+    let first = row("[1. 1 :| [2. 2 ] |");
+    for (measures, longest) in [(128, None), (129, Some(16))] {
+        let board = Board::builder([measures]).build().unwrap();
+        let places = places(&board, &first).unwrap();
+        assert_eq!(places.longest_row(), longest);
+        let rows = places.verdicts().iter().map(|it| it.place);
+        let longest_tried = rows.map(|it| it.last() - it.first() + 1).max();
+        assert_eq!(longest_tried, Some(longest.unwrap_or(measures)));
+    }
+}
+
+#[test]
+fn arrivals_that_never_come_are_taken_from_a_to_coda() {
+    let board = board("1 To Coda(arrivals 3) | 2 D.C. al Coda | coda 3 |");
+    let found = check(&board);
+    let never = found.iter().find(|it| it.rule == "to-coda-never-met");
+    let fixed: Vec<String> = fixes(&board, never.unwrap())
+        .iter()
+        .map(|fix| fix.apply(&board).unwrap().to_line())
+        .collect();
+    assert!(
+        fixed.iter().any(|line| line.starts_with("1 To Coda |")),
+        "{fixed:?}"
+    );
+}
+
+/// A sign behind the one that is taken away has another number afterwards; its error is the one that was there before.
+#[test]
+fn an_error_of_a_later_sign_is_not_new_when_an_earlier_one_is_taken_away() {
+    for line in [
+        "1 D.S.:A | 2 D.S.:B | 3 |",
+        "1 D.S.:A | 2 D.S.:B | 3 D.S.:C | 4 |",
+        "1 | 2 coda:A | 3 D.S.:B | 4 D.S.:C |",
+    ] {
+        let board = board(line);
+        let found = check(&board);
+        for (number, finding) in found.iter().enumerate() {
+            let Some(marking) = finding.marking else {
+                continue;
+            };
+            let removes = |edits: &[Edit]| edits == [Edit::Remove(marking)];
+            assert!(
+                fixes(&board, finding).iter().any(|fix| removes(&fix.edits)),
+                "{line}, finding {number}: {}",
+                finding.message
+            );
+        }
+    }
 }

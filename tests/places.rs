@@ -454,7 +454,7 @@ fn every_place_holds(board: &Board, sign: &Sign) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: support::cases(CASES), failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: support::more_cases(CASES), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn every_verdict_is_what_trying_gives(board in in_the_making(), sign in any::<Index>()) {

@@ -14,6 +14,11 @@ pub fn cases(all: u32) -> u32 {
     if is_quick() { all.div_ceil(40) } else { all }
 }
 
+/// The same for a property that looks for seldom things: one for six where `QUICK` is set.
+pub fn more_cases(all: u32) -> u32 {
+    if is_quick() { all.div_ceil(6) } else { all }
+}
+
 /// Whether the quick part of the tests is asked for.
 pub fn is_quick() -> bool {
     let is_set = |name| std::env::var_os(name).is_some();
