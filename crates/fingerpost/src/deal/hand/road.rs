@@ -7,6 +7,8 @@
 //! Followed are chapters 3 to 5 of the rulebook under the default reading, for signs without `arrivals`, `passes` and `then` and without
 //! al Segno; hands with those are judged order by order (`judged.rs`). The tests hold one way against the other.
 
+use std::cell::Cell;
+
 use super::numbered::{Numbered, Signs, numbers};
 use super::order::{Order, Spot};
 use super::search::Ended;
@@ -86,7 +88,7 @@ pub(super) struct Roads<'r, 's> {
     /// The most measures that there may be.
     pub(super) most: u8,
     /// How many roads may still be begun.
-    pub(super) left: &'r mut u64,
+    pub(super) left: &'r Cell<u64>,
     /// What is done with an order in which every sign plays its part and every measure is played; whether to go on.
     pub(super) found: &'r mut dyn FnMut(&Order) -> bool,
 }
@@ -137,10 +139,10 @@ impl Roads<'_, '_> {
 
     /// Follows the road from a place, and all roads that part from it.
     fn follow(&mut self, mut stand: Stand, mut next: Next) -> Ended {
-        match self.left.checked_sub(1) {
-            Some(left) => *self.left = left,
-            None => return Ended::TooMany,
-        }
+        let Some(left) = self.left.get().checked_sub(1) else {
+            return Ended::TooMany;
+        };
+        self.left.set(left);
         loop {
             let arrived = match next {
                 Next::On(part) => self.go_on(&mut stand, part),

@@ -1,10 +1,12 @@
 //! The search through all orders of the signs of a hand.
 
+use std::cell::Cell;
+
 use super::judged::{is_plain, judged};
 use super::numbered::Numbered;
 use super::order::{Order, choices};
 use super::road::Roads;
-use super::shape::{Return, Shape, each_shape, shapes};
+use super::shape::{Shape, Shapes, shapes};
 use crate::board::{Al, Board, Fine, Plays, Sign, ToCoda};
 use crate::chance::Chance;
 use crate::legality::judge::Judge;
@@ -15,12 +17,16 @@ pub(super) const MOST_ORDERS: u64 = 30_000_000;
 const MOST_PLAYS: u32 = 16;
 const MOST_ROUNDS: u32 = 128;
 
-/// What is amiss with signs wherever they stand.
-const OF_PARTNERS: [&str; 4] = [
+/// What is amiss with signs wherever they stand: a sign that lacks its partner, or one too many.
+const OF_PARTNERS: [&str; 8] = [
     "segno-missing",
     "fine-missing",
     "to-coda-missing",
+    "coda-missing",
     "label-twice",
+    "segno-unused",
+    "coda-unused",
+    "fine-unused",
 ];
 
 /// How a search has ended.
@@ -123,32 +129,52 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
     let shaping = signs.iter().take_while(|sign| shapes(sign)).count();
     let hand = Numbered::new(signs, shaping);
     let judges: Vec<Judge<'_>> = boards.iter().map(Judge::new).collect();
-    // Some signs lack their partner wherever they stand.
-    let apart = apart(signs);
-    let large = Board::builder([apart.measures]).build();
-    if let Ok(large) = &large {
-        if Judge::new(large).breaks_any(&apart.markings(signs), &OF_PARTNERS) {
-            return Ended::All;
-        }
+    if lacks_partners(signs) {
+        return Ended::All;
     }
-    let mut left = MOST_ORDERS;
-    let mut shape = |order: &Order, returns: &[Return]| {
-        let judge = judges.get(usize::from(order.measures) - 1);
-        let shape = judge.and_then(|judge| Shape::of(judge, signs, order, returns));
-        let Some(shape) = shape else {
-            return Ended::All;
-        };
+    let left = Cell::new(MOST_ORDERS);
+    let is_return = |sign: &Sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_));
+    let returns = signs.iter().enumerate().filter(|(_, sign)| is_return(sign));
+    let mut follow = |order: &Order, shape: &Shape| {
         let mut roads = Roads {
             hand: &hand,
-            shape: &shape,
+            shape,
             order,
             most: u8::try_from(judges.len()).unwrap_or(u8::MAX),
-            left: &mut left,
+            left: &left,
             found: &mut *found,
         };
         roads.follow_all()
     };
-    each_shape(signs, shaping, &Order::empty(), judges.len(), &mut shape)
+    let mut shapes = Shapes {
+        signs,
+        shaping,
+        returns: returns.map(|(number, _)| number).collect(),
+        judges: &judges,
+        left: &left,
+        then: &mut follow,
+    };
+    shapes.lay(&Order::empty())
+}
+
+/// Whether signs can be laid nowhere, for some lack their partner wherever they stand, or only one of two can be obeyed.
+fn lacks_partners(signs: &[Sign]) -> bool {
+    let count = |of: fn(&Sign) -> bool| signs.iter().filter(|&sign| of(sign)).count();
+    let fines = count(|sign| matches!(sign, Sign::Fine(_)));
+    let endings = count(|sign| matches!(sign, Sign::Ending(_)));
+    let closing = count(|sign| {
+        matches!(
+            sign,
+            Sign::EndRepeat(_) | Sign::DaCapo(_) | Sign::DalSegno(_)
+        )
+    });
+    // The first Fine that is obeyed ends the music, and an ending needs something to come back by.
+    if fines > 1 || endings > 0 && closing == 0 {
+        return true;
+    }
+    let apart = apart(signs);
+    let board = Board::builder([apart.measures]).build();
+    board.is_ok_and(|board| Judge::new(&board).breaks_any(&apart.markings(signs), &OF_PARTNERS))
 }
 
 /// The signs one behind the other, each in a measure of its own.

@@ -4,34 +4,35 @@
 //! endings, where they take the place of an end repeat. A measure of such a board is a *block*: further barlines may come to lie inside it,
 //! but nothing begins or ends there that has to do with repeats.
 
+use std::cell::Cell;
+
 use super::numbered::Signs;
 use super::order::Order;
 use super::search::Ended;
-use crate::board::{Repeats, Sign};
+use crate::board::{Marking, Place, Repeats, Sign};
 use crate::legality::judge::Judge;
-use crate::roadmap::laid::Laid;
+use crate::roadmap::laid::{EndingAt, Laid};
 use crate::roadmap::sections::{Section, Sections};
 
 /// No ending, no section.
 pub(super) const NONE: u8 = u8::MAX;
 
-/// What is amiss with repeats and endings, and is mended by nothing that is laid inside a block or at the end of one where no ending ends.
-const OF_REPEATS: [&str; 9] = [
+/// What is amiss with repeats and endings, and is mended by nothing that is laid inside a block or at its end.
+const OF_REPEATS: [&str; 8] = [
     "endings-overlap",
     "start-repeat-in-ending",
     "ending-past-section",
     "ending-gap",
-    "ending-not-closed",
     "ending-pass-twice",
     "start-repeat-unclosed",
     "on-return-contradicts",
     "nesting-too-deep",
 ];
+/// What a return at the end of an ending mends.
+const OF_RETURNS: [&str; 1] = ["ending-not-closed"];
 
 /// The number of a return at the end of an ending, and its barline.
-pub(super) type Return = (usize, u16);
-/// What is done with an order of repeats and endings, and with returns at the ends of endings.
-type Then<'t> = &'t mut dyn FnMut(&Order, &[Return]) -> Ended;
+type Return = (usize, u16);
 
 /// The repeats and endings of a board, by blocks.
 #[derive(Clone, Debug)]
@@ -125,39 +126,29 @@ fn fits(signs: &[Sign], order: &Order, returns: bool) -> bool {
 }
 
 impl Shape {
-    /// What the repeats and endings of an order make of its measures, with these returns at the ends of endings; `None` where no board
-    /// with them can be legal, every measure played and every repeat made.
-    pub(super) fn of(
-        judge: &Judge<'_>,
-        signs: &[Sign],
-        order: &Order,
-        returns: &[Return],
-    ) -> Option<Shape> {
-        let mut markings = order.markings(signs);
-        let mut at_barlines = order.clone();
-        at_barlines.spots = returns.iter().map(|&(_, at)| (at, at)).collect();
-        let jumps: Vec<Sign> = returns
-            .iter()
-            .filter_map(|&(number, _)| signs.get(number).cloned())
-            .collect();
-        markings.extend(at_barlines.markings(&jumps));
-        let (laid, sections) = judge.sections_with(&markings, &OF_REPEATS)?;
+    /// What the signs laid on so many blocks make of them.
+    fn of(laid: &Laid, sections: &Sections, blocks: u16) -> Shape {
         let mut shape = Shape {
-            blocks: Vec::with_capacity(usize::from(order.measures)),
+            blocks: Vec::with_capacity(usize::from(blocks)),
             endings: Vec::with_capacity(laid.endings.len()),
             sections: sections.list.iter().zip(0..).map(repeated).collect(),
             ends: 0,
             returns: 0,
         };
-        shape.lay_brackets(&laid, &sections);
-        shape.lay_blocks(&laid, &sections, order.measures);
+        shape.lay_brackets(laid, sections);
+        shape.lay_blocks(laid, sections, blocks);
+        shape
+    }
+
+    /// The same with returns noted at the ends of endings.
+    fn with_returns(mut self, returns: &[Return]) -> Shape {
         for &(number, at) in returns {
-            shape.returns |= 1 << number;
-            if let Some(block) = shape.blocks.get_mut(usize::from(at) - 1) {
+            self.returns |= 1 << number;
+            if let Some(block) = self.blocks.get_mut(usize::from(at) - 1) {
                 block.returns |= 1 << number;
             }
         }
-        shape.can_be_played().then_some(shape)
+        self
     }
 
     fn lay_brackets(&mut self, laid: &Laid, sections: &Sections) {
@@ -204,10 +195,9 @@ impl Shape {
         }
     }
 
-    /// Whether each ending is for some pass that there is, and each end repeat has a pass to lead back from.
-    fn can_be_played(&self) -> bool {
-        let is_played = |ending: &Bracket| ending.last_pass > 0;
-        let leads_back = |block: &Block| {
+    /// Whether each end repeat has a pass to lead back from. No return changes that.
+    fn leads_back(&self) -> bool {
+        self.blocks.iter().all(|block| {
             let Some(own) = self.sections.get(usize::from(block.end)) else {
                 return true;
             };
@@ -217,8 +207,12 @@ impl Shape {
                 }
                 _ => own.passes > 1,
             }
-        };
-        self.endings.iter().all(is_played) && self.blocks.iter().all(leads_back)
+        })
+    }
+
+    /// Whether each ending is for some pass that there is.
+    fn plays_endings(&self) -> bool {
+        self.endings.iter().all(|ending| ending.last_pass > 0)
     }
 }
 
@@ -239,77 +233,148 @@ fn few(number: usize) -> u8 {
     u8::try_from(number).unwrap_or(NONE)
 }
 
-/// Lays the repeats and endings of a hand in every way, and the returns of the hand at the ends of endings or not there.
-pub(super) fn each_shape(
-    signs: &[Sign],
-    shaping: usize,
-    order: &Order,
-    most: usize,
-    then: Then<'_>,
-) -> Ended {
-    let number = order.spots.len();
-    let is_return = |sign: &Sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_));
-    if number >= shaping {
-        let ends = signs.iter().zip(&order.spots);
-        let ends = ends.filter(|(sign, _)| matches!(sign, Sign::Ending(_)));
-        let mut ends: Vec<u16> = ends.map(|(_, spot)| spot.1).collect();
-        ends.sort_unstable();
-        let returns: Vec<usize> = (shaping..signs.len())
-            .filter(|&at| signs.get(at).is_some_and(is_return))
-            .collect();
-        return each_return(signs, &returns, &ends, &mut Vec::new(), &mut |returns| {
-            then(order, returns)
-        });
-    }
-    let Some(sign) = signs.get(number) else {
-        return Ended::All;
-    };
-    let returns = signs.iter().any(is_return);
-    let twin = number
-        .checked_sub(1)
-        .filter(|&at| signs.get(at) == Some(sign));
-    for with in order.with(sign, u16::try_from(most).unwrap_or(u16::MAX)) {
-        // Equal signs are laid from left to right, and not one on the other.
-        let before = twin.and_then(|twin| with.spots.get(twin));
-        if before.is_some() && before >= with.spots.last() || !fits(signs, &with, returns) {
-            continue;
-        }
-        match each_shape(signs, shaping, &with, most, then) {
-            Ended::All => {}
-            ended => return ended,
-        }
-    }
-    Ended::All
+/// The repeats and endings of a hand laid in every way, and the returns of the hand at the ends of endings or not there.
+pub(super) struct Shapes<'h> {
+    pub(super) signs: &'h [Sign],
+    /// How many signs are repeats and endings; they come first.
+    pub(super) shaping: usize,
+    /// The returns of the hand, by number.
+    pub(super) returns: Vec<usize>,
+    /// The rules, for boards of 1 measure, 2 measures …
+    pub(super) judges: &'h [Judge<'h>],
+    /// How many orders may still be looked at.
+    pub(super) left: &'h Cell<u64>,
+    /// What is done with each shape.
+    pub(super) then: &'h mut dyn FnMut(&Order, &Shape) -> Ended,
 }
 
-/// At each of the barlines one of the returns that are left, or none.
-fn each_return(
-    signs: &[Sign],
-    left: &[usize],
-    barlines: &[u16],
-    laid: &mut Vec<Return>,
-    then: &mut dyn FnMut(&[Return]) -> Ended,
-) -> Ended {
-    let Some((&barline, others)) = barlines.split_first() else {
-        return then(laid);
-    };
-    match each_return(signs, left, others, laid, then) {
-        Ended::All => {}
-        ended => return ended,
-    }
-    for (at, &number) in left.iter().enumerate() {
-        // Of equal ones the first goes first.
-        let mut before = left.iter().take(at);
-        if before.any(|&other| signs.get(other) == signs.get(number)) {
-            continue;
+impl Shapes<'_> {
+    /// Lays the next sign in every way, and those after it.
+    pub(super) fn lay(&mut self, order: &Order) -> Ended {
+        let number = order.spots.len();
+        if number >= self.shaping {
+            return self.laid(order);
         }
-        let rest: Vec<usize> = left.iter().copied().filter(|&it| it != number).collect();
-        laid.push((number, barline));
-        let ended = each_return(signs, &rest, others, laid, then);
-        laid.pop();
-        if ended != Ended::All {
-            return ended;
+        let Some(sign) = self.signs.get(number) else {
+            return Ended::All;
+        };
+        let most = u16::try_from(self.judges.len()).unwrap_or(u16::MAX);
+        let twin = number.checked_sub(1);
+        let twin = twin.filter(|&at| self.signs.get(at) == Some(sign));
+        for with in order.with(sign, most) {
+            let Some(left) = self.left.get().checked_sub(1) else {
+                return Ended::TooMany;
+            };
+            self.left.set(left);
+            // Equal signs are laid from left to right, and not one on the other.
+            let before = twin.and_then(|twin| with.spots.get(twin));
+            let is_out_of_turn = before.is_some() && before >= with.spots.last();
+            if is_out_of_turn || !fits(self.signs, &with, !self.returns.is_empty()) {
+                continue;
+            }
+            match self.lay(&with) {
+                Ended::All => {}
+                ended => return ended,
+            }
+        }
+        Ended::All
+    }
+
+    /// All repeats and endings are laid.
+    fn laid(&mut self, order: &Order) -> Ended {
+        let judge = self.judges.get(usize::from(order.measures) - 1);
+        let markings = order.markings(self.signs);
+        let made = judge.and_then(|judge| judge.sections_with(&markings, &OF_REPEATS));
+        let Some((laid, sections)) = made else {
+            return Ended::All;
+        };
+        let shape = Shape::of(&laid, &sections, order.measures);
+        if !shape.leads_back() {
+            return Ended::All;
+        }
+        let must_return = |at: &EndingAt| {
+            let in_group = |own: &&Section| {
+                let mut group = own.closing.clone();
+                own.closing.len() > 1
+                    && group.any(|number| {
+                        let ending = laid.ending(&own.endings, number);
+                        ending.is_some_and(|ending| ending.marking == at.marking)
+                    })
+            };
+            let own = sections.list.iter().find(in_group);
+            own.is_some_and(|own| at.passes.lowest() < own.passes) && laid.end_at(at.last).is_none()
+        };
+        let ends = laid.endings.iter();
+        let ends: Vec<(u16, bool)> = ends
+            .map(|at| (u16::from(few(at.last as usize)) + 1, must_return(at)))
+            .collect();
+        if ends.iter().all(|&(_, must)| !must) && shape.plays_endings() {
+            match (self.then)(order, &shape) {
+                Ended::All => {}
+                ended => return ended,
+            }
+        }
+        let returns = self.returns.clone();
+        self.lay_returns(order, &returns, &ends, &mut Vec::new())
+    }
+
+    /// At the end of each ending one of the returns that are left, or none where there need be none.
+    fn lay_returns(
+        &mut self,
+        order: &Order,
+        left: &[usize],
+        ends: &[(u16, bool)],
+        laid: &mut Vec<Return>,
+    ) -> Ended {
+        if ends.iter().filter(|&(_, must)| *must).count() > left.len() {
+            return Ended::All;
+        }
+        let Some((&(barline, must), others)) = ends.split_first() else {
+            return self.returned(order, laid);
+        };
+        if !must {
+            match self.lay_returns(order, left, others, laid) {
+                Ended::All => {}
+                ended => return ended,
+            }
+        }
+        for (at, &number) in left.iter().enumerate() {
+            // Of equal ones the first goes first.
+            let mut before = left.iter().take(at);
+            if before.any(|&other| self.signs.get(other) == self.signs.get(number)) {
+                continue;
+            }
+            let rest: Vec<usize> = left.iter().copied().filter(|&it| it != number).collect();
+            laid.push((number, barline));
+            let ended = self.lay_returns(order, &rest, others, laid);
+            laid.pop();
+            if ended != Ended::All {
+                return ended;
+            }
+        }
+        Ended::All
+    }
+
+    /// Some returns are laid at the ends of endings, where they may change how often a section is played.
+    fn returned(&mut self, order: &Order, returns: &[Return]) -> Ended {
+        if returns.is_empty() {
+            return Ended::All;
+        }
+        let mut markings = order.markings(self.signs);
+        markings.extend(returns.iter().filter_map(|&(number, at)| {
+            let sign = self.signs.get(number)?.clone();
+            Some(Marking::new(sign, Place::at(at)))
+        }));
+        let judge = self.judges.get(usize::from(order.measures) - 1);
+        let made = judge.and_then(|judge| judge.sections_with(&markings, &OF_RETURNS));
+        let Some((laid, sections)) = made else {
+            return Ended::All;
+        };
+        let shape = Shape::of(&laid, &sections, order.measures).with_returns(returns);
+        if shape.plays_endings() {
+            (self.then)(order, &shape)
+        } else {
+            Ended::All
         }
     }
-    Ended::All
 }
