@@ -233,6 +233,41 @@ fn few(number: usize) -> u8 {
     u8::try_from(number).unwrap_or(NONE)
 }
 
+/// What closes an ending.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Closed {
+    /// An end repeat that always leads back, so that no return there is ever obeyed.
+    ByRepeat,
+    /// Nothing so far, and something must.
+    ByReturn,
+    /// Nothing need, or an end repeat that does not always lead back.
+    Freely,
+}
+
+/// What closes one of the endings laid.
+fn closed_by(laid: &Laid, sections: &Sections, at: &EndingAt, bracket: Bracket) -> Closed {
+    let Some(own) = sections.get(u32::from(bracket.section)) else {
+        return Closed::Freely;
+    };
+    if laid.end_at(at.last).is_some() {
+        return if u32::from(bracket.last_pass) < own.passes {
+            Closed::ByRepeat
+        } else {
+            Closed::Freely
+        };
+    }
+    let mut group = own.closing.clone();
+    let is_in_group = group.any(|number| {
+        let ending = laid.ending(&own.endings, number);
+        ending.is_some_and(|ending| ending.marking == at.marking)
+    });
+    if is_in_group && own.closing.len() > 1 && at.passes.lowest() < own.passes {
+        Closed::ByReturn
+    } else {
+        Closed::Freely
+    }
+}
+
 /// The repeats and endings of a hand laid in every way, and the returns of the hand at the ends of endings or not there.
 pub(super) struct Shapes<'h> {
     pub(super) signs: &'h [Sign],
@@ -292,23 +327,14 @@ impl Shapes<'_> {
         if !shape.leads_back() {
             return Ended::All;
         }
-        let must_return = |at: &EndingAt| {
-            let in_group = |own: &&Section| {
-                let mut group = own.closing.clone();
-                own.closing.len() > 1
-                    && group.any(|number| {
-                        let ending = laid.ending(&own.endings, number);
-                        ending.is_some_and(|ending| ending.marking == at.marking)
-                    })
-            };
-            let own = sections.list.iter().find(in_group);
-            own.is_some_and(|own| at.passes.lowest() < own.passes) && laid.end_at(at.last).is_none()
-        };
-        let ends = laid.endings.iter();
-        let ends: Vec<(u16, bool)> = ends
-            .map(|at| (u16::from(few(at.last as usize)) + 1, must_return(at)))
-            .collect();
-        if ends.iter().all(|&(_, must)| !must) && shape.plays_endings() {
+        let ends = laid.endings.iter().zip(&shape.endings);
+        let ends = ends.map(|(at, bracket)| {
+            let last = u16::from(bracket.last) + 1;
+            (last, closed_by(&laid, &sections, at, *bracket))
+        });
+        let ends: Vec<(u16, Closed)> = ends.collect();
+        let may_stay = ends.iter().all(|&(_, by)| by != Closed::ByReturn);
+        if may_stay && shape.plays_endings() {
             match (self.then)(order, &shape) {
                 Ended::All => {}
                 ended => return ended,
@@ -318,25 +344,29 @@ impl Shapes<'_> {
         self.lay_returns(order, &returns, &ends, &mut Vec::new())
     }
 
-    /// At the end of each ending one of the returns that are left, or none where there need be none.
+    /// At the end of each ending one of the returns that are left, or none, as it must be closed.
     fn lay_returns(
         &mut self,
         order: &Order,
         left: &[usize],
-        ends: &[(u16, bool)],
+        ends: &[(u16, Closed)],
         laid: &mut Vec<Return>,
     ) -> Ended {
-        if ends.iter().filter(|&(_, must)| *must).count() > left.len() {
+        let must = ends.iter().filter(|&(_, by)| *by == Closed::ByReturn);
+        if must.count() > left.len() {
             return Ended::All;
         }
-        let Some((&(barline, must), others)) = ends.split_first() else {
+        let Some((&(barline, by), others)) = ends.split_first() else {
             return self.returned(order, laid);
         };
-        if !must {
+        if by != Closed::ByReturn {
             match self.lay_returns(order, left, others, laid) {
                 Ended::All => {}
                 ended => return ended,
             }
+        }
+        if by == Closed::ByRepeat {
+            return Ended::All;
         }
         for (at, &number) in left.iter().enumerate() {
             // Of equal ones the first goes first.
@@ -361,6 +391,7 @@ impl Shapes<'_> {
             return Ended::All;
         }
         let mut markings = order.markings(self.signs);
+        markings.reserve(returns.len());
         markings.extend(returns.iter().filter_map(|&(number, at)| {
             let sign = self.signs.get(number)?.clone();
             Some(Marking::new(sign, Place::at(at)))
