@@ -170,6 +170,8 @@ fn the_ways_counted_are_those_that_there_are() {
         &[":|", "To Coda", "coda", "|:"],
         &["D.C. con rep.", "|:", ":|"],
         &["[2.", "D.C."],
+        &["[1.", ":|", "To Coda", "coda"],
+        &["[1.", ":|", "D.C.", "D.C. al End"],
     ] {
         let signs = signs(hand);
         let most = if signs.len() > 3 { 4 } else { 5 };
@@ -216,6 +218,18 @@ proptest! {
     ) {
         let signs = signs(&hand);
         assert_eq!(counted(&signs, measures), tried(&signs, measures), "{hand:?} on {measures}");
+    }
+}
+
+/// Common practice, no source: a repeat sign that sends the road back has done so, also where every measure it leads to is passed over.
+#[test]
+fn an_end_repeat_is_made_also_where_nothing_is_played_after_it() {
+    for line in ["[1. 1 | 2 :|", "[1. 1 To Coda | coda 2 :|"] {
+        let board: Board = line.parse().expect("a board");
+        let never = check(&board)
+            .into_iter()
+            .find(|it| it.rule == "end-repeat-never-made");
+        assert_eq!(never, None, "{line}");
     }
 }
 

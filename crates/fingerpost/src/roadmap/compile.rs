@@ -340,6 +340,7 @@ impl Compiler<'_> {
                         return Ok(Exit::Past);
                     }
                     pass = quiet + 1;
+                    self.obeyed.extend(path.goes_back);
                     self.writer.enter(number, pass);
                     self.writer
                         .come(Cause::Repeat, path.goes_back, section.start);
@@ -350,6 +351,8 @@ impl Compiler<'_> {
             self.progress.reach(number, pass);
             match self.level(number, pass, at, coming)? {
                 Exit::Back(marking) => {
+                    // It is made also where nothing more is played after it.
+                    self.obeyed.insert(marking);
                     pass += 1;
                     self.writer.leave();
                     self.writer.enter(number, pass);

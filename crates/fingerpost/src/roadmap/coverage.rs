@@ -96,6 +96,9 @@ impl Coverage {
         for piece in &walked.compiled.pieces {
             survey.piece(piece);
         }
+        let ends = ground.laid.ends.iter().map(|end| end.marking);
+        let made = ends.filter(|end| walked.obeyed.contains(end));
+        survey.coverage.repeats_made.extend(made);
         survey.level(ROW);
         for number in 0..ground.sections.list.len() {
             let number = SectionIndex::try_from(number).unwrap_or(ROW);

@@ -253,7 +253,8 @@ pub(crate) struct Ground {
 pub(crate) struct Walked {
     pub(crate) paths: Paths,
     pub(crate) compiled: Compiled,
-    /// The Fines, To Codas, jumps and (for al Segno) segnos that are obeyed, as markings.
+    /// The Fines, To Codas, jumps and (for al Segno) segnos that are obeyed, as markings; and the end repeats at which the road has gone
+    /// back to a pass that it follows by itself.
     pub(crate) obeyed: HashSet<u32>,
 }
 

@@ -172,7 +172,8 @@ impl Roads<'_, '_> {
             here.not_inside |= loose;
             let is_last = stand.first.get(stand.parts.get(part).block + 1) == part + 1;
             if is_last && block.end != NONE {
-                if let Some(start) = self.goes_back(&mut stand, part, block.end) {
+                if let Some(start) = self.goes_back(&mut stand, block.end) {
+                    stand.made |= 1 << stand.parts.get(part).block;
                     next = Next::On(stand.first.get(start));
                     continue;
                 }
@@ -341,14 +342,13 @@ impl Roads<'_, '_> {
         }
     }
 
-    /// The block to which the end repeat at the end of a part leads back, while its section has passes left.
-    fn goes_back(&self, stand: &mut Stand, part: u8, section: u8) -> Option<u8> {
+    /// The block to which an end repeat leads back, while its section has passes left.
+    fn goes_back(&self, stand: &mut Stand, section: u8) -> Option<u8> {
         let own = self.shape.sections.get(usize::from(section))?;
         let pass = stand.pass.get(section);
         if pass == 0 || pass >= own.passes {
             return None;
         }
-        stand.made |= 1 << stand.parts.get(part).block;
         for inner in numbers(own.inner) {
             *stand.pass.of(inner) = 0;
             *stand.reached.of(inner) = 0;
