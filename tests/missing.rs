@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 
 use fingerpost::{
     Al, Board, Cause, CheckOptions, Counted, EndRepeat, Ending, Fine, Jump, Landing, Marking,
-    MissingSet, Passes, Severity, Sign, Terms, ToCoda, check_with, missing, sign_words,
+    MissingSet, Passes, Phrasebook, Severity, Sign, Terms, ToCoda, check_with, missing, sign_words,
 };
 use proptest::prelude::*;
 use support::boards::any_laid_board;
@@ -451,6 +451,37 @@ fn a_sign_in_the_hand_comes_first() {
     assert_eq!(proposed.unplaced().len(), 1);
     assert_eq!(proposed.markings()[1].id(), Some("second"));
     assert!(is_whole(&proposed));
+}
+
+/// A board that is legal without the signs in the hand lacks nothing, and yet is not laid to its end.
+#[test]
+fn signs_left_in_the_hand_are_told() {
+    let says = |line: &str| {
+        Phrasebook::default().missing(&missing(&line.parse().expect("a board")).expect("small"))
+    };
+    assert!(!says("|: 1 | 2 :|").contains("hand"));
+    let says = |hand: &str| says(&format!("{{unplaced {hand}}} |: 1 | 2 :|"));
+    assert!(
+        says("segno").ends_with("One sign still lies in the hand."),
+        "{}",
+        says("segno")
+    );
+    assert!(
+        says("segno, D.S.").ends_with("2 signs still lie in the hand."),
+        "{}",
+        says("segno, D.S.")
+    );
+}
+
+/// A To Coda is obeyed on the return first, in a repeat only where a text says so (common practice, no source).
+#[test]
+fn a_return_is_proposed_before_a_leap_out_of_a_repeat() {
+    let sets = sets_of("1 | coda 2 | 3 | 4 |]");
+    assert_eq!(sets[0].0, words(&["To Coda", "D.C. al Coda"]), "{sets:?}");
+    assert!(
+        sets.iter()
+            .any(|(signs, _)| signs.contains(&"end repeat".to_owned()))
+    );
 }
 
 #[test]

@@ -127,6 +127,8 @@ pub(super) const ENGLISH: Desk = Desk {
         rests_on: "Judged in the reading handbook or as the board says itself, open sections played twice; places inside a measure are not looked at.",
         rows_left_out: "On a board of this size rows of at most {longest} measures are looked at.",
         nothing_missing: "Nothing is missing: the board has no error, and every sign has its partner.",
+        nothing_missing_one_in_hand: "Nothing is missing on the board: it has no error, and every sign has its partner. One sign still lies in the hand.",
+        nothing_missing_some_in_hand: "Nothing is missing on the board: it has no error, and every sign has its partner. {number} signs still lie in the hand.",
         missing_one: "What is missing:",
         missing_several: "What is missing, one of these:",
         no_sign_helps: "No set of up to {most} signs, laid on this board, makes it legal. What stands in the way:",

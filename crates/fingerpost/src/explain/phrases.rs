@@ -378,6 +378,9 @@ pub(crate) struct Placing {
     /// `{longest}`.
     pub(crate) rows_left_out: &'static str,
     pub(crate) nothing_missing: &'static str,
+    pub(crate) nothing_missing_one_in_hand: &'static str,
+    /// `{number}`.
+    pub(crate) nothing_missing_some_in_hand: &'static str,
     pub(crate) missing_one: &'static str,
     pub(crate) missing_several: &'static str,
     /// `{most}`.

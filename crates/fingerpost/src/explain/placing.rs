@@ -78,7 +78,11 @@ impl Phrasebook {
         let words = &self.desk().placing;
         let most = MOST_MISSING.to_string();
         let template = if missing.lacking.is_empty() {
-            words.nothing_missing
+            match missing.in_hand {
+                0 => words.nothing_missing,
+                1 => words.nothing_missing_one_in_hand,
+                _ => words.nothing_missing_some_in_hand,
+            }
         } else if missing.sets.is_empty() && !missing.complete {
             words.not_found_in_time
         } else if missing.sets.is_empty() {
@@ -88,7 +92,8 @@ impl Phrasebook {
         } else {
             words.missing_several
         };
-        let sentence = fill(template, &[("most", &most)]);
+        let number = missing.in_hand.to_string();
+        let sentence = fill(template, &[("most", &most), ("number", &number)]);
         self.worded(if missing.complete || missing.sets.is_empty() {
             sentence
         } else {

@@ -229,6 +229,7 @@ impl Hunt<'_, '_> {
         let rank = |set: &MissingSet| {
             let signs = set.signs.iter();
             let bare = signs.clone().filter(|it| is_special(&it.card.sign)).count();
+            let bare = bare + usize::from(leaps_out_of_a_repeat(set));
             let box_signs = signs.filter(|it| it.card.in_hand.is_none()).count();
             (box_signs, set.warnings.len(), bare)
         };
@@ -253,6 +254,12 @@ fn partner(card: Card, places: HashSet<(u16, u16)>) -> Partner {
         card,
         places: places.into_iter().map(place).collect(),
     }
+}
+
+/// Whether a To Coda is to be obeyed on a repeat, and not on a return as is usual.
+fn leaps_out_of_a_repeat(set: &MissingSet) -> bool {
+    let has = |of: fn(&Sign) -> bool| set.signs.iter().any(|it| of(&it.card.sign));
+    has(|sign| matches!(sign, Sign::ToCoda(_))) && has(|sign| matches!(sign, Sign::EndRepeat(_)))
 }
 
 /// Whether a jump is one that a teacher would not think of first.

@@ -37,6 +37,8 @@ pub struct Missing {
     /// Whether everything was tried up to the size of the sets found, or up to [`MOST_MISSING`] signs when none was. Else the board is too
     /// large for that: smaller sets there may be, and of the sets found there may be more arrangements.
     pub complete: bool,
+    /// How many signs lie in the board's hand: those are not laid, however legal the board is without them.
+    pub in_hand: usize,
 }
 
 /// Signs that together make a board legal.
@@ -128,6 +130,7 @@ pub fn missing(board: &Board) -> Result<Missing, TooLargeToPlace> {
         least: None,
         in_the_way: Vec::new(),
         complete: true,
+        in_hand: board.unplaced().len(),
     };
     if missing.lacking.is_empty() {
         return Ok(missing);
