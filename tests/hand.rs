@@ -283,6 +283,28 @@ fn what_is_missing_is_named() {
     assert_eq!((small.arrangements, small.needed), (0, Some(2)));
 }
 
+/// Equal signs do not lie on each other, so that so many fermatas want so many measures.
+#[test]
+fn as_many_measures_are_needed_as_there_are_equal_signs() {
+    for (hand, measures, needed) in [
+        (&["fermata"; 2][..], 1, 2),
+        (&["fermata"; 8], 7, 8),
+        (&["fermata", "fermata", "fermata", ":|"], 1, 3),
+        (
+            &["segno", "D.S. al Fine", "Fine", "fermata", "fermata"],
+            1,
+            2,
+        ),
+    ] {
+        let placed = place_hand(&signs(hand), measures, 1, 1).unwrap();
+        assert_eq!(placed.needed, Some(needed), "{hand:?}");
+        assert!(placed.missing.is_empty() && placed.missing_pair.is_none());
+        // So many are enough, and no fewer.
+        assert_eq!(counted(&signs(hand), needed - 1), 0);
+        assert!(counted(&signs(hand), needed) > 0);
+    }
+}
+
 #[test]
 fn hands_that_are_not_laid_are_refused() {
     assert_eq!(place_hand(&[], 8, 1, 1), Err(HandRefused::Empty));

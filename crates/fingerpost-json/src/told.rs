@@ -283,7 +283,13 @@ pub fn explain_board(
     let book = &voice.book;
     let mut findings = fingerpost::check(&read.board);
     let route = match fingerpost::compare(&read.board, &terms) {
-        Ok(compared) => route_told(read, &compared, &terms, voice, most, None),
+        Ok(compared) => {
+            // On these terms there may be no question left.
+            if compared.settled() {
+                findings.retain(|it| it.rule != "not-settled");
+            }
+            route_told(read, &compared, &terms, voice, most, None)
+        }
         Err(Refusal::Errors(errors)) => {
             // Under a reading that was asked for there may be others.
             if findings.iter().all(|it| it.severity != Severity::Error) {

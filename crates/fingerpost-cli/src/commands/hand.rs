@@ -93,9 +93,15 @@ fn parts(text: &str) -> Vec<String> {
     parts
 }
 
+/// Signs with their marks around them, since some are nothing but points and lines.
+fn listed(signs: &[impl std::fmt::Display]) -> String {
+    let signs: Vec<String> = signs.iter().map(|it| format!("`{it}`")).collect();
+    signs.join(", ")
+}
+
 fn told(answer: &HandAnswer, width: usize) -> String {
     let measures = counted(u64::from(answer.measures), "measure", "measures");
-    let signs = answer.signs.join(", ");
+    let signs = listed(&answer.signs);
     let ways = match answer.arrangements {
         0 => format!("{signs}: there is no way to lay all of them on {measures}."),
         1 => format!("{signs}: there is 1 way to lay all of them on {measures}."),
@@ -113,11 +119,17 @@ fn told(answer: &HandAnswer, width: usize) -> String {
     }
     match answer.missing.as_slice() {
         [] if answer.arrangements == 0 && answer.needed.is_none() => {
-            text.push_str("No one or two signs more would change that.\n");
+            text.push_str("One or two signs more would not be enough; `fingerpost missing` looks for three.\n");
         }
         [] => {}
         [pair] if pair.len() > 1 => {
-            text.push_str(&format!("Missing: {} together.\n", pair.join(" and ")));
+            text.push_str(&format!(
+                "Missing: {} together.\n",
+                pair.iter()
+                    .map(|it| format!("`{it}`"))
+                    .collect::<Vec<_>>()
+                    .join(" and ")
+            ));
         }
         signs => {
             let signs: Vec<&str> = signs.iter().flatten().map(String::as_str).collect();
@@ -126,12 +138,7 @@ fn told(answer: &HandAnswer, width: usize) -> String {
             } else {
                 "Missing: "
             };
-            text.push_str(&wrapped(
-                &format!("{}.", signs.join(", ")),
-                width,
-                any,
-                "  ",
-            ));
+            text.push_str(&wrapped(&format!("{}.", listed(&signs)), width, any, "  "));
         }
     }
     for shown in &answer.shown {
@@ -139,6 +146,9 @@ fn told(answer: &HandAnswer, width: usize) -> String {
             text.push_str(&drawn(&board, width));
         }
         text.push_str(&wrapped(&shown.line, width, "Line: ", "  "));
+        if shown.road.as_ref().is_some_and(|road| !road.settled) {
+            text.push_str("Other readings play this otherwise; `fingerpost compare` shows how.\n");
+        }
     }
     text
 }

@@ -50,7 +50,7 @@ struct UnrollArgs {
     #[arg(long, value_name = "STEP")]
     from: Option<u64>,
     /// How many steps to write out
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
     count: Option<u64>,
     /// The most steps to write out with --json [default: 1000000]
     #[arg(long, value_name = "N")]

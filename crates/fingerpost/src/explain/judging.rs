@@ -288,10 +288,15 @@ impl Told<'_> {
         match difference.kind {
             DifferenceKind::Empty => words.empty.to_owned(),
             DifferenceKind::OffTheBoard => {
-                let last = self.board.measure_words(self.board.measures());
+                let (first, last) = self.ends_of_the_board();
                 fill(
                     words.off_the_board,
-                    &[("step", &step), ("given", &given), ("last", &last)],
+                    &[
+                        ("step", &step),
+                        ("given", &given),
+                        ("first", &first),
+                        ("last", &last),
+                    ],
                 )
             }
             DifferenceKind::OtherOctave => {
@@ -319,6 +324,12 @@ impl Told<'_> {
             }
             DifferenceKind::OtherMeasure => fill(words.other_measure, &measures),
         }
+    }
+
+    /// The first measure of the board and its last, in words.
+    fn ends_of_the_board(&self) -> (String, String) {
+        let last = self.board.measures();
+        (self.board.measure_words(1), self.board.measure_words(last))
     }
 
     fn octaves(&self, octaves: Octaves) -> String {
@@ -500,8 +511,8 @@ impl Told<'_> {
         };
         told.push(match difference.kind {
             DifferenceKind::OffTheBoard => {
-                let last = self.board.measure_words(self.board.measures());
-                fill(words.off_the_board, &[("measure", &last)])
+                let (first, last) = self.ends_of_the_board();
+                fill(words.off_the_board, &[("first", &first), ("last", &last)])
             }
             DifferenceKind::OtherOctave => {
                 let measure = difference

@@ -10,7 +10,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         question: "{asks} {means} ({question} is {answer}.)",
         empty: "Nothing is answered.",
         other_measure: "Step {step} is measure {given}; measure {expected} is expected.",
-        off_the_board: "Step {step} is measure {given}; the board ends with measure {last}.",
+        off_the_board: "Step {step} is measure {given}; the board has measures {first} to {last}.",
         other_octave: "Step {step}, measure {measure}: the answer says {given}; {expected} is expected.",
         too_short: "The answer ends after {given}; the music has {length}.",
         too_long: "The answer has {given}; the music ends after {length}.",
@@ -57,7 +57,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         look_after: "Look once more which measure comes after measure {measure}.",
         look_at_start: "Put your finger on the very first measure.",
         look_at_octave: "The order is right there. Look which hand moves in measure {measure}, and when.",
-        off_the_board: "The last measure on this board is measure {measure}.",
+        off_the_board: "This board begins with measure {first} and ends with measure {last}.",
         too_short: "And there is more to play: the music goes on.",
         too_long: "There the music has come to its end: you may stop.",
         finger: "Walk the way once more with a finger, and stop at every sign.",
@@ -77,9 +77,9 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         },
         IdeaPhrases {
             name: "back-to-the-beginning",
-            what: "An end repeat sends to measure 1 in place of its start repeat.",
-            who: "goes back to measure 1 in place of the start repeat",
-            tip: "Walk back only to the dots that look at you, and start there.",
+            what: "An end repeat sends to the very beginning in place of its own.",
+            who: "goes back to the very beginning in place of that of the repeat",
+            tip: "Walk back to the dots that look at you, or to the repeat before. Start there.",
         },
         IdeaPhrases {
             name: "start-repeat-goes-back",
@@ -113,7 +113,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         },
         IdeaPhrases {
             name: "dal-segno-as-da-capo",
-            what: "A D.S. sends to measure 1.",
+            what: "A D.S. sends to the very beginning.",
             who: "reads D.S. as D.C.",
             tip: "S is for segno, the sign: look for it and start there.",
         },
@@ -175,7 +175,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
             name: "landing-one-off",
             what: "Every place to which a sign sends is missed by one measure.",
             who: "lands one measure beside the place",
-            tip: "Put your finger on the sign you go to: the measure behind it comes first.",
+            tip: "Find the place you are sent to. Say its measure before you play it.",
         },
         IdeaPhrases {
             name: "octave-at-the-wrong-time",

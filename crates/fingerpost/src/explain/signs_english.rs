@@ -13,7 +13,7 @@ pub(super) const ENGLISH: Meanings = Meanings {
         Meaning {
             name: "end repeat",
             teacher: "An end repeat sends back, once where it says nothing else, to its start repeat; where there is none, to the beginning or to behind the repeat before.",
-            learner: "The dots of an end repeat send you back to the dots before. Then play on.",
+            learner: "The dots send you back once, to the dots before. With none there, go back to the last repeat or to the beginning.",
         },
         Meaning {
             name: "ending",
@@ -33,12 +33,12 @@ pub(super) const ENGLISH: Meanings = Meanings {
         Meaning {
             name: "To Coda",
             teacher: "A To Coda sends to the coda, but only after a D.C. or D.S. that means it; before that it is passed over.",
-            learner: "The first time, walk past To Coda. After a D.C. or D.S. it sends you to the coda.",
+            learner: "Before the D.C. or D.S. you walk past To Coda. After it, go to the coda.",
         },
         Meaning {
             name: "Fine",
             teacher: "Fine is where the music ends, but only after a D.C. or D.S. that means it; before that it is passed over.",
-            learner: "The first time, walk past Fine. After a D.C. or D.S. it means: stop here.",
+            learner: "Before the D.C. or D.S. you walk past Fine. After it, Fine means: stop here.",
         },
         Meaning {
             name: "D.C.",

@@ -143,7 +143,7 @@ pub(super) const ENGLISH: RuleWords = RuleWords {
         ),
         (
             "not-settled",
-            "Two people can play this in two ways, and both are right. Write down which way you mean.",
+            "From here on there are two ways to play, and both are right. Write down which one you mean.",
         ),
         (
             "octave-never-sounds",

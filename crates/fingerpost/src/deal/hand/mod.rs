@@ -207,17 +207,18 @@ impl Hand {
     /// The fewest measures on which the signs can be laid at all; `None` when they cannot.
     fn needed(&self) -> Result<Option<u16>, HandRefused> {
         let boards = empty_boards(&self.road, MOST_MEASURES_FOR_HAND);
-        // On the fewest first: mostly they can be laid on few, and then no more is looked at.
-        for most in 1..=boards.len() {
-            let boards = boards.get(..most).unwrap_or_default();
+        // On the fewest first: mostly they can be laid on few, and then no more is looked at. Equal signs over the measures need a measure each.
+        let over = self.over.iter().map(|same| same.count).max().unwrap_or(0);
+        let over = usize::try_from(over).unwrap_or(0);
+        for most in 1..=boards.len() + over {
+            let boards = boards.get(..most).unwrap_or(&boards);
             let mut found = false;
             let ended = search(
                 &self.road,
                 boards,
                 MOST_MEASURES_FOR_HAND,
                 &mut |order, _| {
-                    let large = u16::try_from(boards.len()).unwrap_or(u16::MAX);
-                    // Signs over the measures need no more room than the road has, unless they are many.
+                    let large = u16::try_from(most).unwrap_or(u16::MAX);
                     let ways = over::ways(&self.over, order, &self.road, large.max(order.measures));
                     found = ways > 0;
                     !found
