@@ -2,8 +2,8 @@
 //! stands, what may come from the hand. Common practice, no source; the layout of files is a ruling of this project.
 
 use fingerpost::{
-    Board, Category, Edit, FindingSide, Fine, Fraction, Landing, Marking, Place, Sign, check,
-    edit_json, fixes, missing, places, sign_words,
+    Board, Category, Edit, EndRepeat, FindingSide, Fine, Fraction, Landing, Marking, Place, Plays,
+    Repeats, Sign, check, edit_json, fixes, missing, places, sign_words,
 };
 
 fn board(line: &str) -> Board {
@@ -192,4 +192,112 @@ fn an_error_of_a_later_sign_is_not_new_when_an_earlier_one_is_taken_away() {
             );
         }
     }
+}
+
+/// The boards, as lines, that the fixes of the first finding of a rule give.
+fn cured(board: &Board, rule: &str) -> Vec<String> {
+    let found = check(board);
+    let finding = found.iter().find(|it| it.rule == rule);
+    let finding = finding.unwrap_or_else(|| panic!("{} has no {rule}", board.to_line()));
+    let lines = fixes(board, finding)
+        .into_iter()
+        .map(|fix| fix.apply(board).unwrap().to_line());
+    lines.collect()
+}
+
+#[test]
+fn an_ending_that_begins_too_soon_is_moved_behind_the_other() {
+    let board = board("1 |: 2 | [1.(last 4) 3 | [2.(last 5) 4 :| 5 | 6 |");
+    let lines = cured(&board, "endings-overlap");
+    assert!(
+        lines.contains(&"1 |: 2 | [1. 3 | 4 :| [2. 5 ] | 6 |]".to_owned()),
+        "{lines:?}"
+    );
+}
+
+#[test]
+fn a_second_segno_gets_a_name_and_its_caller_too() {
+    let board = board("1 | segno 2 | segno 3 | 4 D.S. | 5 D.S. |");
+    let lines = cured(&board, "label-twice");
+    assert!(
+        lines
+            .iter()
+            .any(|it| it.contains("segno:") && it.contains("D.S.:")),
+        "{lines:?}"
+    );
+}
+
+/// The first ending is played on passes 1 to 3, so that the other two are both at odds with it.
+#[test]
+fn each_pass_that_is_played_twice_is_told() {
+    let board = board("|: 1 | [1-3. 2 :| [2. 3 :| [3. 4 ] | 5 |");
+    let found = check(&board);
+    let twice = found.iter().filter(|it| it.rule == "ending-pass-twice");
+    assert_eq!(twice.count(), 2, "{found:?}");
+}
+
+/// Of two end repeats at one place neither is the other once more where each says something of its own.
+#[test]
+fn end_repeats_that_say_different_things_are_not_the_same_twice() {
+    let mut repeat = [EndRepeat::default(), EndRepeat::default()];
+    repeat[0].plays = Some(Plays::Times(3));
+    repeat[1].on_return = Some(Repeats::Play);
+    for order in [[0, 1], [1, 0]] {
+        let signs = order.map(|at| Marking::new(Sign::EndRepeat(repeat[at].clone()), Place::at(2)));
+        let board = Board::builder([3]).markings(signs).build().unwrap();
+        let found = check(&board);
+        assert!(
+            found.iter().all(|it| it.rule != "same-sign-twice"),
+            "{found:?}"
+        );
+    }
+}
+
+/// A section of which nothing says how often it is played does not hide what else is not settled.
+#[test]
+fn a_board_with_an_open_section_is_compared_too() {
+    let board = board("1 |: 2 :|(plays open) 3 |: 4 :| 5 D.C. |");
+    assert!(check(&board).iter().any(|it| it.rule == "not-settled"));
+}
+
+#[test]
+fn a_sign_over_a_measure_that_is_never_played_belongs_to_the_finding() {
+    let board = board("1 | 2 Fine | 3 D.C. al Fine | fermata 4 |");
+    let found = check(&board);
+    let never = found
+        .iter()
+        .find(|it| it.rule == "measure-never-played")
+        .unwrap();
+    let is_fermata = |&index: &usize| matches!(board.markings()[index].sign(), Sign::Fermata(_));
+    assert!(never.related.iter().any(is_fermata), "{never:?}");
+}
+
+#[test]
+fn one_sign_alone_is_read_and_two_are_not() {
+    assert_eq!(Sign::from_line("Fine").unwrap().to_line(), "Fine");
+    let error = Sign::from_line("Fine Fine").unwrap_err().to_string();
+    assert!(
+        error.contains("there is more than one sign here"),
+        "{error}"
+    );
+}
+
+#[test]
+fn a_beat_touches_its_sign_and_is_counted_from_1() {
+    assert!(Board::from_line("{meter 4/4} 1 Fine@3 | 2 |").is_ok());
+    for line in ["{meter 4/4} 1 Fine@0 | 2 |", "{meter 4/4} 1 Fine@ 3 | 2 |"] {
+        let error = Board::from_line(line).unwrap_err().to_string();
+        assert!(error.contains("has no beat after it"), "{line}: {error}");
+    }
+}
+
+#[test]
+fn an_ending_over_nothing_is_told() {
+    let error = Board::from_line("|: 1 | [1. | 2 :|")
+        .unwrap_err()
+        .to_string();
+    assert!(
+        error.contains("the ending holds no measure here"),
+        "{error}"
+    );
 }
