@@ -301,3 +301,21 @@ fn an_ending_over_nothing_is_told() {
         "{error}"
     );
 }
+
+/// A D.S. in the hand that names the segno of the board is what is missing; one that names another is not.
+#[test]
+fn a_return_in_the_hand_that_names_the_segno_is_used() {
+    let in_hand = |line: &str| {
+        let sets = missing(&board(line)).unwrap().sets;
+        assert!(
+            sets[0].signs.len() == 1 && sets[0].arrangements == 3,
+            "{sets:?}"
+        );
+        sets[0].signs[0].card.in_hand
+    };
+    assert_eq!(
+        in_hand("{unplaced D.S.:A} 1 | segno:A 2 | 3 | 4 |"),
+        Some(0)
+    );
+    assert_eq!(in_hand("{unplaced D.S.:B} 1 | segno:A 2 | 3 | 4 |"), None);
+}
