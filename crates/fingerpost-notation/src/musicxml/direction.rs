@@ -8,6 +8,7 @@ use super::xml::{Name, Next, Xml};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::{Notice, Rule};
 use crate::passes::passes;
+use crate::passes::shortened;
 use crate::words::LONGEST;
 use crate::written::{OctaveStart, Sound, What};
 
@@ -121,14 +122,15 @@ impl Part {
             ));
         }
         if !is_instructed && crate::words::are_left(words) {
-            let shown: String = words.chars().take(40).collect();
+            // On one line, whatever the file has between the words.
+            let words: Vec<&str> = words.split_whitespace().collect();
             self.notices.push(Notice::new(
                 Rule::WordsNotRead,
                 line,
                 Some(self.measure()),
                 format!(
                     "not wholly read: \"{}\"; it may be a sign of the road",
-                    shown.trim()
+                    shortened(&words.join(" "))
                 ),
                 "see what stands there, and lay the sign on the board by hand",
             ));
