@@ -125,12 +125,7 @@ impl<'b> Judge<'b> {
 
     /// The board with signs added. They cut no measure.
     pub(crate) fn trial(&self, added: &[Marking]) -> Trial {
-        let laid = self.laid.with(self.board, &self.row, added);
-        let sections = if added.iter().any(|marking| shapes_sections(marking.sign())) {
-            Sections::new(&laid, self.row.length(), self.reading, 2)
-        } else {
-            self.sections.clone()
-        };
+        let (laid, sections) = self.laid_with(added);
         let found = self.look(&laid, &sections);
         Trial {
             laid,
@@ -163,25 +158,33 @@ impl<'b> Judge<'b> {
 
     /// Whether one of these rules is broken with signs added.
     pub(crate) fn breaks_any(&self, added: &[Marking], rules: &[&str]) -> bool {
-        let (laid, sections) = self.laid_with(added);
-        self.breaks(&laid, &sections, |rule| rules.contains(&rule))
+        self.sections_with(added, rules).is_none()
     }
 
     fn laid_with(&self, added: &[Marking]) -> (Laid, Sections) {
         let laid = self.laid.with(self.board, &self.row, added);
-        let sections = Sections::new(&laid, self.row.length(), self.reading, 2);
+        let sections = if added.iter().any(|marking| shapes_sections(marking.sign())) {
+            Sections::new(&laid, self.row.length(), self.reading, 2)
+        } else {
+            self.sections.clone()
+        };
         (laid, sections)
     }
 
-    /// Whether one of the rules asked for is broken; no more is looked at than is needed to know.
-    fn breaks(&self, laid: &Laid, sections: &Sections, asked: impl Fn(&str) -> bool) -> bool {
-        let sheet = Sheet {
+    /// What the rules look at.
+    fn sheet<'s>(&'s self, laid: &'s Laid, sections: &'s Sections) -> Sheet<'s> {
+        Sheet {
             board: self.board,
             row: &self.row,
             laid,
             sections,
             reading: self.reading,
-        };
+        }
+    }
+
+    /// Whether one of the rules asked for is broken; no more is looked at than is needed to know.
+    fn breaks(&self, laid: &Laid, sections: &Sections, asked: impl Fn(&str) -> bool) -> bool {
+        let sheet = self.sheet(laid, sections);
         let mut found = Vec::new();
         self.rules
             .iter()
@@ -195,13 +198,7 @@ impl<'b> Judge<'b> {
     }
 
     fn look(&self, laid: &Laid, sections: &Sections) -> Vec<Finding> {
-        let sheet = Sheet {
-            board: self.board,
-            row: &self.row,
-            laid,
-            sections,
-            reading: self.reading,
-        };
+        let sheet = self.sheet(laid, sections);
         let mut found = Vec::new();
         for rule in &self.rules {
             if let How::Looking(look) = rule.how {
