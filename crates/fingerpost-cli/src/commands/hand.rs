@@ -94,14 +94,14 @@ fn parts(text: &str) -> Vec<String> {
 }
 
 /// Signs with their marks around them, since some are nothing but points and lines.
-fn listed(signs: &[impl std::fmt::Display]) -> String {
+fn in_marks(signs: &[impl std::fmt::Display], between: &str) -> String {
     let signs: Vec<String> = signs.iter().map(|it| format!("`{it}`")).collect();
-    signs.join(", ")
+    signs.join(between)
 }
 
 fn told(answer: &HandAnswer, width: usize) -> String {
     let measures = counted(u64::from(answer.measures), "measure", "measures");
-    let signs = listed(&answer.signs);
+    let signs = in_marks(&answer.signs, ", ");
     let ways = match answer.arrangements {
         0 => format!("{signs}: there is no way to lay all of them on {measures}."),
         1 => format!("{signs}: there is 1 way to lay all of them on {measures}."),
@@ -123,13 +123,7 @@ fn told(answer: &HandAnswer, width: usize) -> String {
         }
         [] => {}
         [pair] if pair.len() > 1 => {
-            text.push_str(&format!(
-                "Missing: {} together.\n",
-                pair.iter()
-                    .map(|it| format!("`{it}`"))
-                    .collect::<Vec<_>>()
-                    .join(" and ")
-            ));
+            text.push_str(&format!("Missing: {} together.\n", in_marks(pair, " and ")));
         }
         signs => {
             let signs: Vec<&str> = signs.iter().flatten().map(String::as_str).collect();
@@ -138,7 +132,12 @@ fn told(answer: &HandAnswer, width: usize) -> String {
             } else {
                 "Missing: "
             };
-            text.push_str(&wrapped(&format!("{}.", listed(&signs)), width, any, "  "));
+            text.push_str(&wrapped(
+                &format!("{}.", in_marks(&signs, ", ")),
+                width,
+                any,
+                "  ",
+            ));
         }
     }
     for shown in &answer.shown {
