@@ -324,6 +324,10 @@ fn table(tallies: &[Tally]) -> String {
     );
     for (mistake, tally) in Mistake::ALL.iter().zip(tallies) {
         let variant = match mistake {
+            Mistake::OnlyTwice => ", twice",
+            Mistake::OnceTooFew => ", once less",
+            Mistake::OctaveAtOtherTimes => ", other times",
+            Mistake::OctaveEveryTime => ", every time",
             Mistake::LandingLate => ", late",
             Mistake::LandingEarly => ", early",
             _ => "",

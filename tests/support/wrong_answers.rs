@@ -6,9 +6,9 @@ use crate::walker::mistaken::Mistake;
 use crate::walker::mistaken::Mistake::{
     BackToTheBeginning, DaCapoAsDalSegno, DalSegnoAsDaCapo, EndingsInARow, FineIgnored,
     FineOnTheFirstLeg, FirstEndingAgain, JumpForEver, JumpIgnored, LandingEarly, LandingLate,
-    OctaveAtTheWrongTime, OctaveInTheWrongHand, OctaveNeverUndone, RepeatIgnored,
-    RepeatOnceTooOften, RepeatsAfterJump, SecondEndingAtOnce, StartRepeatGoesBack, StopsAtJump,
-    StraightToCoda, ToCodaIgnored, ToCodaOnTheFirstLeg,
+    OctaveAtOtherTimes, OctaveEveryTime, OctaveInTheWrongHand, OctaveNeverUndone, OnceTooFew,
+    OnlyTwice, RepeatIgnored, RepeatOnceTooOften, RepeatsAfterJump, SecondEndingAtOnce,
+    StartRepeatGoesBack, StopsAtJump, StraightToCoda, ToCodaIgnored, ToCodaOnTheFirstLeg,
 };
 
 /// An answer and the misunderstandings that lead to it.
@@ -107,6 +107,12 @@ pub(crate) const WRONG_ANSWERS: &[WrongAnswer] = &[
     order(&[StraightToCoda], "1 | 2 To Coda | 3 D.C. al Coda | 4 | coda 5 |", "1-3 5", NO_SOURCE),
     order(&[StraightToCoda], "1 | segno 2 To Coda | 3 D.S. al Coda || 4 | coda 5 | 6 |", "1-3 5-6", NO_SOURCE),
     order(&[StraightToCoda], "1 | segno 2 | 3 To Coda | 4 D.S. al Coda | coda 5 |", "1-5", NO_SOURCE),
+    // Three times or more, played fewer times.
+    order(&[OnlyTwice], "|: 1 | 2 :|x3 3 |", "1-2 1-3", NO_SOURCE),
+    order(&[OnlyTwice], "1 |: 2 :|x4 3 |: 4 :| 5 |", "1 2 2 3 4 4 5", NO_SOURCE),
+    order(&[OnlyTwice], "|: 1 | [1-2. 2 :| [3. 3 ] | 4 |", "1-2 1 3 4", NO_SOURCE),
+    order(&[OnceTooFew], "|: 1 | 2 :|x4 3 |", "1-2 1-2 1-3", NO_SOURCE),
+    order(&[OnceTooFew], "|: 1 | [1-3. 2 :| [4. 3 Fine ] | 4 D.C. al Fine |", "1-2 1-2 1 3-4 1 3", NO_SOURCE),
     // Repeats made again where it is written that they are not.
     order(&[RepeatsAfterJump], "|: 1 | 2 Fine :| 3 D.C. al Fine senza rep. |", "1-2 1-3 1-2 1-2", NO_SOURCE),
     order(&[RepeatsAfterJump], "|: 1 | [1. 2 :| [2. 3 Fine ] | 4 D.C. al Fine senza rep. |", "1-2 1 3-4 1-2 1 3", NO_SOURCE),
@@ -123,12 +129,22 @@ pub(crate) const WRONG_ANSWERS: &[WrongAnswer] = &[
     WrongAnswer {
         right: &[1, 0, 0, 0, 0],
         left: &[0, 0, 0, 0, 0],
-        ..order(&[OctaveAtTheWrongTime], "|: 8va(R.H., on repeat) 1 | 2 :| 3 |", "1-2 1-3", NO_SOURCE)
+        ..order(&[OctaveAtOtherTimes], "|: 8va(R.H., on repeat) 1 | 2 :| 3 |", "1-2 1-3", NO_SOURCE)
     },
     WrongAnswer {
         right: &[0, 0, 0, 0, 0, 0],
         left: &[0, -1, 0, -1, 0, 0],
-        ..order(&[OctaveAtTheWrongTime], "|: 1 | 8vb(L.H., last pass) 2 :|x3", "1-2 1-2 1-2", NO_SOURCE)
+        ..order(&[OctaveAtOtherTimes], "|: 1 | 8vb(L.H., last pass) 2 :|x3", "1-2 1-2 1-2", NO_SOURCE)
+    },
+    WrongAnswer {
+        right: &[0, 0, 0, 0],
+        left: &[-1, 0, -1, 0],
+        ..order(&[OctaveEveryTime], "1 8vb(L.H., on repeat) | 2 :|", "1-2 1-2", NO_SOURCE)
+    },
+    WrongAnswer {
+        right: &[1, 0, 0, 1],
+        left: &[0, 0, 0, 0],
+        ..order(&[OctaveEveryTime], "8va(R.H., on return) 1 Fine | 2 | 3 D.C. al Fine |", "1-3 1", NO_SOURCE)
     },
     WrongAnswer {
         right: &[0, 0, 1, 1, 1],

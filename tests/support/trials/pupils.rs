@@ -82,7 +82,9 @@ impl Page<'_> {
                 self.put(Sign::StartRepeat, first);
             }
             if repeated < 7 {
-                let plays = self.dice.once_in(8).then_some(Plays::Times(3));
+                let more = self.dice.once_in(8);
+                let times = if self.measures % 3 == 0 { 4 } else { 3 };
+                let plays = more.then_some(Plays::Times(times));
                 self.put_end_repeat(plays);
             } else {
                 self.add_endings();

@@ -4,11 +4,14 @@ use fingerpost::{Cause, Sign};
 
 use super::playing::{Label, Next, Playing};
 
-/// A changed rule. The two directions of a landing missed by one measure are one misunderstanding with one name.
+/// A changed rule. The two directions of a landing missed by one measure are one misunderstanding with one name, and so are the two ways
+/// to play a section too few times, and the two to play an octave sign at the wrong times.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub(crate) enum Mistake {
     RepeatIgnored,
     RepeatOnceTooOften,
+    OnlyTwice,
+    OnceTooFew,
     BackToTheBeginning,
     StartRepeatGoesBack,
     FirstEndingAgain,
@@ -27,16 +30,19 @@ pub(crate) enum Mistake {
     JumpForEver,
     LandingLate,
     LandingEarly,
-    OctaveAtTheWrongTime,
+    OctaveAtOtherTimes,
+    OctaveEveryTime,
     OctaveNeverUndone,
     OctaveInTheWrongHand,
 }
 
 impl Mistake {
     /// All, in the order of the page.
-    pub(crate) const ALL: [Mistake; 23] = [
+    pub(crate) const ALL: [Mistake; 26] = [
         Self::RepeatIgnored,
         Self::RepeatOnceTooOften,
+        Self::OnlyTwice,
+        Self::OnceTooFew,
         Self::BackToTheBeginning,
         Self::StartRepeatGoesBack,
         Self::FirstEndingAgain,
@@ -55,7 +61,8 @@ impl Mistake {
         Self::JumpForEver,
         Self::LandingLate,
         Self::LandingEarly,
-        Self::OctaveAtTheWrongTime,
+        Self::OctaveAtOtherTimes,
+        Self::OctaveEveryTime,
         Self::OctaveNeverUndone,
         Self::OctaveInTheWrongHand,
     ];
@@ -64,6 +71,7 @@ impl Mistake {
         match self {
             Self::RepeatIgnored => "repeat-ignored",
             Self::RepeatOnceTooOften => "repeat-once-too-often",
+            Self::OnlyTwice | Self::OnceTooFew => "too-few-times",
             Self::BackToTheBeginning => "back-to-the-beginning",
             Self::StartRepeatGoesBack => "start-repeat-goes-back",
             Self::FirstEndingAgain => "first-ending-again",
@@ -81,7 +89,7 @@ impl Mistake {
             Self::RepeatsAfterJump => "repeats-after-jump",
             Self::JumpForEver => "jump-for-ever",
             Self::LandingLate | Self::LandingEarly => "landing-one-off",
-            Self::OctaveAtTheWrongTime => "octave-at-the-wrong-time",
+            Self::OctaveAtOtherTimes | Self::OctaveEveryTime => "octave-at-the-wrong-time",
             Self::OctaveNeverUndone => "octave-never-undone",
             Self::OctaveInTheWrongHand => "octave-in-the-wrong-hand",
         }
@@ -91,7 +99,10 @@ impl Mistake {
     pub(crate) fn is_of_octaves(self) -> bool {
         matches!(
             self,
-            Self::OctaveAtTheWrongTime | Self::OctaveNeverUndone | Self::OctaveInTheWrongHand
+            Self::OctaveAtOtherTimes
+                | Self::OctaveEveryTime
+                | Self::OctaveNeverUndone
+                | Self::OctaveInTheWrongHand
         )
     }
 }
@@ -163,13 +174,25 @@ impl<'b> Playing<'_, 'b> {
         self.beliefs.astray = true;
     }
 
-    /// One pass more for each section that an end repeat closes.
-    pub(super) fn count_once_more(&mut self) {
-        if self.believes(Mistake::RepeatOnceTooOften) {
-            for (top, section) in self.tops.iter_mut().zip(&self.sections.list) {
-                *top += u32::from(!section.ends.is_empty());
-            }
+    /// The passes that a learner counts: one more for each section that an end repeat closes, or of three or more only two, or one less.
+    pub(super) fn count_wrongly(&mut self) {
+        for id in 0..self.tops.len() {
+            let ends = !self.sections.list[id].ends.is_empty();
+            let written = self.written[id];
+            self.tops[id] = if self.is_cut_short(id) {
+                let once_less = self.believes(Mistake::OnceTooFew);
+                if once_less { written - 1 } else { 2 }
+            } else {
+                written + u32::from(ends && self.believes(Mistake::RepeatOnceTooOften))
+            };
         }
+    }
+
+    /// Whether a section is played too few times: an end repeat closes it and no jump one of its endings.
+    fn is_cut_short(&self, id: usize) -> bool {
+        let section = &self.sections.list[id];
+        let believes = self.believes(Mistake::OnlyTwice) || self.believes(Mistake::OnceTooFew);
+        believes && !section.ends.is_empty() && !section.jump_closed && self.written[id] >= 3
     }
 
     /// The pass as which the brackets of a section are read on this pass; none when they are not read.
@@ -188,9 +211,13 @@ impl<'b> Playing<'_, 'b> {
                 .find_map(|&e| self.road.marks[e].passes());
             // The lowest pass that the first ending does not list; where there is none, all is read rightly.
             let unlisted = |&p: &u32| !first.is_some_and(|passes| passes.contains(p));
-            return (1..=self.tops[id]).find(unlisted).or(Some(pass));
+            return (1..=self.written[id]).find(unlisted).or(Some(pass));
         }
-        if self.believes(Mistake::RepeatOnceTooOften) && !section.ends.is_empty() && pass > 1 {
+        if self.is_cut_short(id) && pass == self.tops[id] {
+            return Some(self.written[id]);
+        }
+        let once_more = self.believes(Mistake::RepeatOnceTooOften) && !self.is_cut_short(id);
+        if once_more && !section.ends.is_empty() && pass > 1 {
             return Some(pass - 1);
         }
         Some(pass)

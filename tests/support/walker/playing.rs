@@ -21,6 +21,8 @@ pub(super) struct Playing<'w, 'b> {
     omit_repeats: bool,
     /// How many passes each section has.
     pub(super) tops: Vec<u32>,
+    /// The same as it is written, whatever a learner believes.
+    pub(super) written: Vec<u32>,
     /// The present pass of each section that is active.
     pub(super) pass: Vec<Option<u32>>,
     /// The highest pass each section has reached.
@@ -73,12 +75,14 @@ impl<'w, 'b> Playing<'w, 'b> {
     ) -> Playing<'w, 'b> {
         let open_plays = terms.open_plays.unwrap_or(2);
         let count = sections.list.len();
+        let written: Vec<u32> = sections.list.iter().map(|s| s.passes(open_plays)).collect();
         Playing {
             road,
             sections,
             reading: terms.reading,
             omit_repeats: terms.omit_repeats,
-            tops: sections.list.iter().map(|s| s.passes(open_plays)).collect(),
+            tops: written.clone(),
+            written,
             pass: vec![None; count],
             reached: vec![0; count],
             sounded: vec![0; road.parts.len()],
@@ -96,7 +100,7 @@ impl<'w, 'b> Playing<'w, 'b> {
     /// The same walk with some rules changed.
     pub(super) fn believing(mut self, mistakes: &'w [Mistake]) -> Playing<'w, 'b> {
         self.beliefs = Beliefs::new(mistakes, self.sections.list.len());
-        self.count_once_more();
+        self.count_wrongly();
         self
     }
 
@@ -263,7 +267,8 @@ impl<'w, 'b> Playing<'w, 'b> {
             match ending {
                 Some(id) if self.sections.section_of[id] == Some(section) => {
                     let passes = self.road.marks[id].passes();
-                    let last = passes.and_then(|passes| passes.highest_up_to(top));
+                    let last =
+                        passes.and_then(|passes| passes.highest_up_to(self.written[section]));
                     if self.beliefs.none() {
                         last.is_some() && self.pass[section] == last
                     } else {

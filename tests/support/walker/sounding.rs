@@ -22,10 +22,11 @@ impl Playing<'_, '_> {
             When::Passes(passes) => passes.contains(pass),
         };
         let (mut octave_right, mut octave_left): (Option<i8>, Option<i8>) = (None, None);
-        let at_wrong_times = self.believes(Mistake::OctaveAtTheWrongTime);
+        let at_other_times = self.believes(Mistake::OctaveAtOtherTimes);
+        let every_time = self.believes(Mistake::OctaveEveryTime);
         let wrong_hand = self.believes(Mistake::OctaveInTheWrongHand);
         let octave_holds =
-            |when: &When| holds(when) != (at_wrong_times && *when != When::EveryPass);
+            |when: &When| every_time || holds(when) != (at_other_times && *when != When::EveryPass);
         let (mut held_right, mut held_left) = (false, false);
         let (mut plays_right, mut plays_left) = (true, true);
         for &id in &here.over {

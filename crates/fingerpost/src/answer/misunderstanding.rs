@@ -18,6 +18,8 @@ pub enum Misunderstanding {
     RepeatIgnored,
     /// Every section is played once more than written.
     RepeatOnceTooOften,
+    /// A section of three passes or more is played only twice, or once less than written.
+    TooFewTimes,
     /// An end repeat sends to measure 1 instead of its start repeat.
     BackToTheBeginning,
     /// A start repeat that the road comes to is taken as an order to go back.
@@ -62,9 +64,10 @@ pub enum Misunderstanding {
 
 impl Misunderstanding {
     /// All of them, in the order of the catalogue.
-    pub const ALL: [Misunderstanding; 22] = [
+    pub const ALL: [Misunderstanding; 23] = [
         Misunderstanding::RepeatIgnored,
         Misunderstanding::RepeatOnceTooOften,
+        Misunderstanding::TooFewTimes,
         Misunderstanding::BackToTheBeginning,
         Misunderstanding::StartRepeatGoesBack,
         Misunderstanding::FirstEndingAgain,
@@ -92,6 +95,7 @@ impl Misunderstanding {
         match self {
             Misunderstanding::RepeatIgnored => "repeat-ignored",
             Misunderstanding::RepeatOnceTooOften => "repeat-once-too-often",
+            Misunderstanding::TooFewTimes => "too-few-times",
             Misunderstanding::BackToTheBeginning => "back-to-the-beginning",
             Misunderstanding::StartRepeatGoesBack => "start-repeat-goes-back",
             Misunderstanding::FirstEndingAgain => "first-ending-again",

@@ -42,8 +42,10 @@ pub(super) struct Found {
 enum Along {
     /// To its end, and ends there.
     Whole,
-    /// For so many steps.
+    /// For so many steps: then they part.
     Until(usize),
+    /// For so many steps: then the road ends, and the answer goes on.
+    UntilItsEnd(usize),
 }
 
 /// A search for what explains one answer.
@@ -124,10 +126,12 @@ impl<'s> Search<'s> {
             .collect();
         let mut whole: Vec<Vec<Misunderstanding>> = Vec::new();
         let mut common: Vec<(Misunderstanding, usize)> = Vec::new();
+        let mut ended: Vec<(Misunderstanding, usize)> = Vec::new();
         for &(idea, changes) in &singles {
             match self.along(changes) {
                 Along::Whole => whole.push(vec![idea]),
                 Along::Until(steps) => common.push((idea, steps)),
+                Along::UntilItsEnd(steps) => ended.push((idea, steps)),
             }
         }
         // One slip is likelier than two misunderstandings that happen to give the same order.
@@ -135,12 +139,17 @@ impl<'s> Search<'s> {
             whole = self.pairs(&singles, right);
         }
         let explained = if whole.is_empty() {
-            let near = self.nearest(&singles, from_right);
-            if near.is_empty() {
-                self.longest(common, right)
-            } else {
-                near
+            let few = self.few_slips();
+            let mut found = self.nearest(&singles, from_right);
+            // A slip or a few are plainer than an idea that explains a part.
+            if found.is_empty() && from_right.is_none_or(|slips| slips > few) {
+                found = self.longest(common, right);
+                // An answer that goes on where a road has ended speaks against whoever took that road.
+                if found.is_empty() {
+                    found = self.longest(ended, right);
+                }
             }
+            found
         } else {
             let all = whole.into_iter().map(|ideas| Explanation {
                 ideas,
@@ -204,8 +213,10 @@ impl<'s> Search<'s> {
     fn along(&mut self, changes: Changes) -> Along {
         self.set_out(changes);
         for (steps, &given) in self.answer.iter().enumerate() {
-            if self.step().is_none_or(|(_, here)| here != given) {
-                return Along::Until(steps);
+            match self.step() {
+                None => return Along::UntilItsEnd(steps),
+                Some((_, here)) if here != given => return Along::Until(steps),
+                Some(_) => {}
             }
         }
         // A road that goes round for ever is explained by any beginning that goes beyond what is right.

@@ -96,6 +96,45 @@ fn octaves_are_judged_where_they_are_told() {
 }
 
 #[test]
+fn an_octave_sign_played_every_time_is_played_at_the_wrong_time() {
+    let line = "1 8vb(L.H., on repeat) | 2 :|";
+    let judgement = judged(line, "1(8vb L.H.) 2 1(8vb L.H.) 2");
+    let [only] = &judgement.explanations[..] else {
+        panic!("{judgement:?}");
+    };
+    assert_eq!(only.ideas, [Misunderstanding::OctaveAtTheWrongTime]);
+    assert_eq!(only.fit, Fit::Whole);
+}
+
+#[test]
+fn a_road_that_ends_before_the_answer_does_explains_no_part_of_it() {
+    // Who passes every end repeat by has ended after measure 2; this pupil went on.
+    let line = "1 8vb(L.H., on repeat) | 2 :|";
+    let judgement = judged(line, "1(8vb L.H.) 2 2(8va) 2(8va)");
+    let [only] = &judgement.explanations[..] else {
+        panic!("{judgement:?}");
+    };
+    assert_eq!(only.ideas, [Misunderstanding::OctaveAtTheWrongTime]);
+    assert_eq!(only.fit, Fit::UpTo(2));
+    // Where it explains more than all others it is better than nothing: this pupil left for the coda, and came back.
+    let judgement = judged(
+        "1 | 2 To Coda | 3 | 4 D.C. al Coda | coda 5 | 6 |",
+        "1 2 5 6 3 4 1 2",
+    );
+    let ideas = &judgement.explanations[0].ideas;
+    assert_eq!(*ideas, [Misunderstanding::ToCodaOnTheFirstLeg]);
+}
+
+#[test]
+fn one_slip_is_plainer_than_a_partial_fit() {
+    // Measure 3 is left out the first time; who takes the second ending at once goes along for two steps more.
+    let line = "1 | 2 | [1. 3 :| [2. 4 | 5 |";
+    let judgement = judged(line, "1 2 1 2 4 5");
+    assert_eq!(judgement.slips, Some(1));
+    assert_eq!(judgement.explanations, [], "{judgement:?}");
+}
+
+#[test]
 fn right_under_another_reading_is_never_wrong() {
     let judgement = judged("|: 1 :| 2 | 3 D.C. |", "1 1 2 3 1 1 2 3");
     assert_eq!(judgement.verdict, AnswerVerdict::RightUnder(1));
@@ -188,6 +227,19 @@ fn the_parts_of_a_cut_measure_are_one_step_or_several() {
     assert_eq!(difference.index, 3);
     assert_eq!(difference.expected.map(|step| step.measure), Some(1));
     assert_eq!(difference.before.map(|step| step.measure), Some(3));
+}
+
+#[test]
+fn a_to_coda_obeyed_too_soon_may_be_passed_by_later() {
+    let line = "1 | 2 To Coda | 3 | 4 D.C. al Coda | coda 5 | 6 D.S. al Coda |";
+    let line = line.replace("1 |", "segno 1 |");
+    let judgement = judged(&line, "1 2 5 6 1-4 1-6");
+    let pair = [
+        Misunderstanding::ToCodaOnTheFirstLeg,
+        Misunderstanding::ToCodaIgnored,
+    ];
+    let mut ideas = judgement.explanations.iter().map(|it| &it.ideas[..]);
+    assert!(ideas.any(|ideas| ideas == pair), "{judgement:?}");
 }
 
 #[test]

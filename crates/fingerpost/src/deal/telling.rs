@@ -111,6 +111,7 @@ fn alone(idea: Idea) -> Vec<Concept> {
             Concept::PlaysTimes,
             Concept::MoreEndings,
         ],
+        Idea::TooFewTimes => vec![Concept::PlaysTimes, Concept::MoreEndings],
         Idea::BackToTheBeginning | Idea::StartRepeatGoesBack => {
             vec![Concept::StartAndEndRepeat, Concept::TwoRepeats]
         }

@@ -76,6 +76,12 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
             tip: "Count how often you play it. The first time counts, too.",
         },
         IdeaPhrases {
+            name: "too-few-times",
+            what: "A repeat that is written for three times or more is made only twice, or once less.",
+            who: "plays a repeat fewer times than is written",
+            tip: "Look how often you are to play it, and count each time aloud.",
+        },
+        IdeaPhrases {
             name: "back-to-the-beginning",
             what: "An end repeat sends to the very beginning in place of its own.",
             who: "goes back to the very beginning in place of that of the repeat",
@@ -179,8 +185,8 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         },
         IdeaPhrases {
             name: "octave-at-the-wrong-time",
-            what: "An octave sign for some times is played at the other times.",
-            who: "plays the octave sign at the other times",
+            what: "An octave sign for some times is played at the other times, or every time.",
+            who: "plays the octave sign at times at which it is not meant",
             tip: "Read the small words at the octave sign. They say when it counts.",
         },
         IdeaPhrases {

@@ -174,10 +174,19 @@ impl Notes {
 /// How octave signs are read when their shifts are worked out alone.
 #[derive(Clone, Copy, Default, PartialEq, Eq, Debug)]
 pub(crate) struct OctavesRead {
-    /// A sign that is not for every time holds at the times at which it is not meant.
-    pub(crate) at_other_times: bool,
+    /// When a sign holds that is not for every time.
+    pub(crate) times: TimesRead,
     /// A sign for one hand is played by the other.
     pub(crate) by_other_hand: bool,
+}
+
+/// When a sign is read to hold that is for some times only.
+#[derive(Clone, Copy, Default, PartialEq, Eq, Debug)]
+pub(crate) enum TimesRead {
+    #[default]
+    AsMeant,
+    OtherTimes,
+    EveryTime,
 }
 
 /// What octave signs do to one hand at a step.
@@ -200,8 +209,13 @@ impl Notes {
                 let What::Octave(shift) = note.what else {
                     continue;
                 };
-                let other = read.at_other_times && note.when != When::EveryPass;
-                if time.is(&note.when) == other {
+                let holds = match read.times {
+                    _ if note.when == When::EveryPass => true,
+                    TimesRead::AsMeant => time.is(&note.when),
+                    TimesRead::OtherTimes => !time.is(&note.when),
+                    TimesRead::EveryTime => true,
+                };
+                if !holds {
                     continue;
                 }
                 let mut on = [note.hands.right(), note.hands.left()];

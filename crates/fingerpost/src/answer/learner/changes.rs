@@ -1,6 +1,7 @@
 //! A set of changed rules.
 
 use crate::answer::Misunderstanding;
+use crate::roadmap::notes::TimesRead;
 use crate::roadmap::sections::Section;
 
 /// The rules that a learner has changed; none for one who reads rightly.
@@ -12,19 +13,32 @@ pub(crate) struct Changes {
 /// The bit of the variant of [`Misunderstanding::LandingOneOff`] that lands one measure early; its own bit alone lands late.
 const EARLY: u32 = 1 << 31;
 
+/// The bit of the variant of [`Misunderstanding::OctaveAtTheWrongTime`] that plays the sign every time; its own bit alone plays it at the
+/// other times.
+const EVERY_TIME: u32 = 1 << 30;
+
+/// The bit of the variant of [`Misunderstanding::TooFewTimes`] that plays a section once less than written; its own bit alone plays it twice.
+const ONCE_LESS: u32 = 1 << 29;
+
 impl Changes {
     /// The rules as they are.
     pub(crate) const NONE: Changes = Changes { bits: 0 };
 
-    /// Every single change: one for each misunderstanding, two for landings that are one off. Those of octaves come last.
+    /// Every single change: one for each misunderstanding, two for those that have a variant. Those of octaves come last.
     pub(crate) fn singles() -> impl Iterator<Item = (Misunderstanding, Changes)> {
         Misunderstanding::ALL.into_iter().flat_map(|idea| {
-            let late = Changes::of(idea);
-            let early = Changes {
-                bits: late.bits | EARLY,
+            let plain = Changes::of(idea);
+            let variant = match idea {
+                Misunderstanding::TooFewTimes => Some(ONCE_LESS),
+                Misunderstanding::LandingOneOff => Some(EARLY),
+                Misunderstanding::OctaveAtTheWrongTime => Some(EVERY_TIME),
+                _ => None,
             };
-            let early = (idea == Misunderstanding::LandingOneOff).then_some((idea, early));
-            [(idea, late)].into_iter().chain(early)
+            let variant = variant.map(|bit| Changes {
+                bits: plain.bits | bit,
+            });
+            let all = [plain].into_iter().chain(variant);
+            all.map(move |changes| (idea, changes))
         })
     }
 
@@ -44,9 +58,29 @@ impl Changes {
         self.bits & (1 << idea as u32) != 0
     }
 
-    /// Whether a section is made once too often: one that an end repeat closes.
+    /// Whether a section is made too few times: one of three passes or more that end repeats alone close.
+    pub(crate) fn makes_too_few(self, section: &Section) -> bool {
+        let is_meant = !section.ends.is_empty() && !section.jump_closed && section.passes > 2;
+        self.has(Misunderstanding::TooFewTimes) && is_meant
+    }
+
+    /// Whether a section is made once too often: one that an end repeat closes. Nobody makes the same one too few times as well.
     pub(crate) fn repeats_once_more(self, section: &Section) -> bool {
-        self.has(Misunderstanding::RepeatOnceTooOften) && !section.ends.is_empty()
+        let is_meant = !section.ends.is_empty() && !self.makes_too_few(section);
+        self.has(Misunderstanding::RepeatOnceTooOften) && is_meant
+    }
+
+    /// How many passes a section is given.
+    pub(crate) fn passes_of(self, section: &Section) -> u32 {
+        if !self.makes_too_few(section) {
+            let more = self.repeats_once_more(section);
+            return section.passes.saturating_add(u32::from(more));
+        }
+        if self.bits & ONCE_LESS != 0 {
+            section.passes - 1
+        } else {
+            2
+        }
     }
 
     /// Whether a rule of octaves is among them.
@@ -58,6 +92,17 @@ impl Changes {
 
     pub(crate) const fn lands_early(self) -> bool {
         self.bits & EARLY != 0
+    }
+
+    /// How the times of octave signs are read.
+    pub(crate) const fn octave_times(self) -> TimesRead {
+        if !self.has(Misunderstanding::OctaveAtTheWrongTime) {
+            TimesRead::AsMeant
+        } else if self.bits & EVERY_TIME != 0 {
+            TimesRead::EveryTime
+        } else {
+            TimesRead::OtherTimes
+        }
     }
 
     pub(crate) const fn is_none(self) -> bool {

@@ -81,10 +81,9 @@ impl<'c> Walk<'c> {
         (stops && met.fines().next().is_some()).then_some(Act::Stop)
     }
 
-    /// A To Coda, likewise.
+    /// A To Coda, likewise: also by those who pass it by when it counts.
     fn to_coda_too_soon(&self, met: &Met<'c>) -> Option<Act> {
-        let goes = self.has(Idea::ToCodaOnTheFirstLeg) && !self.has(Idea::ToCodaIgnored);
-        if goes && met.arrival == 1 {
+        if self.has(Idea::ToCodaOnTheFirstLeg) && met.arrival == 1 {
             let has_coda = |to_coda: &ToCodaAt| self.course.laid.coda(to_coda.label).is_some();
             let found = met.to_codas().find(|(_, to_coda)| has_coda(to_coda));
             return found.map(|(at, _)| Act::ToCoda(at));
@@ -237,6 +236,12 @@ impl<'c> Walk<'c> {
         let counts_on = section.is_some_and(|section| self.changes.repeats_once_more(section));
         if counts_on && pass > 1 {
             return pass - 1;
+        }
+        let shortened = section.filter(|section| self.changes.makes_too_few(section));
+        // Where brackets are not read, they are not read as on the last pass.
+        let shortened = shortened.filter(|_| !self.has(Idea::EndingsInARow));
+        if let Some(section) = shortened.filter(|&section| pass == self.top(section)) {
+            return section.passes;
         }
         let second = self.course.second_pass.get(number as usize).copied();
         let second = second.filter(|&second| second > 0 && pass == 1);

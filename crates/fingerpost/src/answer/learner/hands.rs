@@ -17,17 +17,14 @@ impl Hands {
     pub(crate) fn at(&mut self, course: &Course, changes: Changes, stand: Stand) -> Octaves {
         let innermost = course.sections.at(stand.part);
         let section = innermost.and_then(|number| course.sections.get(number));
-        let passes = section.map_or(1, |section| {
-            let more = changes.repeats_once_more(section);
-            section.passes.saturating_add(u32::from(more))
-        });
+        let passes = section.map_or(1, |section| changes.passes_of(section));
         let time = Time {
             pass: stand.pass,
             passes,
             leg: stand.leg,
         };
         let read = OctavesRead {
-            at_other_times: changes.has(Idea::OctaveAtTheWrongTime),
+            times: changes.octave_times(),
             by_other_hand: changes.has(Idea::OctaveInTheWrongHand),
         };
         let [right, left] = course.notes.octaves(stand.part, time, read);

@@ -173,9 +173,7 @@ impl<'c> Walk<'c> {
 
     /// How many passes a section is given.
     pub(super) fn top(&self, section: &Section) -> u32 {
-        section
-            .passes
-            .saturating_add(u32::from(self.changes.repeats_once_more(section)))
+        self.changes.passes_of(section)
     }
 
     pub(super) fn pass_of(&self, number: SectionIndex) -> u32 {
