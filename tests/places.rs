@@ -77,6 +77,16 @@ fn heard(board: &Board) -> Option<Vec<(u16, String, Held, Held)>> {
     }
 }
 
+/// The measures that are never played; none where there is no road.
+fn never_played(board: &Board) -> Option<BTreeSet<u16>> {
+    let Outcome::Steps(steps) = walk(board, &terms(), 20_000) else {
+        return None;
+    };
+    let played: BTreeSet<u16> = steps.iter().map(|step| step.measure).collect();
+    let all = 1..=board.measures();
+    Some(all.filter(|measure| !played.contains(measure)).collect())
+}
+
 fn heard_step(step: &PlainStep) -> (u16, String, Held, Held) {
     let right = matches!(step.hands, Held::Both | Held::Right);
     let left = matches!(step.hands, Held::Both | Held::Left);
@@ -421,6 +431,30 @@ fn partners_hold(
         }
     }
     assert!(is_whole, "{what}: no arrangement is in order");
+    let lacks = fresh(before, found(&with(board, std::slice::from_ref(marking))));
+    if way.len() == 1 && lacks.iter().any(|it| is_structural(it.rule)) {
+        // Where a repeat or an ending can be laid so that all is played that was, other places are left out.
+        let never_before = never_played(board).unwrap_or_default();
+        let leaves_none_out = |&(first, last): &(u16, u16)| {
+            let sign = &way[0].card.sign;
+            let place = if sign.spans() {
+                Place::over(first, last)
+            } else {
+                Place::at(first)
+            };
+            let partner = Marking::new(sign.clone(), place);
+            let never = never_played(&with(board, &[marking.clone(), partner]));
+            never.is_none_or(|never| never.is_subset(&never_before))
+        };
+        let best: BTreeSet<(u16, u16)> = possible[0]
+            .iter()
+            .copied()
+            .filter(leaves_none_out)
+            .collect();
+        if !best.is_empty() {
+            possible[0] = best;
+        }
+    }
     for (partner, possible) in way.iter().zip(possible) {
         let listed: BTreeSet<(u16, u16)> = partner
             .places

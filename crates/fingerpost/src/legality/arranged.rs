@@ -9,9 +9,9 @@ use super::places::is_idle;
 use super::wanted::Card;
 use super::{CheckOptions, check_with};
 use crate::board::{Board, Marking, Place, Sign};
+use crate::roadmap::Walked;
 use crate::roadmap::coverage::Coverage;
 use crate::roadmap::row::PartIndex;
-use crate::roadmap::{Ground, Walked};
 
 /// Which ways to lay signs are counted: the best there are.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -34,12 +34,7 @@ pub(crate) fn counted(
     walked: &Walked,
     added: &[Marking],
 ) -> Counted {
-    let ground = Ground {
-        row: judge.row.clone(),
-        laid: trial.laid,
-        sections: trial.sections,
-        reading: judge.reading,
-    };
+    let ground = judge.ground_of(trial);
     let coverage = Coverage::new(&ground, walked);
     let first = judge.board.markings().len();
     let works = |(number, marking): (usize, &Marking)| {

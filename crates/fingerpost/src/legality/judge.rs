@@ -8,6 +8,7 @@ use super::walk_fault;
 use crate::board::{Board, Marking, Place, Sign, Then};
 use crate::reading::Reading;
 use crate::roadmap::compile::WalkFault;
+use crate::roadmap::coverage::Coverage;
 use crate::roadmap::laid::Laid;
 use crate::roadmap::row::{PartIndex, Row};
 use crate::roadmap::sections::Sections;
@@ -220,6 +221,34 @@ impl<'b> Judge<'b> {
     pub(crate) fn walk(&self, trial: &Trial) -> Result<Walked, WalkFault> {
         let (laid, sections) = (&trial.laid, &trial.sections);
         walk_over(laid, sections, self.row.length(), self.reading, &terms())
+    }
+
+    /// What a trial is made of.
+    pub(super) fn ground_of(&self, trial: Trial) -> Ground {
+        Ground {
+            row: self.row.clone(),
+            laid: trial.laid,
+            sections: trial.sections,
+            reading: self.reading,
+        }
+    }
+
+    /// For each measure whether it is never played with signs added; empty where the board has no route then.
+    pub(super) fn never_played(&self, added: &[Marking]) -> Vec<bool> {
+        let trial = self.trial(added);
+        if trial.found.iter().any(is_error) {
+            return Vec::new();
+        }
+        let Ok(walked) = self.walk(&trial) else {
+            return Vec::new();
+        };
+        let coverage = Coverage::new(&self.ground_of(trial), &walked);
+        let measures = 1..=self.board.measures();
+        let is_played = |measure| {
+            let mut parts = self.row.parts_of(measure);
+            parts.any(|part| coverage.times(part).played())
+        };
+        measures.map(|measure| !is_played(measure)).collect()
     }
 
     /// Whether a trial can be walked, or is stopped by what stops the board as it is. A trial with errors is not asked: what walking shows

@@ -46,6 +46,10 @@ pub(super) struct Search<'j, 'b> {
     ways: HashMap<(Vec<Lack>, bool), Vec<Vec<Card>>>,
     cards: Vec<Card>,
     pairs: HashMap<Pair, bool>,
+    /// Of pairs that fit, whether a measure is never played that was played before.
+    costly: HashMap<Pair, bool>,
+    /// The measures that are never played on the board as it is; none on one that has no route.
+    never_before: Option<Vec<bool>>,
 }
 
 impl<'j, 'b> Search<'j, 'b> {
@@ -57,6 +61,8 @@ impl<'j, 'b> Search<'j, 'b> {
             ways: HashMap::new(),
             cards: Vec::new(),
             pairs: HashMap::new(),
+            costly: HashMap::new(),
+            never_before: None,
         }
     }
 
@@ -199,7 +205,8 @@ impl<'j, 'b> Search<'j, 'b> {
         measures
     }
 
-    /// Each sign that by itself gives a marking what it lacks, with its places.
+    /// Each sign that by itself gives a marking what it lacks, with its places. Where it can be laid so that every measure is played that was
+    /// played before, other places are left out.
     pub(super) fn one_partner(
         &mut self,
         marking: &Marking,
@@ -243,10 +250,38 @@ impl<'j, 'b> Search<'j, 'b> {
                 .filter(|&place| self.fits(marking, &card, place))
                 .collect();
             if !places.is_empty() {
-                ways.push(vec![Partner { card, places }]);
+                ways.push(Partner { card, places });
             }
         }
-        ways
+        let best = ways
+            .iter()
+            .map(|way| self.that_leave_none_out(marking, way));
+        let mut best: Vec<Partner> = best.collect();
+        best.retain(|way| !way.places.is_empty());
+        let best = if best.is_empty() { ways } else { best };
+        best.into_iter().map(|way| vec![way]).collect()
+    }
+
+    /// A partner with those of its places alone with which every measure is played that was played before.
+    fn that_leave_none_out(&mut self, marking: &Marking, way: &Partner) -> Partner {
+        let mut kept = way.clone();
+        kept.places.retain(|&place| {
+            let pair = self.pair(marking, &way.card, place);
+            if let Some(&costly) = self.costly.get(&pair) {
+                return !costly;
+            }
+            let partner = Marking::new(way.card.sign.clone(), place);
+            let never = self.judge.never_played(&[marking.clone(), partner]);
+            let before = self
+                .never_before
+                .get_or_insert_with(|| self.judge.never_played(&[]));
+            let known = |at: usize| before.get(at).copied().unwrap_or(false);
+            let mut now = never.iter().enumerate();
+            let costly = now.any(|(at, &never)| never && !known(at));
+            self.costly.insert(pair, costly);
+            !costly
+        });
+        kept
     }
 
     /// Where a partner is looked for: at every measure; an ending beside other endings, where it can close a gap.
@@ -279,6 +314,18 @@ impl<'j, 'b> Search<'j, 'b> {
 
     /// Whether a partner at a place gives a marking all it lacks, and makes no error.
     pub(super) fn fits(&mut self, marking: &Marking, card: &Card, place: Place) -> bool {
+        let pair = self.pair(marking, card, place);
+        if let Some(&known) = self.pairs.get(&pair) {
+            return known;
+        }
+        let partner = Marking::new(card.sign.clone(), place);
+        let fits = self.is_whole(&[marking.clone(), partner], true);
+        self.pairs.insert(pair, fits);
+        fits
+    }
+
+    /// How a partner at a place stands to the board and to the marking it is for.
+    fn pair(&mut self, marking: &Marking, card: &Card, place: Place) -> Pair {
         let partner = Marking::new(card.sign.clone(), place);
         let known = self.cards.iter().position(|known| known == card);
         let number = known.unwrap_or_else(|| {
@@ -302,13 +349,7 @@ impl<'j, 'b> Search<'j, 'b> {
         let groups = groups
             .into_iter()
             .fold(0, |packed, group| packed << 16 | group);
-        let pair: Pair = (groups, orders);
-        if let Some(&known) = self.pairs.get(&pair) {
-            return known;
-        }
-        let fits = self.is_whole(&[marking.clone(), partner], true);
-        self.pairs.insert(pair, fits);
-        fits
+        (groups, orders)
     }
 
     /// The groups of the two barlines of a marking: all markings of one sign with the same groups have the same verdict.

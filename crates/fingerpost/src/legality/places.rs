@@ -53,7 +53,8 @@ pub enum Verdict {
     NeedsPartner(
         /// The ways to give it its partners, none of more signs than another, those with signs from the hand first; of each way all signs are
         /// needed. A lone partner's places are those at which nothing is wrong with the board any more; where several are needed they are
-        /// those at which none of them contradicts another sign.
+        /// those at which none of them contradicts another sign. Of the places for a repeat or an ending those are left out with which a
+        /// measure would never be played that was played before, where there are others.
         Vec<Vec<Partner>>,
     ),
     /// It must not stand there.
