@@ -169,6 +169,10 @@ fn what_cannot_be_dealt_is_refused_with_the_reason() {
         (&["hand", "segno, Fin"], "`Fin` is no sign for a hand"),
         (&["hand", ","], "the hand is empty"),
         (
+            &["hand", "Fine, D.C.", "--show", "99"],
+            "99 boards are too many to show: at most 12 are",
+        ),
+        (
             &["hand", "Fine", "--measures", "0"],
             "0 is not a number of measures",
         ),
@@ -191,6 +195,88 @@ fn a_hand_is_told_in_plain_words() {
         assert_eq!((ran.status, ran.err.as_str()), (status, ""), "{name}");
         insta::assert_snapshot!(format!("hand-{name}"), ran.out);
     }
+}
+
+#[test]
+fn a_missing_sign_is_named_with_the_measures_that_it_needs() {
+    let on_one = ran(&["hand", "To Coda, D.C. al Coda", "--measures", "1"]);
+    assert_eq!((on_one.status, on_one.err.as_str()), (1, ""));
+    assert!(
+        on_one
+            .out
+            .contains("Missing: `coda` (on at least 2 measures)."),
+        "{}",
+        on_one.out
+    );
+    let on_bars = ran(&["hand", "To Coda, D.C. al Coda", "--measures", "1", "--bars"]);
+    assert!(on_bars.out.contains("on 1 bar."), "{}", on_bars.out);
+    assert!(on_bars.out.contains("2 bars"), "{}", on_bars.out);
+}
+
+#[test]
+fn a_board_of_a_hand_tells_its_warnings() {
+    let told = ran(&[
+        "hand",
+        "segno, coda, To Coda, D.S.",
+        "--measures",
+        "4",
+        "--show",
+        "12",
+    ]);
+    let marked = told.out.matches("Warning: ").count();
+    let mut warnings = 0;
+    for line in told.out.lines().filter_map(|it| it.strip_prefix("Line: ")) {
+        let board = Board::from_line(line).expect("a board line");
+        let found = check(&board);
+        warnings += found
+            .iter()
+            .filter(|it| it.severity == Severity::Warning)
+            .count();
+    }
+    assert!(warnings > 0);
+    assert_eq!(marked, warnings, "{}", told.out);
+}
+
+#[test]
+fn signs_of_a_hand_may_be_named_in_words() {
+    let in_words = ran(&[
+        "hand",
+        "start repeat, end repeat, ending 1",
+        "--measures",
+        "8",
+    ]);
+    let in_signs = ran(&["hand", "|:, :|, [1.", "--measures", "8"]);
+    assert_eq!((in_words.status, in_words.err.as_str()), (0, ""));
+    assert_eq!(in_words.out, in_signs.out);
+    let where_it_goes = ran(&["where", "1 | 2 | 3 |]", "end repeat"]);
+    assert_eq!((where_it_goes.status, where_it_goes.err.as_str()), (0, ""));
+}
+
+#[test]
+fn a_board_and_its_key_may_speak_of_bars() {
+    let args = [
+        "deal",
+        "--level",
+        "4",
+        "--measures",
+        "12",
+        "--seed",
+        "3",
+        "--key",
+    ];
+    let bars = ran(&[&args[..], &["--bars"]].concat());
+    assert_eq!((bars.status, bars.err.as_str()), (0, ""));
+    assert!(bars.out.starts_with("12 bars"), "{}", bars.out);
+    let again = bars.out.lines().last().unwrap_or_default();
+    assert!(again.contains(" --bars "), "{again}");
+    let rest = bars.out.replace("--measures", "");
+    assert!(!rest.contains("measure"), "{rest}");
+    let refused = ran(&["deal", "--level", "3", "--measures", "0", "--bars"]);
+    assert!(
+        refused.err.contains("0 bars are too few"),
+        "{}",
+        refused.err
+    );
 }
 
 #[test]

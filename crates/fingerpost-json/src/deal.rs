@@ -2,15 +2,19 @@
 
 use fingerpost::{
     Board, Concept, Dealt, Difficulty, HandPlaced, Impossible, Levels, LevelsFile,
-    Misunderstanding, Phrasebook, Roadmap, Sign, Terms, Wish,
+    Misunderstanding, Phrasebook, Roadmap, Severity, Sign, Terms, Wish,
 };
 
 use serde::Deserialize;
 
 use crate::VERSION;
 use crate::error::{ErrorAnswer, ErrorKind};
+use crate::findings::FindingAnswer;
 use crate::game::Seed;
 use crate::places::RoadAnswer;
+use crate::signs::read_sign;
+use crate::source::Source;
+use crate::told::{MeasureName, Voice};
 
 /// `deal`: one board from a seed, or a practice set.
 #[derive(Debug, Deserialize)]
@@ -41,6 +45,9 @@ pub(crate) struct DealRequest {
     /// A levels file in place of the levels that come along; its schema is `levels.schema.json`.
     #[serde(default)]
     pub(crate) levels: Option<fingerpost::LevelsFile>,
+    /// What a measure is called in the key and in a refusal.
+    #[serde(default)]
+    pub(crate) measure_name: MeasureName,
 }
 
 /// `hand`: the signs of a hand, laid on an empty board in every way.
@@ -62,6 +69,9 @@ pub(crate) struct HandRequest {
     /// The seed by which ways are chosen; 1 when absent.
     #[serde(default)]
     pub(crate) seed: Option<Seed>,
+    /// What a measure is called in warnings and in a refusal.
+    #[serde(default)]
+    pub(crate) measure_name: MeasureName,
 }
 
 impl DealRequest {
@@ -74,6 +84,7 @@ impl DealRequest {
             aim: self.aim,
             count: self.count,
             levels: self.levels,
+            measure_name: self.measure_name,
         })
     }
 }
@@ -95,6 +106,8 @@ pub struct DealAsked {
     pub seed: u64,
     /// The levels that are meant, when they are not those that come along.
     pub levels: Option<LevelsFile>,
+    /// What a measure is called.
+    pub measure_name: MeasureName,
 }
 
 /// Boards that have been dealt.
@@ -184,6 +197,9 @@ pub struct HandAnswer {
     pub needed: Option<u16>,
     /// When there is no way at all: the signs any one of which makes one possible; or, when no single sign does, one list of two that do together.
     pub missing: Vec<Vec<String>>,
+    /// For each entry of `missing`: how many measures are needed at least when it is added.
+    #[serde(rename = "missing-measures")]
+    pub missing_measures: Vec<u16>,
 }
 
 /// One way to lay a hand.
@@ -195,6 +211,8 @@ pub struct HandBoardAnswer {
     /// Its road.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub road: Option<RoadAnswer>,
+    /// The warnings on it, with their places in the line.
+    pub warnings: Vec<FindingAnswer>,
 }
 
 /// The wish of a request.
@@ -229,18 +247,20 @@ pub fn wish(asked: &DealAsked) -> Result<Wish, ErrorAnswer> {
 /// Why the wish cannot be met.
 pub fn deal(asked: &DealAsked) -> Result<DealAnswer, ErrorAnswer> {
     let wish = wish(asked)?;
+    let book = Voice::of_measures(asked.measure_name).book();
+    let impossible =
+        |why: Impossible| ErrorAnswer::new(ErrorKind::Impossible, book.message(&why.to_string()));
     let boards = match asked.count {
         None => {
-            let dealt = fingerpost::deal(&wish, asked.seed).map_err(|it| impossible(&it))?;
+            let dealt = fingerpost::deal(&wish, asked.seed).map_err(impossible)?;
             let hard = fingerpost::difficulty(&dealt.board, &dealt.roadmap, &wish.levels);
-            vec![DealtAnswer::new(&dealt, &wish, &hard)]
+            vec![DealtAnswer::new(&book, &dealt, &wish, &hard)]
         }
         Some(count) => {
-            let set =
-                fingerpost::practice(&wish, count, asked.seed).map_err(|it| impossible(&it))?;
+            let set = fingerpost::practice(&wish, count, asked.seed).map_err(impossible)?;
             let boards = set.boards.iter();
             boards
-                .map(|it| DealtAnswer::new(&it.dealt, &it.wish, &it.difficulty))
+                .map(|it| DealtAnswer::new(&book, &it.dealt, &it.wish, &it.difficulty))
                 .collect()
         }
     };
@@ -251,13 +271,8 @@ pub fn deal(asked: &DealAsked) -> Result<DealAnswer, ErrorAnswer> {
     })
 }
 
-/// Why a wish cannot be met.
-fn impossible(why: &Impossible) -> ErrorAnswer {
-    ErrorAnswer::new(ErrorKind::Impossible, why.to_string())
-}
-
 impl DealtAnswer {
-    fn new(dealt: &Dealt, wish: &Wish, hard: &Difficulty) -> DealtAnswer {
+    fn new(book: &Phrasebook, dealt: &Dealt, wish: &Wish, hard: &Difficulty) -> DealtAnswer {
         DealtAnswer {
             seed: dealt.seed,
             wished: wish.concepts.clone(),
@@ -265,15 +280,14 @@ impl DealtAnswer {
             board: serde_json::from_str(&dealt.board.to_json()).unwrap_or_default(),
             line: dealt.board.to_line(),
             order: dealt.roadmap.steps().map(|step| step.measure).collect(),
-            why: why(&dealt.board, &dealt.roadmap),
+            why: why(book, &dealt.board, &dealt.roadmap),
             difficulty: DifficultyAnswer::new(hard),
         }
     }
 }
 
 /// The route of a board in words, a line for each move.
-fn why(board: &Board, roadmap: &Roadmap) -> Vec<String> {
-    let book = Phrasebook::default();
+fn why(book: &Phrasebook, board: &Board, roadmap: &Roadmap) -> Vec<String> {
     let moves = book.moves(board, roadmap).map(|step| {
         let mut sentence = format!("{} {}", step.why, step.play);
         for note in &step.notes {
@@ -308,7 +322,7 @@ impl DifficultyAnswer {
 /// The first part that is no sign.
 fn signs(hand: &[String]) -> Result<Vec<Sign>, ErrorAnswer> {
     let read = hand.iter().map(|text| {
-        Sign::from_line(text.trim()).map_err(|error| {
+        read_sign(text.trim()).map_err(|error| {
             let text: String = text.trim().chars().take(60).collect();
             let why = error
                 .complaints()
@@ -332,14 +346,22 @@ pub fn hand(
     measures: u16,
     show: usize,
     seed: u64,
+    voice: Voice,
 ) -> Result<HandAnswer, ErrorAnswer> {
     let signs = signs(hand)?;
-    let placed = fingerpost::place_hand(&signs, measures, show, seed)
-        .map_err(|error| ErrorAnswer::new(ErrorKind::Request, error.to_string()))?;
-    Ok(answer(&signs, measures, seed, &placed))
+    let placed = fingerpost::place_hand(&signs, measures, show, seed).map_err(|error| {
+        let message = voice.book().message(&error.to_string());
+        ErrorAnswer::new(ErrorKind::Request, message)
+    })?;
+    Ok(answer(&signs, (measures, seed), &placed, voice))
 }
 
-fn answer(signs: &[Sign], measures: u16, seed: u64, placed: &HandPlaced) -> HandAnswer {
+fn answer(
+    signs: &[Sign],
+    (measures, seed): (u16, u64),
+    placed: &HandPlaced,
+    voice: Voice,
+) -> HandAnswer {
     let terms = Terms {
         open_plays: Some(2),
         ..Terms::default()
@@ -349,6 +371,7 @@ fn answer(signs: &[Sign], measures: u16, seed: u64, placed: &HandPlaced) -> Hand
         road: Roadmap::new(board, &terms)
             .ok()
             .map(|roadmap| RoadAnswer::new(board, &roadmap)),
+        warnings: warnings(board, voice),
     });
     let single = placed.missing.iter().map(|sign| vec![sign.to_line()]);
     let pair = placed.missing_pair.iter();
@@ -362,5 +385,15 @@ fn answer(signs: &[Sign], measures: u16, seed: u64, placed: &HandPlaced) -> Hand
         shown: shown.collect(),
         needed: placed.needed,
         missing: single.chain(pair).collect(),
+        missing_measures: placed.missing_measures.clone(),
     }
+}
+
+/// The warnings on a board, as they stand in its line.
+fn warnings(board: &Board, voice: Voice) -> Vec<FindingAnswer> {
+    let mut found = fingerpost::check(board);
+    found.retain(|it| it.severity == Severity::Warning);
+    // cannot fail: a board reads its own line.
+    let read = Source::line(board.to_line()).read();
+    read.map_or_else(|_| Vec::new(), |read| read.spoken(voice).findings(&found))
 }

@@ -38,6 +38,7 @@ mod request;
 #[cfg(feature = "schema")]
 mod schema;
 mod score;
+mod signs;
 mod source;
 mod terms;
 mod told;

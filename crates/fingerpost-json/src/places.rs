@@ -6,6 +6,7 @@ use crate::VERSION;
 use crate::error::{ComplaintAnswer, ErrorAnswer, ErrorKind};
 use crate::findings::FindingAnswer;
 use crate::score::ScoreAnswer;
+use crate::signs::read_sign;
 use crate::source::BoardRead;
 
 /// The most measures of an order that are written out.
@@ -188,7 +189,7 @@ pub fn asked(
         }
         return Ok(signs);
     };
-    let sign = Sign::from_line(text).map_err(|error| {
+    let sign = read_sign(text).map_err(|error| {
         let complaints: Vec<ComplaintAnswer> = error
             .complaints()
             .iter()

@@ -132,7 +132,8 @@ fn answer_to(verb: &str, request: &str) -> Result<String, ErrorAnswer> {
             let asked: HandRequest = parse(request)?;
             let seed = asked.seed.as_ref().map_or(Ok(1), Seed::number)?;
             let show = asked.show.unwrap_or(1);
-            let answer = deal::hand(&asked.signs, asked.measures, show, seed);
+            let voice = Voice::of_measures(asked.measure_name);
+            let answer = deal::hand(&asked.signs, asked.measures, show, seed, voice);
             answer.map(|answer| text_of(&answer))
         }
         "explain" => {

@@ -5,11 +5,12 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::{ArgMatches, Args, Command};
-use fingerpost_json::{DealAnswer, DealAsked, DealtAnswer, ErrorAnswer, ErrorKind};
+use fingerpost::Phrasebook;
+use fingerpost_json::{DealAnswer, DealAsked, DealtAnswer, ErrorAnswer, ErrorKind, MeasureName};
 
-use super::{Entry, parsed, seed_of_the_clock};
+use super::{Entry, MeasuresArgs, parsed, seed_of_the_clock};
 use crate::Streams;
-use crate::draw::{self, drawn};
+use crate::draw::{self, drawn_by};
 use crate::outcome::{Failure, Outcome, refuse_with};
 use crate::report;
 use crate::text::wrapped;
@@ -63,6 +64,8 @@ struct DealArgs {
     /// A levels file in place of the levels that come along
     #[arg(long, value_name = "FILE")]
     levels: Option<PathBuf>,
+    #[command(flatten)]
+    name: MeasuresArgs,
     /// Print one JSON object instead of text
     #[arg(long, conflicts_with_all = ["into", "key"])]
     json: bool,
@@ -94,6 +97,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         count: args.count,
         seed: args.seed.unwrap_or_else(seed_of_the_clock),
         levels,
+        measure_name: args.name.measures(),
     };
     let answer = match fingerpost_json::deal(&asked) {
         Ok(answer) => answer,
@@ -119,7 +123,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         if args.count.is_some() {
             text.push_str(&format!("Board {}\n\n", number + 1));
         }
-        text.push_str(&told(board, width, args.key));
+        text.push_str(&told(&args.name.voice().book(), board, width, args.key));
         text.push('\n');
     }
     if args.seed.is_none() {
@@ -173,15 +177,18 @@ fn again(args: &DealArgs, seed: u64) -> String {
             report::shown_name(&levels.display().to_string())
         ));
     }
+    if args.name.measures() == MeasureName::Bar {
+        words.push("--bars".to_owned());
+    }
     words.push(format!("--seed {seed}"));
     words.join(" ")
 }
 
 /// A board drawn, with its line and what it is good for; the key when it is asked for.
-fn told(dealt: &DealtAnswer, width: usize, key: bool) -> String {
+fn told(book: &Phrasebook, dealt: &DealtAnswer, width: usize, key: bool) -> String {
     let mut text = String::new();
     if let Ok(board) = fingerpost::Board::from_line(&dealt.line) {
-        text.push_str(drawn(&board, width).trim_start_matches('\n'));
+        text.push_str(drawn_by(book, &board, width).trim_start_matches('\n'));
         text.push('\n');
     }
     text.push_str(&wrapped(&dealt.line, width, "Line: ", "  "));

@@ -1,11 +1,12 @@
 //! `fingerpost hand`: in how many ways drawn signs can be laid on a board, some of the ways, or what is missing.
 
 use clap::{ArgMatches, Args, Command};
+use fingerpost::Phrasebook;
 use fingerpost_json::HandAnswer;
 
-use super::{Entry, parsed};
+use super::{Entry, MeasuresArgs, parsed};
 use crate::Streams;
-use crate::draw::{self, drawn};
+use crate::draw::{self, drawn_by};
 use crate::outcome::{Failure, Outcome, refuse_with};
 use crate::report;
 use crate::text::{counted, grouped, wrapped};
@@ -28,7 +29,7 @@ status is then 1.",
 
 #[derive(Args, Debug)]
 struct HandArgs {
-    /// The signs as a board line writes them, with commas between them
+    /// The signs with commas between them, as a board line writes them or by their names: '|:, end repeat, [1.'
     #[arg(value_name = "SIGNS")]
     signs: String,
     /// How many measures the board has
@@ -40,6 +41,8 @@ struct HandArgs {
     /// The seed by which ways are chosen
     #[arg(long, value_name = "N", default_value_t = 1)]
     seed: u64,
+    #[command(flatten)]
+    name: MeasuresArgs,
     /// Print one JSON object instead of text
     #[arg(long)]
     json: bool,
@@ -48,7 +51,8 @@ struct HandArgs {
 fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failure> {
     let args: HandArgs = parsed(matches)?;
     let signs = parts(&args.signs);
-    let answer = match fingerpost_json::hand(&signs, args.measures, args.show, args.seed) {
+    let voice = args.name.voice();
+    let answer = match fingerpost_json::hand(&signs, args.measures, args.show, args.seed, voice) {
         Ok(answer) => answer,
         Err(error) => return Err(refuse_with(streams, &error, args.json)),
     };
@@ -61,7 +65,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         report::answer(streams, &answer)?;
         return Ok(outcome);
     }
-    let text = told(&answer, draw::width(streams));
+    let text = told(&voice.book(), &answer, draw::width(streams));
     streams.stdout.write_all(text.as_bytes())?;
     Ok(outcome)
 }
@@ -99,8 +103,9 @@ fn in_marks(signs: &[impl std::fmt::Display], between: &str) -> String {
     signs.join(between)
 }
 
-fn told(answer: &HandAnswer, width: usize) -> String {
-    let measures = counted(u64::from(answer.measures), "measure", "measures");
+fn told(book: &Phrasebook, answer: &HandAnswer, width: usize) -> String {
+    let in_measures = |number: u16| counted(u64::from(number), "measure", "measures");
+    let measures = book.message(&in_measures(answer.measures));
     let signs = in_marks(&answer.signs, ", ");
     let ways = match answer.arrangements {
         0 => format!("{signs}: there is no way to lay all of them on {measures}."),
@@ -115,36 +120,49 @@ fn told(answer: &HandAnswer, width: usize) -> String {
     };
     let mut text = wrapped(&ways, width, "", "  ");
     if let Some(needed) = answer.needed {
-        text.push_str(&format!("At least {needed} measures are needed.\n"));
+        text.push_str(&book.message(&format!("At least {needed} measures are needed.\n")));
     }
     match answer.missing.as_slice() {
         [] if answer.arrangements == 0 && answer.needed.is_none() => {
             text.push_str("One or two signs more would not be enough; `fingerpost missing` looks for three.\n");
         }
         [] => {}
-        [pair] if pair.len() > 1 => {
-            text.push_str(&format!("Missing: {} together.\n", in_marks(pair, " and ")));
-        }
-        signs => {
-            let signs: Vec<&str> = signs.iter().flatten().map(String::as_str).collect();
-            let any = if signs.len() > 1 {
+        missing => {
+            // What would be enough on the board as it is comes first.
+            let mut ways: Vec<(u16, &[String])> = missing
+                .iter()
+                .zip(&answer.missing_measures)
+                .map(|(signs, &needed)| (needed.max(answer.measures), signs.as_slice()))
+                .collect();
+            ways.sort_by_key(|&(needed, _)| needed);
+            let named = ways.iter().map(|&(needed, signs)| {
+                let together = if signs.len() > 1 { " together" } else { "" };
+                let on = if needed > answer.measures {
+                    format!(" (on at least {})", in_measures(needed))
+                } else {
+                    String::new()
+                };
+                format!("{}{together}{on}", in_marks(signs, " and "))
+            });
+            let named: Vec<String> = named.collect();
+            let any = if named.len() > 1 {
                 "Any one of these is missing: "
             } else {
                 "Missing: "
             };
-            text.push_str(&wrapped(
-                &format!("{}.", in_marks(&signs, ", ")),
-                width,
-                any,
-                "  ",
-            ));
+            let named = book.message(&format!("{}.", named.join(", ")));
+            text.push_str(&wrapped(&named, width, any, "  "));
         }
     }
     for shown in &answer.shown {
         if let Ok(board) = fingerpost::Board::from_line(&shown.line) {
-            text.push_str(&drawn(&board, width));
+            text.push_str(&drawn_by(book, &board, width));
         }
         text.push_str(&wrapped(&shown.line, width, "Line: ", "  "));
+        for warning in &shown.warnings {
+            let told = format!("{} [{}]", warning.message, warning.rule);
+            text.push_str(&wrapped(&told, width, "Warning: ", "  "));
+        }
         if shown.road.as_ref().is_some_and(|road| !road.settled) {
             text.push_str("Other readings play this otherwise; `fingerpost compare` shows how.\n");
         }

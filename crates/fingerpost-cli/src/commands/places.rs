@@ -32,7 +32,7 @@ struct WhereArgs {
     /// A board file, a score, a board line, or - for standard input
     #[arg(value_name = "FILE|LINE|-")]
     board: String,
-    /// The sign as a board line writes it: 'D.S. al Coda', '|:', '[1.', 8va; without it each sign in the board's hand
+    /// The sign as a board line writes it, or by its name: 'D.S. al Coda', '|:', '[1.', 8va; without it each sign in the board's hand
     #[arg(value_name = "SIGN")]
     sign: Option<String>,
     #[command(flatten)]

@@ -44,6 +44,8 @@ pub struct HandPlaced {
     pub missing: Vec<Sign>,
     /// When no single sign is enough: two signs that together are. Of several pairs the first.
     pub missing_pair: Option<(Sign, Sign)>,
+    /// For each of the missing signs, or for the pair, how many measures are needed at least when it is added.
+    pub missing_measures: Vec<u16>,
 }
 
 /// Why a hand is not laid.
@@ -59,6 +61,9 @@ pub enum HandRefused {
     /// No measure, or too many.
     #[error("{0} is not a number of measures for a hand: 1 to {MOST_MEASURES_FOR_HAND}")]
     Measures(u16),
+    /// More boards to show than are shown.
+    #[error("{0} boards are too many to show: at most {MOST_SHOWN} are")]
+    Shown(usize),
     /// More orders of the signs than can be looked at.
     #[error("these signs can be laid in too many orders to look at them all; take one away")]
     TooManyOrders,
@@ -84,7 +89,7 @@ pub enum HandRefused {
 /// ```
 ///
 /// # Errors
-/// No sign or too many of them; no measure or too many; more orders than can be looked at, which few hands of eight signs have.
+/// No sign or too many of them; no measure or too many; more than [`MOST_SHOWN`] boards to show; more orders than can be looked at, which few hands of eight signs have.
 pub fn place_hand(
     signs: &[Sign],
     measures: u16,
@@ -100,18 +105,22 @@ pub fn place_hand(
     if measures == 0 || measures > MOST_MEASURES_FOR_HAND {
         return Err(HandRefused::Measures(measures));
     }
+    if show > MOST_SHOWN {
+        return Err(HandRefused::Shown(show));
+    }
     let mut chance = Chance::new(seed, SHOWING);
     let hand = Hand::of(signs);
-    let (arrangements, drawn) = hand.count(measures, show.min(MOST_SHOWN) * DRAWN, &mut chance)?;
+    let (arrangements, drawn) = hand.count(measures, show * DRAWN, &mut chance)?;
     let mut placed = HandPlaced {
         arrangements,
         shown: Vec::new(),
         needed: None,
         missing: Vec::new(),
         missing_pair: None,
+        missing_measures: Vec::new(),
     };
     if arrangements > 0 {
-        placed.shown = hand.shown(&drawn, measures, show.min(MOST_SHOWN), &mut chance);
+        placed.shown = hand.shown(&drawn, measures, show, &mut chance);
         return Ok(placed);
     }
     placed.needed = hand.needed()?;
@@ -123,26 +132,33 @@ pub fn place_hand(
             Hand::of(&with).needed()
         };
         for sign in &partners {
-            if works(&[sign])?.is_some() {
+            if let Some(needed) = works(&[sign])? {
                 placed.missing.push(sign.clone());
+                placed.missing_measures.push(needed);
             }
         }
         if placed.missing.is_empty() {
-            placed.missing_pair = first_pair(&partners, works)?;
+            if let Some((pair, needed)) = first_pair(&partners, works)? {
+                placed.missing_pair = Some(pair);
+                placed.missing_measures.push(needed);
+            }
         }
     }
     Ok(placed)
 }
 
-/// The first two signs that together make the hand legal.
+/// Two signs that are missing together, and how many measures are needed with them.
+type MissingPair = ((Sign, Sign), u16);
+
+/// The first two signs that together make the hand legal, and on how many measures at least.
 fn first_pair(
     partners: &[Sign],
     works: impl Fn(&[&Sign]) -> Result<Option<u16>, HandRefused>,
-) -> Result<Option<(Sign, Sign)>, HandRefused> {
+) -> Result<Option<MissingPair>, HandRefused> {
     for (at, one) in partners.iter().enumerate() {
         for other in partners.iter().skip(at) {
-            if works(&[one, other])?.is_some() {
-                return Ok(Some((one.clone(), other.clone())));
+            if let Some(needed) = works(&[one, other])? {
+                return Ok(Some(((one.clone(), other.clone()), needed)));
             }
         }
     }
