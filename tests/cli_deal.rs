@@ -167,6 +167,26 @@ fn what_cannot_be_dealt_is_refused_with_the_reason() {
             "0 measures are too few",
         ),
         (&["hand", "segno, Fin"], "`Fin` is no sign for a hand"),
+        (
+            &["deal", "--level", "1", "--count", "1"],
+            "1 board is too few to show all that is asked for: at least 2 are needed",
+        ),
+        (
+            &["deal", "--level", "1", "--count", "5", "--measures", "1"],
+            "1 measure is too few for start and end repeat: at least 2 are needed",
+        ),
+        (
+            &["deal", "--level", "abc"],
+            "--level: `abc` is no whole number",
+        ),
+        (
+            &["deal", "--level", "300"],
+            "--level: `300` is no number from 0 to 255",
+        ),
+        (
+            &["how-long", "--seconds", "long", "1 | 2 |"],
+            "--seconds: `long` is no number",
+        ),
         (&["hand", ","], "the hand is empty"),
         (
             &["hand", "Fine, D.C.", "--show", "99"],

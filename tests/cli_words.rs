@@ -74,3 +74,62 @@ fn an_end_repeat_played_once_is_drawn_as_once() {
     assert!(out.contains("once") && out.contains("3 times"), "{out}");
     assert!(!out.contains("1 times"), "{out}");
 }
+
+/// What stands above a board is told in one language.
+#[test]
+fn the_heading_is_of_one_language() {
+    let line = "{meter 3/4; pickup 1/4} 1 | 2 | 3 |]";
+    for (more, heading) in [
+        (
+            &["--language", "de"][..],
+            "3 Takte, Taktart 3/4, Auftakt von 1/4 einer ganzen Note",
+        ),
+        (
+            &["--language", "es"],
+            "3 compases, compás de 3/4, anacrusa de 1/4 de redonda",
+        ),
+        (
+            &["--bars"],
+            "3 bars, meter 3/4, pickup of 1/4 of a whole note",
+        ),
+    ] {
+        let (_, out, _) = ran(&[&["explain", line][..], more].concat());
+        assert_eq!(out.lines().next(), Some(heading), "{more:?}");
+    }
+}
+
+#[test]
+fn who_says_bar_reads_of_no_measure() {
+    let cut = "{meter 4/4} 1 | segno 2 Fine@2 | 3 D.S. al Fine |]";
+    for args in [
+        &["unroll", cut][..],
+        &["unroll", "1 | 2 :|(plays open)"],
+        &["judge", "1 | 2 |]", "x"],
+        &["how-long", "1 | 2 :|(plays open)"],
+    ] {
+        let (_, out, err) = ran(&[args, &["--bars"]].concat());
+        let said = [out.as_str(), err.as_str()].concat();
+        assert!(said.contains("bar"), "{args:?}: {said}");
+        assert!(!said.contains("measure"), "{args:?}: {said}");
+    }
+}
+
+#[test]
+fn the_share_of_an_answer_that_is_too_long_says_of_what() {
+    let (_, out, _) = ran(&["judge", "1 | 2 |]", "1 2 1 2"]);
+    let credit = "Right from the beginning: 2 of 2 steps. In order: 2 of the 4 given (50 %).";
+    assert!(out.contains(credit), "{}", out);
+}
+
+/// Nobody who is told of it has laid the measure there.
+#[test]
+fn a_learner_is_not_blamed_for_a_measure_never_played() {
+    let line = "1 To Coda | 2 D.C. al Coda | 3 | coda 4 |]";
+    let (_, out, _) = ran(&["explain", "--learner", line]);
+    assert!(!out.contains("you missed"), "{}", out);
+    assert!(
+        out.contains("In measure 3: The way never comes here."),
+        "{}",
+        out
+    );
+}

@@ -137,7 +137,8 @@ fn in_own_words(error: &clap::Error) -> Option<String> {
         // The option's own reader says what is accepted.
         clap::error::ErrorKind::ValueValidation => {
             let source = std::error::Error::source(error)?;
-            Some(format!("{option}: {source}"))
+            let why = of_number(value, source).unwrap_or_else(|| source.to_string());
+            Some(format!("{option}: {why}"))
         }
         clap::error::ErrorKind::InvalidValue => {
             let Some(ContextValue::Strings(values)) = error.get(ContextKind::ValidValue) else {
@@ -151,6 +152,22 @@ fn in_own_words(error: &clap::Error) -> Option<String> {
             ))
         }
         _ => None,
+    }
+}
+
+/// What is wrong with a value that should be a number.
+fn of_number(value: &str, source: &(dyn std::error::Error + 'static)) -> Option<String> {
+    let told = source.to_string();
+    if let Some((_, range)) = told.split_once(" is not in ") {
+        let (least, most) = range.split_once("..=")?;
+        return Some(format!("`{value}` is no number from {least} to {most}"));
+    }
+    if source.is::<std::num::ParseIntError>() {
+        Some(format!("`{value}` is no whole number, or too large a one"))
+    } else if source.is::<std::num::ParseFloatError>() {
+        Some(format!("`{value}` is no number"))
+    } else {
+        None
     }
 }
 

@@ -135,6 +135,7 @@ impl ErrorAnswer {
 
     /// Why a board has no route on the terms asked for.
     pub fn refused(read: &BoardRead, refusal: &Refusal) -> ErrorAnswer {
+        let told = |refusal: &Refusal| read.book().message(&refusal.to_string());
         match refusal {
             Refusal::Errors(errors) => {
                 let count = match errors.len() {
@@ -147,10 +148,8 @@ impl ErrorAnswer {
                 answer.error.notices = read.notices();
                 answer
             }
-            Refusal::OpenPlays { .. } => {
-                ErrorAnswer::new(ErrorKind::OpenSection, refusal.to_string())
-            }
-            _ => ErrorAnswer::new(ErrorKind::Request, refusal.to_string()),
+            Refusal::OpenPlays { .. } => ErrorAnswer::new(ErrorKind::OpenSection, told(refusal)),
+            _ => ErrorAnswer::new(ErrorKind::Request, told(refusal)),
         }
     }
 }

@@ -5,7 +5,7 @@ use fingerpost::{Lesson, LessonFit, Until, best_fit};
 use fingerpost_json::{ErrorAnswer, ErrorKind, HowLongAnswer, HowLongAsked};
 
 use super::play::RulesArgs;
-use super::{Entry, ScoreArgs, TermsArgs, opened, parsed, read_board};
+use super::{Entry, MeasuresArgs, ScoreArgs, TermsArgs, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw;
 use crate::outcome::{Failure, Outcome, refuse_with};
@@ -47,6 +47,8 @@ struct HowLongArgs {
     /// The minutes that there are
     #[arg(long, value_name = "M")]
     minutes: Option<f64>,
+    #[command(flatten)]
+    name: MeasuresArgs,
     /// Print one JSON object for each board instead of text
     #[arg(long)]
     json: bool,
@@ -67,6 +69,7 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
         let input = opened(board, streams, args.json)?;
         let score = args.score.asked().for_reading(args.terms.reading);
         let read = read_board(&input, &score, streams, args.json)?;
+        let read = read.spoken(args.name.voice());
         let told = fingerpost_json::how_long(&read, &args.terms.terms(), &asked);
         let (answer, chances) = match told {
             Ok(told) => told,

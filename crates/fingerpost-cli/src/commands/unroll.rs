@@ -236,7 +236,8 @@ fn summary(read: &BoardRead, roadmap: &Roadmap, terms: &Terms, width: usize) -> 
         .any(|it| it.place().cut().is_some());
     let length = if is_cut {
         let steps = counted(roadmap.length(), "step", "steps");
-        format!("{steps} (each part of a cut measure is one)")
+        read.book()
+            .message(&format!("{steps} (each part of a cut measure is one)"))
     } else {
         let measures = counted(roadmap.length(), "measure", "measures");
         format!("{} played", read.book().message(&measures))

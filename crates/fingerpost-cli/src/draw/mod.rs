@@ -93,16 +93,7 @@ fn heading(book: &Phrasebook, board: &Board, width: usize) -> String {
     if let Some(composer) = board.composer() {
         text.push_str(&wrapped(composer, width, "", ""));
     }
-    let measures = counted(u64::from(board.measures()), "measure", "measures");
-    let mut facts = vec![book.message(&measures)];
-    if let Some(meter) = board.meter() {
-        facts.push(format!("meter {meter}"));
-    }
-    if let Some(pickup) = board.pickup() {
-        let pickup = book.length(pickup);
-        facts.push(format!("pickup of {pickup}"));
-    }
-    text.push_str(&wrapped(&facts.join(", "), width, "", ""));
+    text.push_str(&wrapped(&book.heading(board), width, "", ""));
     let answers: Vec<String> = fingerpost::Question::ALL
         .into_iter()
         .filter_map(|question| {

@@ -52,7 +52,7 @@ pub enum Impossible {
     #[error("say what the board is to teach: a level, concepts, or a misunderstanding to aim at")]
     NothingAsked,
     /// The board is too small.
-    #[error("{measures} measures are too few for {}: at least {needed} are needed", listed(.concepts))]
+    #[error("{} too few for {}: at least {needed} are needed", are(*.measures, "measure"), listed(.concepts))]
     TooFewMeasures {
         /// How many were asked for.
         measures: u16,
@@ -107,7 +107,8 @@ pub enum Impossible {
     },
     /// A board on which what is aimed at has no room.
     #[error(
-        "on {measures} measures no board was found that tells `{aim}` apart; on {needed} there is one"
+        "on {} no board was found that tells `{aim}` apart; on {needed} there is one",
+        counted(*.measures, "measure")
     )]
     TooFewForAim {
         /// How many were asked for.
@@ -127,7 +128,8 @@ pub enum Impossible {
     },
     /// Fewer boards than the concepts need that exclude each other.
     #[error(
-        "{count} boards are too few to show all of these concepts: at least {needed} are needed"
+        "{} too few to show all that is asked for: at least {needed} are needed",
+        are(*.count as u64, "board")
     )]
     TooFewBoards {
         /// How many were asked for.
@@ -145,7 +147,7 @@ pub enum Impossible {
         count: usize,
     },
     /// There are not so many different boards.
-    #[error("only {found} different boards were found; more measures give more")]
+    #[error("only {} found; more measures give more", if *.found == 1 { "1 board was".to_owned() } else { format!("{} different boards were", .found) })]
     TooFewDifferent {
         /// How many were found.
         found: usize,
@@ -239,6 +241,21 @@ fn either(sets: &[Vec<Concept>]) -> String {
         names.join(" and ")
     });
     names.collect::<Vec<_>>().join(", ")
+}
+
+/// `1 measure`, `2 measures`.
+fn counted(number: impl Into<u64>, word: &str) -> String {
+    match number.into() {
+        1 => format!("1 {word}"),
+        number => format!("{number} {word}s"),
+    }
+}
+
+/// `1 measure is`, `2 measures are`.
+fn are(number: impl Into<u64>, word: &str) -> String {
+    let number = number.into();
+    let are = if number == 1 { "is" } else { "are" };
+    format!("{} {are}", counted(number, word))
 }
 
 fn listed(concepts: &[Concept]) -> String {

@@ -2,7 +2,7 @@
 
 use super::Register;
 use super::phrases::{
-    Again, Causes, Ends, Heed, Lengths, Phrases, Places, Play, Returns, Sounding,
+    Again, Causes, Ends, Heading, Heed, Lengths, Phrases, Places, Play, Returns, Sounding,
 };
 
 /// Whole words only: a double bar and a barline keep their names.
@@ -38,6 +38,12 @@ pub(super) const TEACHER: Phrases = Phrases {
         one: "1 whole note",
         many: "{number} whole notes",
         part: "{part} of a whole note",
+    },
+    heading: Heading {
+        one_measure: "1 measure",
+        measures: "{number} measures",
+        meter: "meter {meter}",
+        pickup: "pickup of {length}",
     },
     play: Play {
         one: "Play measure {from}.",

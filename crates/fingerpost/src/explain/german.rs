@@ -5,7 +5,7 @@
 
 use super::Register;
 use super::phrases::{
-    Again, Causes, Ends, Heed, Lengths, Phrases, Places, Play, Returns, Sounding,
+    Again, Causes, Ends, Heading, Heed, Lengths, Phrases, Places, Play, Returns, Sounding,
 };
 
 /// For the teacher: short, with the trade's words.
@@ -34,6 +34,12 @@ pub(super) const TEACHER: Phrases = Phrases {
         one: "1 ganze Note",
         many: "{number} ganze Noten",
         part: "{part} einer ganzen Note",
+    },
+    heading: Heading {
+        one_measure: "1 Takt",
+        measures: "{number} Takte",
+        meter: "Taktart {meter}",
+        pickup: "Auftakt von {length}",
     },
     play: Play {
         one: "Spiele Takt {from}.",

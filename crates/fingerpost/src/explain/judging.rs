@@ -106,6 +106,8 @@ pub(super) struct TeacherPhrases {
     pub(super) slips: &'static str,
     /// `{first}`, `{in_order}`, `{length}`, `{percent}`.
     pub(super) credit: &'static str,
+    /// The same of an answer that is longer than the music: `{given}` more.
+    pub(super) credit_too_long: &'static str,
     /// How the hands play.
     pub(super) as_written: &'static str,
     pub(super) both_hands: &'static str,
@@ -473,9 +475,16 @@ impl Told<'_> {
             reason = "a share lies between 0 and 1"
         )]
         let percent = (judgement.share() * 100.0).floor() as u32;
+        let words = &self.phrases.teacher;
+        let too_long = judgement.given as u64 > judgement.length;
         fill(
-            self.phrases.teacher.credit,
+            if too_long {
+                words.credit_too_long
+            } else {
+                words.credit
+            },
             &[
+                ("given", &judgement.given.to_string()),
                 ("first", &judgement.right_from_the_beginning.to_string()),
                 ("in_order", &judgement.right_in_order.to_string()),
                 ("length", &self.steps(judgement.length)),

@@ -36,6 +36,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         one_slip: "one slip",
         slips: "{number} slips",
         credit: "Right from the beginning: {first} of {length}. In order: {in_order} ({percent} %).",
+        credit_too_long: "Right from the beginning: {first} of {length}. In order: {in_order} of the {given} given ({percent} %).",
         as_written: "as written",
         both_hands: "both hands",
         right_hand: "the right hand",

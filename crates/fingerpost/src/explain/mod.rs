@@ -231,6 +231,11 @@ impl Phrasebook {
         self.worded(places::length(self.phrases, length))
     }
 
+    /// How long a board is, with its meter and its pickup: `9 measures, meter 3/4, pickup of 1/4 of a whole note`.
+    pub fn heading(&self, board: &Board) -> String {
+        self.worded(places::heading(self.phrases, board))
+    }
+
     /// A marking with its place: `D.S. al Coda at the end of measure 12`.
     pub fn marking(&self, board: &Board, marking: &Marking) -> String {
         format!(

@@ -18,6 +18,7 @@ pub(crate) struct Phrases {
     pub(crate) nth: fn(u32) -> String,
     pub(crate) places: Places,
     pub(crate) lengths: Lengths,
+    pub(crate) heading: Heading,
     pub(crate) play: Play,
     pub(crate) causes: Causes,
     pub(crate) again: Again,
@@ -59,6 +60,18 @@ pub(crate) struct Places {
     pub(crate) measure: &'static str,
     pub(crate) beat: &'static str,
     pub(crate) point: &'static str,
+}
+
+/// What stands above a board.
+#[derive(Debug)]
+pub(crate) struct Heading {
+    pub(crate) one_measure: &'static str,
+    /// `{number}`.
+    pub(crate) measures: &'static str,
+    /// `{meter}`: as it stands in the score.
+    pub(crate) meter: &'static str,
+    /// `{length}`.
+    pub(crate) pickup: &'static str,
 }
 
 /// A length in whole notes.

@@ -219,6 +219,22 @@ fn part_words(phrases: &Phrases, board: &Board, measure: u16, part: Option<Part>
     }
 }
 
+/// What stands above a board.
+pub(super) fn heading(phrases: &Phrases, board: &Board) -> String {
+    let words = &phrases.heading;
+    let mut facts = vec![match board.measures() {
+        1 => words.one_measure.to_owned(),
+        number => fill(words.measures, &[("number", &number.to_string())]),
+    }];
+    let meter = board.meter();
+    facts.extend(meter.map(|meter| fill(words.meter, &[("meter", &meter.to_string())])));
+    facts.extend(board.pickup().map(|pickup| {
+        let length = length(phrases, pickup);
+        fill(words.pickup, &[("length", &length)])
+    }));
+    facts.join(", ")
+}
+
 /// A length in whole notes.
 pub(super) fn length(phrases: &Phrases, length: Fraction) -> String {
     let words = &phrases.lengths;

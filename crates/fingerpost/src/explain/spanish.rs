@@ -6,7 +6,7 @@
 
 use super::Register;
 use super::phrases::{
-    Again, Causes, Ends, Heed, Lengths, Phrases, Places, Play, Returns, Sounding,
+    Again, Causes, Ends, Heading, Heed, Lengths, Phrases, Places, Play, Returns, Sounding,
 };
 
 /// For the teacher: short, with the trade's words.
@@ -35,6 +35,12 @@ pub(super) const TEACHER: Phrases = Phrases {
         one: "1 redonda",
         many: "{number} redondas",
         part: "{part} de redonda",
+    },
+    heading: Heading {
+        one_measure: "1 compás",
+        measures: "{number} compases",
+        meter: "compás de {meter}",
+        pickup: "anacrusa de {length}",
     },
     play: Play {
         one: "Toca el compás {from}.",

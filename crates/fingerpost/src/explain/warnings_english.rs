@@ -127,7 +127,7 @@ pub(super) const ENGLISH: RuleWords = RuleWords {
         ),
         (
             "measure-never-played",
-            "You never come here. Walk the whole way with your finger and see what you missed.",
+            "The way never comes here. Look which sign leads past it. Can one lead here, too?",
         ),
         (
             "nested-sections",
