@@ -301,7 +301,20 @@ fn answers_of_any_kind_are_judged() {
             let given = answer.steps().iter().map(|step| step.measure);
             let same = judge.roadmap().length() == answer.steps().len() as u64 && right.eq(given);
             let is_right = judgement.verdict == AnswerVerdict::Right;
-            assert!(!is_right || same, "{seed}");
+            // A cut measure may be named once or part by part (held exactly in `judged.rs`).
+            let is_cut = board.markings().iter().any(|it| it.place().cut().is_some());
+            let squeezed = |measures: &mut dyn Iterator<Item = u32>| {
+                let mut all: Vec<u32> = measures.collect();
+                all.dedup();
+                all
+            };
+            let told_so = is_cut && {
+                let given = squeezed(&mut answer.steps().iter().map(|step| step.measure));
+                let most = 2 * answer.steps().len() * usize::from(board.measures()) + 1_000;
+                let right = judge.roadmap().steps().take(most);
+                given == squeezed(&mut right.map(|step| u32::from(step.measure)))
+            };
+            assert!(!is_right || same || told_so, "{seed}");
             assert!(is_right || !same || answer.gives_octaves(), "{seed}");
             assert!((0.0..=1.0).contains(&judgement.share()), "{seed}");
             assert_eq!(judgement.difference.is_none(), is_right, "{seed}");

@@ -149,7 +149,7 @@ impl schemars::JsonSchema for AnswerAsked {
 pub(super) fn answer_of(read: &BoardRead, asked: AnswerAsked) -> Result<Answer, ComplaintAnswer> {
     let steps = match asked {
         AnswerAsked::Text(text) => {
-            return Answer::read(&read.board, &text).map_err(|error| complaint(read, error, None));
+            return Answer::read(&read.board, &text).map_err(|error| complaint(read, &error, None));
         }
         AnswerAsked::Steps(steps) => steps,
     };
@@ -169,7 +169,7 @@ pub(super) fn answer_of(read: &BoardRead, asked: AnswerAsked) -> Result<Answer, 
             }),
             StepAsked::Text(text) => {
                 let typed = Answer::read(&read.board, &text)
-                    .map_err(|error| complaint(read, error, Some(index)))?;
+                    .map_err(|error| complaint(read, &error, Some(index)))?;
                 all.extend_from_slice(typed.steps());
             }
         }
@@ -186,7 +186,7 @@ pub(super) fn answer_of(read: &BoardRead, asked: AnswerAsked) -> Result<Answer, 
     })
 }
 
-fn complaint(read: &BoardRead, error: AnswerError, index: Option<usize>) -> ComplaintAnswer {
+fn complaint(read: &BoardRead, error: &AnswerError, index: Option<usize>) -> ComplaintAnswer {
     let book = read.book();
     ComplaintAnswer {
         message: book.message(&error.message),

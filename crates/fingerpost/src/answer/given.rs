@@ -24,7 +24,7 @@ pub struct Answer {
 /// One step of an answer.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct AnswerStep {
-    /// The measure, counted from 1 in written order; it may lie off the board. A cut measure is named once for each part played.
+    /// The measure, counted from 1 in written order; it may lie off the board. A cut measure is named once for each part played, or once.
     pub measure: u32,
     /// The octave of each hand, where the answer says it.
     pub octave: Option<Octaves>,

@@ -1,10 +1,12 @@
 //! Judging an answer.
 
+use std::cmp::Reverse;
+
 use super::distance::{MOST_SLIPS, in_order};
 use super::given::{Answer, AnswerStep};
 use super::learner::Course;
 use super::misunderstanding::Misunderstanding;
-use super::search::{Key, Search, Spelling, key};
+use super::search::{Key, PartsAs, Search, Spelling, key};
 use crate::board::Board;
 use crate::compare::{Comparison, compare};
 use crate::roadmap::{Refusal, Roadmap, Terms};
@@ -159,20 +161,26 @@ impl Judge {
     }
 
     /// Judges an answer. On a board with cut measures a measure may be named once for each part played (rulebook 7.1), or once where its
-    /// parts are played one after the other; both are right.
+    /// parts are played one after the other; both are right, and so is one here and the other there.
     pub fn judge(&self, answer: &Answer) -> Judgement {
         let octaves = answer.gives_octaves();
-        let spelled = |joined| self.spelled(answer, Spelling { octaves, joined });
-        let by_parts = spelled(false);
-        if self.is_whole || by_parts.verdict == AnswerVerdict::Right {
-            return by_parts;
+        let spelled = |parts| self.spelled(answer, Spelling { octaves, parts });
+        let mut best = spelled(PartsAs::Each);
+        for parts in [PartsAs::One, PartsAs::Answered] {
+            if self.is_whole || best.verdict == AnswerVerdict::Right {
+                break;
+            }
+            let other = spelled(parts);
+            let is_better = match parts {
+                // Names told now so and now so fit more easily: that they do says something only where less is left unexplained.
+                PartsAs::Answered => other.explained_worth() > best.explained_worth(),
+                _ => other.worth() > best.worth(),
+            };
+            if is_better {
+                best = other;
+            }
         }
-        let joined = spelled(true);
-        if joined.worth() > by_parts.worth() {
-            joined
-        } else {
-            by_parts
-        }
+        best
     }
 
     fn spelled(&self, answer: &Answer, spelling: Spelling) -> Judgement {
@@ -185,17 +193,23 @@ impl Judge {
         // A step or two more than the answer has decide that it is too short; the rest decides how near it is.
         let enough = keys.len().saturating_mul(2).saturating_add(MOST_SLIPS + 1);
         let enough = enough.max(MOST_LOOKED_AT);
-        let steps: Vec<Step> = told(roadmap, spelling).take(enough).collect();
+        let steps: Vec<Step> = told(roadmap, spelling, &keys).take(enough).collect();
         let road: Vec<Key> = steps.iter().map(|step| of_step(step, spelling)).collect();
         let right = keys.iter().zip(&road).take_while(|(a, b)| a == b).count();
         let length = if steps.len() < enough {
             steps.len() as u64
-        } else if spelling.joined {
-            told(roadmap, spelling).take(MOST_COUNTED).count() as u64
-        } else {
+        } else if spelling.parts == PartsAs::Each {
             roadmap.length()
+        } else {
+            let all = told(roadmap, spelling, &keys);
+            all.take(MOST_COUNTED).count() as u64
         };
-        let is_right = right == keys.len() && right as u64 == length;
+        let is_right = match spelling.parts {
+            PartsAs::Answered => is_told(roadmap, spelling, &keys),
+            _ => right == keys.len() && right as u64 == length,
+        };
+        let length = if is_right { keys.len() as u64 } else { length };
+        let right = if is_right { keys.len() } else { right };
         let verdict = if is_right {
             AnswerVerdict::Right
         } else {
@@ -211,7 +225,11 @@ impl Judge {
             verdict,
             difference: (!is_right).then(|| self.difference(answer, &steps, right)),
             right_from_the_beginning: right,
-            right_in_order: in_order(&keys, &road),
+            right_in_order: if is_right {
+                right
+            } else {
+                in_order(&keys, &road)
+            },
             given: keys.len(),
             length,
             slips: found.slips.filter(|_| !is_right),
@@ -224,11 +242,14 @@ impl Judge {
         let routes = self.comparison.routes.iter().enumerate().skip(1);
         let mut fitting = routes.filter(|(_, other)| {
             let roadmap = &other.roadmap;
-            let as_long = spelling.joined || roadmap.length() == keys.len() as u64;
-            as_long
-                && told(roadmap, spelling)
-                    .map(|step| of_step(&step, spelling))
-                    .eq(keys.iter().copied())
+            let steps = || told(roadmap, spelling, keys).map(|step| of_step(&step, spelling));
+            match spelling.parts {
+                PartsAs::Each => {
+                    roadmap.length() == keys.len() as u64 && steps().eq(keys.iter().copied())
+                }
+                PartsAs::One => steps().eq(keys.iter().copied()),
+                PartsAs::Answered => is_told(roadmap, spelling, keys),
+            }
         });
         fitting.next().map(|(at, _)| at)
     }
@@ -262,6 +283,12 @@ impl Judge {
 impl Judgement {
     /// How much it says for the answer: of two spellings the one is meant that says more.
     fn worth(&self) -> (u8, u8, usize) {
+        let (verdict, explained, _) = self.explained_worth();
+        (verdict, explained, self.right_in_order)
+    }
+
+    /// The same by what explains it alone, and by how few slips it has.
+    fn explained_worth(&self) -> (u8, u8, Reverse<usize>) {
         let verdict = match self.verdict {
             AnswerVerdict::Right => 2,
             AnswerVerdict::RightUnder(_) => 1,
@@ -275,7 +302,8 @@ impl Judgement {
                 Fit::ButForSlips(_) => 1,
                 Fit::UpTo(_) => 0,
             });
-        (verdict, explained, self.right_in_order)
+        let slips = Reverse(self.slips.unwrap_or(usize::MAX));
+        (verdict, explained, slips)
     }
 
     /// How much of it is right, from 0 to 1: the steps right in order, of the longer of the two orders.
@@ -294,15 +322,62 @@ impl Judgement {
 }
 
 /// The steps of a route as an answer tells them.
-fn told(roadmap: &Roadmap, spelling: Spelling) -> impl Iterator<Item = Step> {
+fn told<'a>(
+    roadmap: &'a Roadmap,
+    spelling: Spelling,
+    answer: &'a [Key],
+) -> impl Iterator<Item = Step> + use<'a> {
     let mut last: Option<Step> = None;
+    let mut told = 0;
     roadmap.steps().filter(move |step| {
-        let goes_on = last.replace(*step).is_some_and(|last| {
-            let meets = last.part.zip(step.part).map(|(a, b)| a.to == b.from);
-            step.cause == Cause::On && last.measure == step.measure && meets == Some(true)
-        });
-        !(spelling.joined && goes_on)
+        let goes_on = goes_on(last.replace(*step), step);
+        let tells = !goes_on || spelling.tells(answer, told, u32::from(step.measure));
+        told += usize::from(tells);
+        tells
     })
+}
+
+/// Whether a step plays the next part of the measure that the last one played.
+fn goes_on(last: Option<Step>, step: &Step) -> bool {
+    last.is_some_and(|last| {
+        let meets = last.part.zip(step.part).map(|(a, b)| a.to == b.from);
+        step.cause == Cause::On && last.measure == step.measure && meets == Some(true)
+    })
+}
+
+/// Whether an answer tells a route in which each measure that is played part by part is named once, or once for each part, as the answer
+/// likes: here the one, there the other.
+fn is_told(roadmap: &Roadmap, spelling: Spelling, answer: &[Key]) -> bool {
+    // The places in the answer that may have been reached before the parts that are looked at.
+    let mut reached = vec![0_usize];
+    let mut parts: Vec<Key> = Vec::new();
+    let behind = |reached: &[usize], parts: &[Key]| {
+        let mut next: Vec<usize> = Vec::new();
+        for &at in reached {
+            let rest = answer.get(at..).unwrap_or_default();
+            if !parts.is_empty() && rest.first() == parts.first() {
+                next.push(at + 1);
+            }
+            if parts.len() > 1 && rest.starts_with(parts) {
+                next.push(at + parts.len());
+            }
+        }
+        next.sort_unstable();
+        next.dedup();
+        next
+    };
+    let mut last: Option<Step> = None;
+    for step in roadmap.steps() {
+        if !goes_on(last.replace(step), &step) && !parts.is_empty() {
+            reached = behind(&reached, &parts);
+            parts.clear();
+            if reached.is_empty() {
+                return false;
+            }
+        }
+        parts.push(of_step(&step, spelling));
+    }
+    behind(&reached, &parts).contains(&answer.len())
 }
 
 fn of_step(step: &Step, spelling: Spelling) -> Key {

@@ -14,6 +14,10 @@ pub(super) fn key(measure: u32, octave: Octaves) -> Key {
     u64::from(measure) << 16 | byte(octave.right) << 8 | byte(octave.left)
 }
 
+fn measure_of(key: Key) -> u32 {
+    u32::try_from(key >> 16).unwrap_or(u32::MAX)
+}
+
 /// The most explanations that are listed.
 const MOST_LISTED: usize = 8;
 
@@ -60,6 +64,8 @@ pub(super) struct Search<'s> {
     hands: Hands,
     /// Where the learner stood last.
     last: Option<Stand>,
+    /// How many steps have been told.
+    told: usize,
 }
 
 /// How an answer is spelled.
@@ -67,8 +73,32 @@ pub(super) struct Search<'s> {
 pub(super) struct Spelling {
     /// Whether it tells octaves.
     pub(super) octaves: bool,
-    /// Whether the parts of a cut measure that are played one after the other are one step.
-    pub(super) joined: bool,
+    /// How the parts of a cut measure are told that are played one after the other.
+    pub(super) parts: PartsAs,
+}
+
+/// How the parts of a cut measure are told.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum PartsAs {
+    /// Each is a step.
+    Each,
+    /// All together are one step.
+    One,
+    /// As many are steps as the answer names in a row.
+    Answered,
+}
+
+impl Spelling {
+    /// Whether a further part of a measure is a step of its own, when the answer has told so many steps.
+    pub(super) fn tells(self, answer: &[Key], told: usize, measure: u32) -> bool {
+        match self.parts {
+            PartsAs::Each => true,
+            PartsAs::One => false,
+            PartsAs::Answered => answer
+                .get(told)
+                .is_some_and(|&it| measure_of(it) == measure),
+        }
+    }
 }
 
 impl<'s> Search<'s> {
@@ -83,6 +113,7 @@ impl<'s> Search<'s> {
             changes: Changes::NONE,
             hands: Hands::default(),
             last: None,
+            told: 0,
         }
     }
 
@@ -90,6 +121,7 @@ impl<'s> Search<'s> {
     fn set_out(&mut self, changes: Changes) {
         self.walk.restart(changes);
         (self.changes, self.hands, self.last) = (changes, Hands::default(), None);
+        self.told = 0;
     }
 
     /// The next step, as an answer would tell it.
@@ -108,7 +140,9 @@ impl<'s> Search<'s> {
                     && last.part + 1 == stand.part
                     && self.course.measure(last.part) == measure
             });
-            if !(self.spelling.joined && goes_on) {
+            let measure_told = u32::from(measure);
+            if !goes_on || self.spelling.tells(self.answer, self.told, measure_told) {
+                self.told += 1;
                 return Some((stand, key(u32::from(measure), octave)));
             }
         }

@@ -243,6 +243,30 @@ fn a_to_coda_obeyed_too_soon_may_be_passed_by_later() {
 }
 
 #[test]
+fn a_cut_measure_may_be_one_step_here_and_several_there() {
+    let line = "{meter 4/4} |: 1 | 2 Fine@2 :| 3 D.C. al Fine |";
+    for right in [
+        "1 2 2 1 2 2 3 1 2",
+        "1 2 1 2 3 1 2",
+        "1 2 1 2 2 3 1 2",
+        "1 2 2 1 2 3 1 2",
+    ] {
+        assert_eq!(judged(line, right).verdict, AnswerVerdict::Right, "{right}");
+    }
+    let judgement = judged(line, "1 2 1 2 2 3 1 2 3");
+    let ideas = &judgement.explanations[0].ideas;
+    assert_eq!(*ideas, [Misunderstanding::FineIgnored], "{judgement:?}");
+    assert_eq!(judgement.explanations[0].fit, Fit::Whole);
+    // Where the same measure comes at once again, a name more may belong to either time.
+    let line = "{meter 4/4} 1 |: 2 Fine@2 :| 3 D.C. al Fine |";
+    for right in ["1 2 2 2 2 3 1 2", "1 2 2 3 1 2", "1 2 2 2 3 1 2"] {
+        assert_eq!(judged(line, right).verdict, AnswerVerdict::Right, "{right}");
+    }
+    let wrong = judged(line, "1 2 3 1 2");
+    assert_eq!(wrong.verdict, AnswerVerdict::Wrong);
+}
+
+#[test]
 fn what_stops_at_a_jump_comes_before_what_overlooks_it() {
     let judgement = judged("1 | 2 Fine | 3 D.C. al Fine |", "1-3");
     let first = &judgement.explanations[0].ideas;
