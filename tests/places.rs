@@ -277,7 +277,7 @@ fn holds(board: &Board, before: &[Finding], sign: &Sign, place: Place, verdict: 
     }
 }
 
-/// Some signs stay without their partner whatever one or two signs of the box are added, so that nothing comes of the sign that was laid.
+/// Some signs stay without their partner, or the sign that was laid does, whatever one or two signs of the box are added: nothing comes of it.
 fn leaves_no_place(board: &Board, rules: &BTreeSet<&str>, what: &str) {
     let stays = |board: &Board| found(board).iter().any(|it| rules.contains(&it.rule));
     assert!(!rules.is_empty() && stays(board), "{what}");
@@ -293,10 +293,12 @@ fn leaves_no_place(board: &Board, rules: &BTreeSet<&str>, what: &str) {
         let places = places_of(board, &sign).into_iter();
         letters.extend(places.map(|place| Marking::new(sign.clone(), place)));
     }
+    let own = board.markings().len() - 1;
     let is_whole = |added: &[Marking]| {
         let left = found(&with(board, added));
         !left.iter().any(|it| {
-            it.severity == Severity::Error && !(WALKED.contains(&it.rule) || is_structural(it.rule))
+            let counts = it.severity == Severity::Error || it.marking == Some(own);
+            counts && !(WALKED.contains(&it.rule) || is_structural(it.rule))
         })
     };
     for (index, one) in letters.iter().enumerate() {
@@ -375,8 +377,19 @@ fn no_partner_helps(
         Sign::StartRepeat | Sign::DoubleBar(_) => false,
         _ => !all,
     };
+    // An ending helps as a neighbour of others. One that stands apart can only make other measures a section by chance: not looked for.
+    let is_ending = |it: &&Marking| matches!(it.sign(), Sign::Ending(_));
+    let endings = board.markings().iter().chain([marking]).filter(is_ending);
+    let endings: Vec<Place> = endings.map(Marking::place).collect();
+    let apart = |sign: &Sign, place: Place| {
+        let near = |it: &Place| place.first() <= it.last() + 1 && it.first() <= place.last() + 1;
+        matches!(sign, Sign::Ending(_)) && !endings.iter().any(near)
+    };
     for sign in box_of_signs().into_iter().filter(helper) {
         for place in places_of(board, &sign) {
+            if apart(&sign, place) {
+                continue;
+            }
             let partner = Marking::new(sign.clone(), place);
             let both = with(board, &[marking.clone(), partner]);
             let left = fresh(before, found(&both));
@@ -500,4 +513,32 @@ proptest! {
     fn a_mark_that_sounds_is_idle_where_it_is_not_heard(board in any_laid_board(), sign in select(marks_that_sound())) {
         every_place_holds(&board, &sign);
     }
+}
+
+/// Boards that chance laid before (common practice, no source): a sign that leaves an older one without its partner is no error for that.
+#[test]
+fn a_place_is_refused_for_errors_that_stay_and_not_for_older_signs_that_are_in_vain() {
+    let verdict = |line: &str, sign: &str, measure: u16| {
+        let board: Board = line.parse().expect("a board");
+        let sign = Sign::from_line(sign).expect("a sign");
+        let places = places(&board, &sign).expect("a small board");
+        let at = places.verdicts().iter();
+        let mut at = at.filter(|it| it.place == Place::at(measure));
+        at.next().expect("the measure").verdict.clone()
+    };
+    // The D.C. takes the place of the D.S. that the segno would need, and no place from the Fine that is missing.
+    let fine = verdict("segno 1 D.C. al Fine | 2 |]", "D.C.", 2);
+    assert!(
+        matches!(fine, Verdict::Legal { route: false, .. }),
+        "{fine:?}"
+    );
+    let to_coda = verdict("segno 1 | coda 2 D.C. al Coda |]", "D.C.", 1);
+    assert!(
+        matches!(to_coda, Verdict::Legal { route: false, .. }),
+        "{to_coda:?}"
+    );
+    // A coda at the first measure has no room for a To Coda before it, whatever other coda there is.
+    let coda = verdict("1 | 2 D.C. al Coda | 3 | coda 4 |]", "coda:A", 1);
+    let rules = vec!["to-coda-missing"];
+    assert_eq!(coda, Verdict::NotLegal { rules });
 }

@@ -68,6 +68,8 @@ pub(crate) struct Judge<'b> {
     rules: Vec<&'static Rule>,
     /// What they find on the board as it is.
     before: Vec<Finding>,
+    /// The markings, counted from the first, whose own lack of a partner counts as known.
+    settled_for: usize,
     /// What stops the board as it is from being walked, beside what can be seen.
     fault_before: Option<Finding>,
     /// Whether a segno or coda of the board stands in an ending.
@@ -102,6 +104,7 @@ impl<'b> Judge<'b> {
             reading,
             rules,
             before: Vec::new(),
+            settled_for: 0,
             fault_before: None,
             lands_in_ending: false,
         };
@@ -122,6 +125,17 @@ impl<'b> Judge<'b> {
         let mut judge = Judge::new(board);
         judge.before.retain(known);
         judge
+    }
+
+    /// The same where signs of the board that nothing calls, and that call nothing, count as known whatever is added.
+    pub(super) fn overlooking_the_unused(
+        board: &'b Board,
+        known: impl Fn(&Finding) -> bool,
+    ) -> Judge<'b> {
+        Judge {
+            settled_for: board.markings().len(),
+            ..Judge::overlooking(board, known)
+        }
     }
 
     /// The board with signs added. They cut no measure.
@@ -211,6 +225,9 @@ impl<'b> Judge<'b> {
 
     /// What a trial has found that is not found on the board as it is.
     pub(super) fn fresh(&self, found: Vec<Finding>) -> Vec<Finding> {
+        let counts =
+            |it: &Finding| is_error(it) || it.marking.is_none_or(|it| it >= self.settled_for);
+        let found = found.into_iter().filter(counts).collect();
         fresh(&self.before, found)
     }
 

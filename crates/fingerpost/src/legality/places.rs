@@ -60,7 +60,8 @@ pub enum Verdict {
     /// It must not stand there.
     NotLegal {
         /// The rules it would break, in the order of the catalogue, or those that would stay broken, for it leaves no place for what is missing:
-        /// a coda at measure 1 none for a To Coda. [`Places::findings`] tells more.
+        /// a coda at measure 1 none for a To Coda. [`Places::findings`] tells more. For an ending that lacks its repeat, partners are
+        /// looked for among end repeats and the endings right beside others.
         rules: Vec<&'static str>,
     },
     /// It may stand there, and nothing that is played changes: the order, the octaves and holds, the hands that play.

@@ -13,6 +13,8 @@ const MOST_WAYS: usize = 12;
 pub(super) struct Halves<'b> {
     /// What directs the road.
     road: Judge<'b>,
+    /// Its errors alone, and what the signs lack that are laid: that a sign of the board stays without its partner is no fault of those.
+    errors: Judge<'b>,
     /// Repeats and endings.
     sections: Judge<'b>,
 }
@@ -23,6 +25,7 @@ impl<'b> Halves<'b> {
         let is_of_sections = |it: &Finding| is_lack(it) && is_structural(it.rule);
         Halves {
             road: Judge::overlooking(board, |it| !is_of_road(it)),
+            errors: Judge::overlooking_the_unused(board, |it| !(is_of_road(it) && is_error(it))),
             sections: Judge::overlooking(board, |it| !is_of_sections(it)),
         }
     }
@@ -31,6 +34,7 @@ impl<'b> Halves<'b> {
 /// Looks for what is missing besides a sign, place by place.
 pub(super) struct Still<'j, 'b> {
     road: Search<'j, 'b>,
+    errors: Search<'j, 'b>,
     sections: Search<'j, 'b>,
 }
 
@@ -38,6 +42,7 @@ impl<'j, 'b> Still<'j, 'b> {
     pub(super) fn new(halves: &'j Halves<'b>) -> Still<'j, 'b> {
         Still {
             road: Search::new(&halves.road),
+            errors: Search::new(&halves.errors),
             sections: Search::new(&halves.sections),
         }
     }
@@ -79,7 +84,7 @@ impl<'j, 'b> Still<'j, 'b> {
 
     /// Whether one of the signs that are missing has a place without a marking, and with it none of them all.
     fn takes_the_last_place(&mut self, marking: &Marking) -> bool {
-        let search = &mut self.road;
+        let search = &mut self.errors;
         if !directs(marking.sign()) || search.jumps(Some(marking), &[]).is_empty() {
             return false;
         }
