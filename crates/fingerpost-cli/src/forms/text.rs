@@ -122,3 +122,32 @@ fn summary(answer: &CheckAnswer, read: u64) -> String {
     };
     format!("{boards} checked: {found}{made}{unread}")
 }
+
+#[cfg(test)]
+mod tests {
+    use fingerpost_json::{CheckedBoard, Source};
+
+    use super::super::Seen;
+    use super::made;
+
+    #[test]
+    fn what_another_run_would_make_is_said() {
+        let read = Source::line("1 | 2 |]").read().expect("a board");
+        let board = CheckedBoard {
+            made: vec!["Take the Fine away".to_owned(); 2],
+            unfinished: true,
+            ..CheckedBoard::of(None, &read)
+        };
+        let seen = Seen {
+            name: "hut.json",
+            path: None,
+            read: Some(&read),
+            board: &board,
+        };
+        assert_eq!(
+            made(&seen),
+            "hut.json: made: Take the Fine away (2 times)\n\
+            hut.json: there may be more safe fixes: `--fix` makes them when it is run again\n"
+        );
+    }
+}

@@ -1,8 +1,9 @@
 //! What rules propose against their findings, and what they build it of. Nothing of it is proved here: `ward.rs` tries every proposal.
 
-use std::cell::Cell;
+use std::cell::{Cell, OnceCell};
 
 use super::finding::Finding;
+use super::rules::{Doubt, doubts};
 use super::sheet::Sheet;
 use crate::board::{
     Board, DoubleBar, Edit, EndRepeat, Ending, Jump, Landing, Marking, Passes, Place, Plays, Side,
@@ -36,6 +37,7 @@ pub(crate) struct Cures<'a> {
     pub(crate) sheet: Sheet<'a>,
     pub(crate) finding: &'a Finding,
     seams: &'a Seams,
+    doubts: &'a OnceCell<Vec<Doubt>>,
     list: Vec<Cure>,
     /// How many markings and sections have been looked at.
     looked_at: Cell<usize>,
@@ -51,11 +53,16 @@ pub(crate) struct Seams {
 }
 
 impl<'a> Cures<'a> {
-    pub(crate) fn new(sheet: Sheet<'a>, seams: &'a Seams, finding: &'a Finding) -> Cures<'a> {
+    pub(crate) fn new(
+        sheet: Sheet<'a>,
+        (seams, doubts): (&'a Seams, &'a OnceCell<Vec<Doubt>>),
+        finding: &'a Finding,
+    ) -> Cures<'a> {
         Cures {
             sheet,
             finding,
             seams,
+            doubts,
             list: Vec::new(),
             looked_at: Cell::new(0),
         }
@@ -70,6 +77,21 @@ impl<'a> Cures<'a> {
     pub(crate) fn look_at(&self, count: usize) {
         self.looked_at
             .set(self.looked_at.get().saturating_add(count));
+    }
+
+    /// The section whose start is in doubt. They are found under all readings, once for all findings of a board.
+    pub(crate) fn doubt(&self) -> Option<&'a Doubt> {
+        let marking = u32::try_from(self.finding.marking?).ok()?;
+        let doubts = self.doubts.get_or_init(|| {
+            self.look_at(10 * self.sheet.sections.list.len());
+            let mut doubts = doubts(&self.sheet);
+            doubts.sort_by_key(|it| it.marking);
+            doubts
+        });
+        let at = doubts
+            .binary_search_by_key(&marking, |it| it.marking)
+            .ok()?;
+        doubts.get(at)
     }
 
     // The finding.

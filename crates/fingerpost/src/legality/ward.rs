@@ -8,7 +8,7 @@ use super::cures::{Claim, Cure, Cures, Seams};
 use super::finding::{Category, Finding};
 use super::fixes::{Fix, FixKind, MOST_OFFERED, MOST_TRIED, most_findings};
 use super::heard::{Route, heard};
-use super::rules::{self, NOT_SETTLED, SAME_SIGN_TWICE};
+use super::rules::{self, Doubt, NOT_SETTLED, SAME_SIGN_TWICE};
 use super::sheet::Sheet;
 use super::spots::{Findings, Moved, Spot};
 use crate::board::{Board, Edit, Marking, Side, Sign, When};
@@ -28,6 +28,7 @@ pub(super) struct Ward<'a> {
     options: &'a CheckOptions,
     ground: Ground,
     seams: Seams,
+    doubts: OnceCell<Vec<Doubt>>,
     /// Its findings without `not-settled`, which takes long to find.
     quick: OnceCell<Findings>,
     /// Its findings with `not-settled`.
@@ -47,6 +48,7 @@ impl<'a> Ward<'a> {
             options,
             ground,
             seams,
+            doubts: OnceCell::new(),
             quick: OnceCell::new(),
             full: OnceCell::new(),
             work: Cell::new(0),
@@ -120,7 +122,7 @@ impl<'a> Ward<'a> {
             return Vec::new();
         };
         let sheet = Sheet::new(self.board, &self.ground);
-        let mut proposed = Cures::new(sheet, &self.seams, finding);
+        let mut proposed = Cures::new(sheet, (&self.seams, &self.doubts), finding);
         cures(&mut proposed);
         let (list, looked_at) = proposed.into_list();
         self.work.set(self.work.get().saturating_add(looked_at));

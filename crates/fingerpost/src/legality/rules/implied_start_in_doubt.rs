@@ -35,14 +35,7 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
 }
 
 fn cure(cures: &mut Cures<'_>) {
-    let marking = cures.finding.marking;
-    // The sections are found anew under other readings.
-    cures.look_at(10 * cures.sheet.sections.list.len());
-    let doubts = doubts(&cures.sheet);
-    let Some(doubt) = doubts
-        .iter()
-        .find(|it| Some(it.marking as usize) == marking)
-    else {
+    let Some(doubt) = cures.doubt() else {
         return;
     };
     for begin in [doubt.start, doubt.other] {
@@ -56,16 +49,16 @@ fn cure(cures: &mut Cures<'_>) {
 }
 
 /// A section whose start is read differently.
-pub(super) struct Doubt {
+pub(crate) struct Doubt {
     /// The end repeat or ending that shows it.
-    marking: u32,
+    pub(crate) marking: u32,
     /// Where it starts under the reading, and under another.
     start: u32,
     other: u32,
 }
 
 /// The sections whose start is not written and hangs on the reading, unless the board itself says how to read it.
-pub(super) fn doubts(sheet: &Sheet<'_>) -> Vec<Doubt> {
+pub(crate) fn doubts(sheet: &Sheet<'_>) -> Vec<Doubt> {
     let implied = |section: &&Section| section.opened_by.is_none() && section.passes > 1;
     let in_question = sheet.board.reading().lone_end_repeat.is_none();
     let mut doubts = Vec::new();

@@ -58,6 +58,8 @@ mod to_coda_missing;
 mod to_coda_never_met;
 mod to_coda_unused;
 
+pub(crate) use implied_start_in_doubt::{Doubt, doubts};
+
 use super::cures::Cures;
 use super::finding::{Category, Severity};
 use super::sheet::{Report, Road, Sheet};
