@@ -378,12 +378,14 @@ fn no_partner_helps(
         _ => !all,
     };
     // An ending helps as a neighbour of others. One that stands apart can only make other measures a section by chance: not looked for.
+    // Nor is it where repeats cross already, so that one bracket seems closed by another's end repeat.
+    let crossed = before.iter().any(|it| it.rule == "start-repeat-in-ending");
     let is_ending = |it: &&Marking| matches!(it.sign(), Sign::Ending(_));
     let endings = board.markings().iter().chain([marking]).filter(is_ending);
     let endings: Vec<Place> = endings.map(Marking::place).collect();
     let apart = |sign: &Sign, place: Place| {
         let near = |it: &Place| place.first() <= it.last() + 1 && it.first() <= place.last() + 1;
-        matches!(sign, Sign::Ending(_)) && !endings.iter().any(near)
+        matches!(sign, Sign::Ending(_)) && (crossed || !endings.iter().any(near))
     };
     for sign in box_of_signs().into_iter().filter(helper) {
         for place in places_of(board, &sign) {

@@ -205,8 +205,8 @@ impl<'j, 'b> Search<'j, 'b> {
         measures
     }
 
-    /// Each sign that by itself gives a marking what it lacks, with its places. Where it can be laid so that every measure is played that was
-    /// played before, other places are left out.
+    /// Each sign that by itself gives a marking what it lacks, with its places. Where a repeat or an ending is lacking and can be laid so that
+    /// every measure is played that was played before, other places are left out.
     pub(super) fn one_partner(
         &mut self,
         marking: &Marking,
@@ -225,7 +225,8 @@ impl<'j, 'b> Search<'j, 'b> {
         // Where endings lack something, an end repeat can make another group of them the one that ends the section.
         let end = Sign::EndRepeat(EndRepeat::default());
         let is_end = |card: &Card| matches!(card.sign, Sign::EndRepeat(_));
-        if lacks.iter().any(|lack| is_structural(lack.rule)) && !cards.iter().any(is_end) {
+        let of_sections = lacks.iter().any(|lack| is_structural(lack.rule));
+        if of_sections && !cards.iter().any(is_end) {
             cards.push(Card {
                 sign: end,
                 in_hand: None,
@@ -253,9 +254,8 @@ impl<'j, 'b> Search<'j, 'b> {
                 ways.push(Partner { card, places });
             }
         }
-        let best = ways
-            .iter()
-            .map(|way| self.that_leave_none_out(marking, way));
+        let counts = ways.iter().filter(|_| of_sections);
+        let best = counts.map(|way| self.that_leave_none_out(marking, way));
         let mut best: Vec<Partner> = best.collect();
         best.retain(|way| !way.places.is_empty());
         let best = if best.is_empty() { ways } else { best };

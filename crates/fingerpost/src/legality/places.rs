@@ -61,7 +61,7 @@ pub enum Verdict {
     NotLegal {
         /// The rules it would break, in the order of the catalogue, or those that would stay broken, for it leaves no place for what is missing:
         /// a coda at measure 1 none for a To Coda. [`Places::findings`] tells more. For an ending that lacks its repeat, partners are
-        /// looked for among end repeats and the endings right beside others.
+        /// looked for among end repeats and the endings right beside others, and where repeats cross already among end repeats.
         rules: Vec<&'static str>,
     },
     /// It may stand there, and nothing that is played changes: the order, the octaves and holds, the hands that play.
