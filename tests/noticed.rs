@@ -2,8 +2,8 @@
 //! stands, what may come from the hand. Common practice, no source; the layout of files is a ruling of this project.
 
 use fingerpost::{
-    Board, Category, Edit, EndRepeat, FindingSide, Fine, Fraction, Landing, Marking, Place, Plays,
-    Repeats, Sign, check, edit_json, fixes, missing, places, sign_words,
+    Board, Category, Edit, EndRepeat, FindingSide, Fine, Fraction, Landing, Marking, Partner,
+    Place, Plays, Repeats, Sign, check, edit_json, fixes, missing, places, sign_words,
 };
 
 fn board(line: &str) -> Board {
@@ -116,6 +116,54 @@ fn the_plain_ways_are_proposed_before_the_special_ones() {
     };
     assert_eq!(first("1 | segno 2 | 3 | 4 |"), ["D.S."]);
     assert_eq!(first("1 | segno 2 | 3 Fine | 4 |"), ["D.S. al Fine"]);
+    // A To Coda is for a return, as long as nothing asks for a repeat.
+    assert_eq!(first("1 To Coda | 2 | coda 3 |"), ["D.C. al Coda"]);
+    assert_eq!(first("1 | 2 To Coda | 3 |"), ["coda", "D.C. al Coda"]);
+}
+
+/// Of a Fine that nothing calls, only what calls it is proposed: a return that calls nothing is another sign of another board.
+#[test]
+fn nothing_is_proposed_that_is_not_missing() {
+    let sets = |line: &str| -> Vec<Vec<String>> {
+        let sets = missing(&board(line)).unwrap().sets;
+        let words = |signs: &[Partner]| signs.iter().map(|it| sign_words(&it.card.sign)).collect();
+        sets.iter().map(|set| words(&set.signs)).collect()
+    };
+    assert_eq!(sets("1 | 2 Fine | 3 |"), [["D.C. al Fine"]]);
+    assert_eq!(sets("1 | 2 D.S. al Fine |"), [["segno", "Fine"]]);
+}
+
+/// Measures with one printed number are told apart by their count.
+#[test]
+fn a_number_that_is_printed_twice_says_which_it_is() {
+    let board = board("11 | 12 | 12 | \"hut\" | \"hut\" |");
+    let said = [1, 2, 5].map(|measure| board.measure_words(measure));
+    assert_eq!(said, ["11", "12 (#2)", "\"hut\" (#5)"]);
+    let typed = [1, 2, 3, 4].map(|measure| board.measure_typed(measure));
+    assert_eq!(typed, ["11", "#2", "#3", "#4"]);
+}
+
+/// A cut that stands on a beat is told by its beat, another by its fraction of a whole note.
+#[test]
+fn a_cut_on_a_beat_is_told_by_the_beat() {
+    for (cut, beat) in [("Fine@3", Some(3)), ("Fine(cut 3/16)", None)] {
+        let board = board(&format!("{{meter 4/4}} 1 | 2 {cut} | 3 |"));
+        let found = check(&board);
+        let unused = found.iter().find(|it| it.rule == "fine-unused").unwrap();
+        assert_eq!(unused.place(&board).unwrap().beat, beat, "{cut}");
+    }
+}
+
+/// Brackets in a text are letters; behind it they are brackets again.
+#[test]
+fn brackets_in_a_text_do_not_nest() {
+    let title = format!("\\\"{}", "[".repeat(100));
+    let file =
+        |more: &str| format!("{{\"board\": 1, \"systems\": [1], \"title\": \"{title}\"{more}}}");
+    assert!(Board::from_json(&file("")).is_ok());
+    let deep = format!(", \"x\": {}{}", "[".repeat(70), "]".repeat(70));
+    let error = Board::from_json(&file(&deep)).unwrap_err().to_string();
+    assert!(error.contains("nested more than 64 deep"), "{error}");
 }
 
 #[test]

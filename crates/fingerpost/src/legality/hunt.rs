@@ -9,7 +9,7 @@ use super::missing::MissingSet;
 use super::partners::{Partner, Search, places_of};
 use super::tally::{Found, Key, MOST_COMPARED};
 use super::wanted::{Card, jumps, wanted};
-use crate::board::{Al, EndRepeat, Marking, Place, Sign};
+use crate::board::{Al, Board, EndRepeat, Marking, Place, Sign};
 use crate::roadmap::Walked;
 
 /// The errors that no further sign takes away.
@@ -229,7 +229,7 @@ impl Hunt<'_, '_> {
         let rank = |set: &MissingSet| {
             let signs = set.signs.iter();
             let bare = signs.clone().filter(|it| is_special(&it.card.sign)).count();
-            let bare = bare + usize::from(leaps_out_of_a_repeat(set));
+            let bare = bare + usize::from(leaps_out_of_a_repeat(board, set));
             let box_signs = signs.filter(|it| it.card.in_hand.is_none()).count();
             (box_signs, set.warnings.len(), bare)
         };
@@ -257,9 +257,14 @@ fn partner(card: Card, places: HashSet<(u16, u16)>) -> Partner {
 }
 
 /// Whether a To Coda is to be obeyed on a repeat, and not on a return as is usual.
-fn leaps_out_of_a_repeat(set: &MissingSet) -> bool {
-    let has = |of: fn(&Sign) -> bool| set.signs.iter().any(|it| of(&it.card.sign));
-    has(|sign| matches!(sign, Sign::ToCoda(_))) && has(|sign| matches!(sign, Sign::EndRepeat(_)))
+fn leaps_out_of_a_repeat(board: &Board, set: &MissingSet) -> bool {
+    let added = set.signs.iter().map(|it| &it.card.sign);
+    let there = board.markings().iter().map(Marking::sign);
+    let all: Vec<&Sign> = there.chain(added.clone()).collect();
+    let has = |of: fn(&Sign) -> bool| all.iter().any(|&it| of(it));
+    added.into_iter().any(|it| matches!(it, Sign::EndRepeat(_)))
+        && has(|it| matches!(it, Sign::ToCoda(_)))
+        && !has(|it| matches!(it, Sign::DaCapo(_) | Sign::DalSegno(_)))
 }
 
 /// Whether a jump is one that a teacher would not think of first.
