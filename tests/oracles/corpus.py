@@ -2,6 +2,7 @@
 
     python corpus.py            all of it, about half an hour on one core
     python corpus.py --limit 50 of each format, to try
+    python corpus.py --only NAME the scores of one file alone; all other records stay as they are
 
 The peers' answers are kept in a folder outside the repository (ORACLES_CACHE) as they come, so that a run can be taken up again.
 """
@@ -38,17 +39,37 @@ CACHE = Path(os.environ.get("ORACLES_CACHE", Path(tempfile.gettempdir()) / "orac
 def main() -> None:
     arguments = argparse.ArgumentParser()
     arguments.add_argument("--limit", type=int)
-    limit = arguments.parse_args().limit
+    arguments.add_argument("--only", help="the path of the file in the corpus")
+    asked = arguments.parse_args()
     CACHE.mkdir(parents=True, exist_ok=True)
-    scores = list(marked.musicxml(CORPUS))[:limit]
-    tunes = list(marked.abc(CORPUS))[:limit]
+    scores, tunes = list(marked.musicxml(CORPUS)), list(marked.abc(CORPUS))
+    if asked.only:
+        scores = [score for score in scores if score.path == asked.only]
+        tunes = [tune for tune in tunes if tune.path == asked.only]
+        if not scores + tunes:
+            sys.exit(f"no marked score of the corpus stands in {asked.only}")
+    scores, tunes = scores[: asked.limit], tunes[: asked.limit]
     print(f"{len(scores)} MusicXML scores, {len(tunes)} ABC tunes", file=sys.stderr)
     peers = {_key(score): of_musicxml(score) for score in _counted(scores)}
     peers |= {_key(tune): of_abc(tune) for tune in _counted(tunes)}
     for tune, answer in abcjs(tunes).items():
         peers[tune]["abcjs"] = answer
     rows = _with_ours(scores + tunes, peers)
-    record(rows)
+    record(_in_place(rows) if asked.only else rows)
+
+
+def _in_place(new: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """All records, those of a file that was asked again replaced where they stand."""
+    with open(HERE / "data/corpus-files.tsv") as file:
+        digests = {path: digest for digest, path in (line.rstrip("\n").split("\t") for line in file)}
+    by_score = {(row["path"], row["tune"]): row for row in new}
+    rows = []
+    with open(HERE / "data/corpus.jsonl") as file:
+        for line in file:
+            row = json.loads(line)
+            row["sha256"] = digests[row["path"]]
+            rows.append(by_score.get((row["path"], row.get("tune")), row))
+    return rows
 
 
 def record(rows: list[dict[str, Any]]) -> None:

@@ -1,5 +1,7 @@
 //! What a score writes, whatever its format: measures, and marks in them with the line of the file where each stands.
 
+use std::rc::Rc;
+
 use fingerpost::{Fraction, Hands, Meter, Passes};
 
 /// The signs of one score as its file writes them, before anything is made of them.
@@ -17,8 +19,8 @@ pub(crate) struct Written {
 /// One written measure.
 #[derive(Clone, Default, PartialEq, Eq, Hash, Debug)]
 pub(crate) struct Measure {
-    /// The number or name that is printed.
-    pub(crate) name: String,
+    /// The number or name that is printed; the same text for all parts that have it.
+    pub(crate) name: Option<Rc<str>>,
     /// Whether a new system begins with it.
     pub(crate) new_system: bool,
     /// A meter that is written at its start.

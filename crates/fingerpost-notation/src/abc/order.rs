@@ -108,7 +108,7 @@ pub(super) fn laid_out(written: &Written, order: &[char], parts: &[Part]) -> Opt
             let measures = written.measures.get(first..end)?.iter().enumerate();
             laid.measures
                 .extend(measures.map(|(offset, measure)| Measure {
-                    name: (first + offset + 1).to_string(),
+                    name: Some((first + offset + 1).to_string().into()),
                     ..measure.clone()
                 }));
             let shifted = |measure: u32| u32::try_from(measure as usize - first + begins).ok();

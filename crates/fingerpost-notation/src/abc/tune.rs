@@ -164,7 +164,7 @@ impl Tune {
             ));
         }
         self.measures.push(Measure {
-            name: String::new(),
+            name: None,
             new_system: std::mem::take(&mut self.new_system),
             meter: if self.new_meter { self.meter } else { None },
             length: None,

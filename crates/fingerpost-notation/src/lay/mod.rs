@@ -290,12 +290,15 @@ fn names(measures: &[Measure]) -> Option<Vec<String>> {
     let plain = measures
         .iter()
         .enumerate()
-        .all(|(index, measure)| measure.name.is_empty() || measure.name == (index + 1).to_string());
+        .all(|(index, measure)| match measure.name.as_deref() {
+            None | Some("") => true,
+            Some(name) => name == (index + 1).to_string(),
+        });
     if plain {
         return None;
     }
     let names = measures.iter().enumerate().map(|(index, measure)| {
-        let name = clean(&measure.name, LONGEST_LABEL);
+        let name = clean(measure.name.as_deref().unwrap_or_default(), LONGEST_LABEL);
         if name.is_empty() {
             (index + 1).to_string()
         } else {
@@ -307,6 +310,10 @@ fn names(measures: &[Measure]) -> Option<Vec<String>> {
 
 /// A text without control characters and outer blanks, at most so many characters long; line breaks become blanks.
 fn clean(text: &str, most: usize) -> String {
+    // Mostly there is nothing to clean, as in "12".
+    if text.len() <= most && text.bytes().all(|byte| byte.is_ascii_graphic()) {
+        return text.to_owned();
+    }
     let words: Vec<&str> = text
         .split(|c: char| c.is_whitespace() || c.is_control())
         .filter(|word| !word.is_empty())

@@ -153,11 +153,7 @@ impl<'a> Reading<'a> {
         }
         let is_plain = number == i64::from(at) + 1;
         self.written.measures.push(Measure {
-            name: if is_plain {
-                String::new()
-            } else {
-                number.to_string()
-            },
+            name: (!is_plain).then(|| number.to_string().into()),
             new_system: false,
             meter,
             length: None,

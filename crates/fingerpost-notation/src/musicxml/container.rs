@@ -4,8 +4,9 @@ use std::io::{Cursor, Read};
 
 use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE};
 use encoding_rs_io::DecodeReaderBytesBuilder;
-use zip::ZipArchive;
+use flate2::{Decompress, FlushDecompress, Status};
 use zip::result::ZipError;
+use zip::{CompressionMethod, ZipArchive};
 
 use super::source::{Slice, TooMuch};
 use super::xml::{Name, Next, Xml};
@@ -14,6 +15,8 @@ use crate::passes::shortened;
 
 /// The most bytes that are unpacked from one file: ten times the largest score known.
 pub(super) const LARGEST_UNPACKED: u64 = 512 << 20;
+/// So many bytes of a compressed score are unpacked and held at once; a larger one is read as it is unpacked.
+pub(super) const LARGEST_HELD: u64 = 8 << 20;
 /// The most bytes that the table of contents of a compressed score may have.
 const LARGEST_CONTENTS: u64 = 1 << 20;
 /// How much of the beginning is looked at for the encoding.
@@ -24,16 +27,26 @@ pub(crate) fn is_zip(bytes: &[u8]) -> bool {
     bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06")
 }
 
-/// The score in a compressed file, as a stream, with its size as the table of contents has it. Nothing is written to disk: names in the file are looked up in the file only.
+/// The score in a compressed file.
+pub(super) enum Unpacked<'a> {
+    /// Unpacked in one go.
+    Whole(Vec<u8>),
+    /// As a stream, with its size as the table of contents has it.
+    Stream(Box<dyn Read + 'a>, u64),
+}
+
+/// The score in a compressed file. Nothing is written to disk: names in the file are looked up in the file only.
 pub(super) fn unpacked<T>(
     bytes: &[u8],
-    read: impl FnOnce(Box<dyn Read + '_>, u64) -> Result<T, NotationError>,
+    read: impl FnOnce(Unpacked<'_>) -> Result<T, NotationError>,
 ) -> Result<T, NotationError> {
-    let mut archive = ZipArchive::new(Cursor::new(bytes))
-        .map_err(|error| container(format!("the compressed file cannot be opened: {error}")))?;
-    let name = score_name(&mut archive)?;
+    let mut archive = Archive::new(bytes)?;
+    let name = archive.score_name()?;
+    if let Some(whole) = archive.in_one_go(&name, LARGEST_HELD) {
+        return read(Unpacked::Whole(whole));
+    }
     let short = shortened(&name);
-    let file = match archive.by_name(&name) {
+    let file = match archive.zip.by_name(&name) {
         Ok(file) => file,
         Err(ZipError::FileNotFound) => {
             return Err(container(format!(
@@ -55,49 +68,107 @@ pub(super) fn unpacked<T>(
         source: file,
         left: LARGEST_UNPACKED,
     };
-    read(Box::new(stream), size)
+    read(Unpacked::Stream(Box::new(stream), size))
 }
 
-/// The name of the score: the one that `META-INF/container.xml` names first, or the only XML file there is.
-fn score_name(archive: &mut ZipArchive<Cursor<&[u8]>>) -> Result<String, NotationError> {
-    if let Ok(file) = archive.by_name("META-INF/container.xml") {
-        let mut contents = Vec::new();
-        if let Err(error) = file.take(LARGEST_CONTENTS).read_to_end(&mut contents) {
-            return Err(container(format!(
-                "META-INF/container.xml cannot be unpacked: {error}"
-            )));
+/// A compressed file, opened.
+struct Archive<'a> {
+    bytes: &'a [u8],
+    zip: ZipArchive<Cursor<&'a [u8]>>,
+    /// One for all files in it: to make one takes as long as to unpack a short score.
+    inflater: Decompress,
+}
+
+impl<'a> Archive<'a> {
+    fn new(bytes: &'a [u8]) -> Result<Archive<'a>, NotationError> {
+        let zip = ZipArchive::new(Cursor::new(bytes))
+            .map_err(|error| container(format!("the compressed file cannot be opened: {error}")))?;
+        Ok(Archive {
+            bytes,
+            zip,
+            inflater: Decompress::new(false),
+        })
+    }
+
+    /// A file of at most so many bytes, unpacked in one go, which is twice as fast as piece by piece. `None` where that is not the way: it is
+    /// not there, larger, packed otherwise, or anything about it is not as the table of contents says; the stream tells what.
+    fn in_one_go(&mut self, name: &str, most: u64) -> Option<Vec<u8>> {
+        let index = self.zip.index_for_name(name)?;
+        let file = self.zip.by_index_raw(index).ok()?;
+        let is_plain = file.compression() == CompressionMethod::Deflated && !file.encrypted();
+        if !is_plain || file.size() > most {
+            return None;
         }
-        let mut xml = Xml::new(Slice::new(&contents));
-        loop {
-            match xml.next()? {
-                Next::Start(Name::RootFile) => {
-                    let kind = xml.attribute("media-type");
-                    let is_score = kind.is_none_or(|kind| kind.contains("musicxml"));
-                    if let (Some(path), true) = (xml.attribute("full-path"), is_score) {
-                        return Ok(path);
+        let packed = self
+            .bytes
+            .get(usize::try_from(file.data_start()?).ok()?..)?;
+        let packed = packed.get(..usize::try_from(file.compressed_size()).ok()?)?;
+        let mut whole = Vec::with_capacity(usize::try_from(file.size()).ok()?);
+        self.inflater.reset(false);
+        let status = self
+            .inflater
+            .decompress_vec(packed, &mut whole, FlushDecompress::Finish);
+        let is_whole = status.ok()? == Status::StreamEnd && crc32fast::hash(&whole) == file.crc32();
+        is_whole.then_some(whole)
+    }
+
+    /// The name of the score: the one that `META-INF/container.xml` names first, or the only XML file there is.
+    fn score_name(&mut self) -> Result<String, NotationError> {
+        if let Some(contents) = self.contents()? {
+            let mut xml = Xml::new(Slice::new(&contents));
+            loop {
+                match xml.next()? {
+                    Next::Start(Name::RootFile) => {
+                        let kind = xml.attribute("media-type");
+                        let is_score = kind.is_none_or(|kind| kind.contains("musicxml"));
+                        if let (Some(path), true) = (xml.attribute("full-path"), is_score) {
+                            return Ok(path);
+                        }
                     }
+                    Next::Eof => break,
+                    _ => {}
                 }
-                Next::Eof => break,
-                _ => {}
             }
         }
+        self.only_score()
     }
-    let scores: Vec<&str> = archive
-        .file_names()
-        .filter(|name| !name.starts_with("META-INF/") && !name.starts_with("__MACOSX/"))
-        .filter(|name| {
-            let extension = name.rsplit_once('.').map_or("", |(_, extension)| extension);
-            extension.eq_ignore_ascii_case("xml") || extension.eq_ignore_ascii_case("musicxml")
-        })
-        .collect();
-    match scores.as_slice() {
-        [name] => Ok((*name).to_owned()),
-        [] => Err(container(
-            "there is no MusicXML score in the compressed file: it needs META-INF/container.xml with a rootfile, or one .musicxml file".to_owned(),
-        )),
-        _ => Err(container(
-            "the compressed file holds several scores and no META-INF/container.xml that says which is meant".to_owned(),
-        )),
+
+    /// What META-INF/container.xml holds, when it is there.
+    fn contents(&mut self) -> Result<Option<Vec<u8>>, NotationError> {
+        const NAME: &str = "META-INF/container.xml";
+        if let Some(contents) = self.in_one_go(NAME, LARGEST_CONTENTS) {
+            return Ok(Some(contents));
+        }
+        let Ok(file) = self.zip.by_name(NAME) else {
+            return Ok(None);
+        };
+        let mut contents = Vec::new();
+        match file.take(LARGEST_CONTENTS).read_to_end(&mut contents) {
+            Ok(_) => Ok(Some(contents)),
+            Err(error) => Err(container(format!("{NAME} cannot be unpacked: {error}"))),
+        }
+    }
+
+    /// The name of the only XML file there is.
+    fn only_score(&self) -> Result<String, NotationError> {
+        let scores: Vec<&str> = self
+            .zip
+            .file_names()
+            .filter(|name| !name.starts_with("META-INF/") && !name.starts_with("__MACOSX/"))
+            .filter(|name| {
+                let extension = name.rsplit_once('.').map_or("", |(_, extension)| extension);
+                extension.eq_ignore_ascii_case("xml") || extension.eq_ignore_ascii_case("musicxml")
+            })
+            .collect();
+        match scores.as_slice() {
+            [name] => Ok((*name).to_owned()),
+            [] => Err(container(
+                "there is no MusicXML score in the compressed file: it needs META-INF/container.xml with a rootfile, or one .musicxml file".to_owned(),
+            )),
+            _ => Err(container(
+                "the compressed file holds several scores and no META-INF/container.xml that says which is meant".to_owned(),
+            )),
+        }
     }
 }
 

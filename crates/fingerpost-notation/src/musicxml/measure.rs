@@ -2,6 +2,8 @@
 //!
 //! Source: MusicXML 4.0, elements `measure`, `note`, `backup`, `forward`, `attributes`, `print`.
 
+use std::rc::Rc;
+
 use fingerpost::{Fraction, Hands, MOST_MEASURES, Meter};
 
 use super::source::Source;
@@ -23,6 +25,8 @@ pub(super) struct Part {
     /// How far the present measure has come, and how far it has ever been, in divisions.
     now: u64,
     longest: u64,
+    /// How long a measure was last, in divisions, how many of these a quarter note had, and that length in whole notes.
+    known: (u64, u64, Option<Fraction>),
     /// The marks of the present measure, not yet placed.
     waiting: Vec<Waiting>,
 }
@@ -45,29 +49,27 @@ pub(super) enum Edge {
 }
 
 impl Part {
-    pub(super) fn new(id: String) -> Part {
+    /// A part, with room for so many measures.
+    pub(super) fn new(id: String, room: usize) -> Part {
         Part {
             id,
-            measures: Vec::new(),
+            measures: Vec::with_capacity(room),
             marks: Vec::new(),
             notices: Vec::new(),
             divisions: 1,
             staves: 1,
             now: 0,
             longest: 0,
+            known: (0, 0, None),
             waiting: Vec::new(),
         }
     }
 
-    /// Begins a measure at its own start tag.
-    pub(super) fn begin<S: Source>(&mut self, xml: &Xml<S>) -> Result<(), NotationError> {
-        self.begin_named(xml, printed_number(xml))
-    }
-
-    pub(super) fn begin_named<S: Source>(
+    /// Begins a measure of this name.
+    pub(super) fn begin<S: Source>(
         &mut self,
         xml: &Xml<S>,
-        name: String,
+        name: Option<Rc<str>>,
     ) -> Result<(), NotationError> {
         if self.measures.len() >= MOST_MEASURES as usize {
             return Err(xml.error(
@@ -174,9 +176,9 @@ impl Part {
     fn note<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
         // Notes that stand one after the other are passed over in one go as far as they are plainly written.
         while let Some(found) = xml.inside() {
-            let text = |bytes| String::from_utf8_lossy(bytes);
-            let length = found.duration.map_or(0, |it| whole(&text(it)));
-            let staff = found.staff.and_then(|it| text(it).trim().parse().ok());
+            let length = found.duration.map_or(0, whole);
+            let text = found.staff.map(String::from_utf8_lossy);
+            let staff = text.and_then(|text| text.trim().parse().ok());
             let (in_chord, fermata) = (found.chord, found.fermata);
             // After a fermata the end itself is read, for the line that it stands in.
             let goes_on = !fermata && xml.next_alike(Name::Note);
@@ -199,7 +201,7 @@ impl Part {
         let mut inside = 1_u32;
         while inside > 0 {
             match xml.next()? {
-                Next::Start(Name::Duration) => length = whole(xml.text(Name::Duration)?),
+                Next::Start(Name::Duration) => length = whole(xml.text(Name::Duration)?.as_bytes()),
                 Next::Start(Name::Staff) => staff = xml.text(Name::Staff)?.trim().parse().ok(),
                 Next::Start(name) => {
                     in_chord |= name == Name::Chord;
@@ -238,7 +240,7 @@ impl Part {
         while inside > 0 {
             match xml.next()? {
                 Next::Start(Name::Divisions) => {
-                    self.divisions = whole(xml.text(Name::Divisions)?).max(1);
+                    self.divisions = whole(xml.text(Name::Divisions)?.as_bytes()).max(1);
                 }
                 Next::Start(Name::Staves) => {
                     self.staves = xml.text(Name::Staves)?.trim().parse().unwrap_or(1);
@@ -263,11 +265,21 @@ impl Part {
     /// The measure has ended: its length is known, and so is where its marks stand.
     fn place_marks(&mut self) {
         let index = self.measure();
-        let length = self.whole_notes(self.longest);
+        let length = match self.known {
+            // Mostly it is as long as the one before.
+            (longest, divisions, known)
+                if (longest, divisions) == (self.longest, self.divisions) =>
+            {
+                known
+            }
+            _ => self.whole_notes(self.longest),
+        };
+        self.known = (self.longest, self.divisions, length);
         if let Some(measure) = self.measures.last_mut() {
             measure.length = length;
         }
-        for Waiting { edge, line, what } in std::mem::take(&mut self.waiting) {
+        let mut waiting = std::mem::take(&mut self.waiting);
+        for Waiting { edge, line, what } in waiting.drain(..) {
             let at = match edge {
                 Edge::Left | Edge::After(0) => At::Start,
                 Edge::Right => At::End,
@@ -281,6 +293,8 @@ impl Part {
                 what,
             });
         }
+        // Its room is used again.
+        self.waiting = waiting;
     }
 
     /// A length in divisions as a fraction of a whole note.
@@ -293,10 +307,16 @@ impl Part {
     }
 }
 
-/// The number that is printed at the measure whose start tag was read last: its `text`, where that differs from its `number`.
-pub(super) fn printed_number<S: Source>(xml: &Xml<S>) -> String {
-    let text = xml.attribute("text").filter(|text| !text.trim().is_empty());
-    text.or_else(|| xml.attribute("number")).unwrap_or_default()
+/// The number that is printed at the measure whose start tag was read last: its `text`, where that differs from its `number`. Mostly it is the
+/// one that another part has.
+pub(super) fn printed_number<S: Source>(xml: &Xml<S>, other: Option<&Measure>) -> Option<Rc<str>> {
+    let text = xml.value("text").filter(|text| !text.trim().is_empty());
+    let name = text.or_else(|| xml.value("number"))?;
+    let other = other.and_then(|other| other.name.as_ref());
+    match other.filter(|other| ***other == *name) {
+        Some(other) => Some(Rc::clone(other)),
+        None => Some(name.into()),
+    }
 }
 
 /// The greatest whole number that both are multiples of; at least 1.
@@ -316,7 +336,16 @@ fn beats_of(text: &str) -> Option<u8> {
 }
 
 /// A number of divisions; a broken one counts as nothing, a decimal one is cut.
-fn whole(text: &str) -> u64 {
+fn whole(text: &[u8]) -> u64 {
+    let more = |sum: u64, digit: &u8| match digit {
+        b'0'..=b'9' => sum.checked_mul(10)?.checked_add(u64::from(digit - b'0')),
+        _ => None,
+    };
+    // Mostly there is nothing but digits.
+    if let (false, Some(number)) = (text.is_empty(), text.iter().try_fold(0, more)) {
+        return number;
+    }
+    let text = String::from_utf8_lossy(text);
     let digits = text.trim();
     let digits = digits.split_once('.').map_or(digits, |(whole, _)| whole);
     digits.parse().unwrap_or(0)
@@ -326,7 +355,7 @@ fn duration<S: Source>(xml: &mut Xml<S>, of: Name) -> Result<u64, NotationError>
     let mut length = 0;
     loop {
         match xml.next()? {
-            Next::Start(Name::Duration) => length = whole(xml.text(Name::Duration)?),
+            Next::Start(Name::Duration) => length = whole(xml.text(Name::Duration)?.as_bytes()),
             Next::Start(name) => xml.pass_over(name)?,
             Next::End(_) => return Ok(length),
             Next::Text => {}

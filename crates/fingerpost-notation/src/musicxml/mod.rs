@@ -9,6 +9,7 @@ mod inside;
 mod literal;
 mod measure;
 mod parts;
+mod plain;
 mod source;
 mod write;
 mod xml;
@@ -22,14 +23,11 @@ use crate::written::Written;
 use crate::{ReadOptions, SignsFrom};
 
 pub(crate) use container::is_zip;
-use container::{decoded, encoding, unpacked};
+use container::{LARGEST_HELD, Unpacked, decoded, encoding, unpacked};
 use parts::Parts;
 use source::{Slice, Source, Stream};
 pub use write::{WrittenScore, write_musicxml};
 use xml::{Name, Next, Xml};
-
-/// So many bytes of a compressed score are unpacked and held at once; a larger one is read as it is unpacked.
-const LARGEST_HELD: u64 = 8 << 20;
 
 /// Whether a text looks like MusicXML, or like XML at all.
 pub(crate) fn is_xml(bytes: &[u8]) -> bool {
@@ -55,22 +53,19 @@ pub(crate) fn read(
     options: &ReadOptions,
 ) -> Result<(Written, Vec<Notice>), NotationError> {
     if is_zip(bytes) {
-        return unpacked(bytes, |stream, size| {
-            if size > LARGEST_HELD {
-                return score(Stream::new(decoded(stream)?), options);
+        return unpacked(bytes, |unpacked| match unpacked {
+            Unpacked::Whole(held) => score_held(held, std::io::empty(), options),
+            Unpacked::Stream(stream, size) if size > LARGEST_HELD => {
+                score(Stream::new(decoded(stream)?), options)
             }
-            // A score of the usual size is unpacked at once, which is faster. What the table of contents says of it need not be true.
-            let mut stream = stream;
-            let mut held = Vec::with_capacity(usize::try_from(size).unwrap_or_default());
-            let most = stream.by_ref().take(LARGEST_HELD + 1);
-            if let Err(error) = { most }.read_to_end(&mut held) {
-                return Err(unreadable(&error));
+            Unpacked::Stream(mut stream, size) => {
+                let mut held = Vec::with_capacity(usize::try_from(size).unwrap_or_default());
+                let most = stream.by_ref().take(LARGEST_HELD + 1);
+                if let Err(error) = { most }.read_to_end(&mut held) {
+                    return Err(unreadable(&error));
+                }
+                score_held(held, stream, options)
             }
-            if held.len() as u64 <= LARGEST_HELD && encoding(&held)? == encoding_rs::UTF_8 {
-                return score(Slice::new(&held), options);
-            }
-            let whole = Box::new(Cursor::new(held).chain(stream));
-            score(Stream::new(decoded(whole)?), options)
         });
     }
     if encoding(bytes)? == encoding_rs::UTF_8 {
@@ -78,6 +73,19 @@ pub(crate) fn read(
     }
     let stream: Box<dyn Read + '_> = Box::new(bytes);
     score(Stream::new(decoded(stream)?), options)
+}
+
+/// The signs of a score of which the beginning is unpacked; mostly that is all of it.
+fn score_held(
+    held: Vec<u8>,
+    rest: impl Read,
+    options: &ReadOptions,
+) -> Result<(Written, Vec<Notice>), NotationError> {
+    if held.len() as u64 <= LARGEST_HELD && encoding(&held)? == encoding_rs::UTF_8 {
+        return score(Slice::new(&held), options);
+    }
+    let whole = Box::new(Cursor::new(held).chain(rest));
+    score(Stream::new(decoded(whole)?), options)
 }
 
 /// The text of a file that is not compressed.
@@ -99,9 +107,12 @@ pub(crate) fn text(bytes: &[u8]) -> Result<String, NotationError> {
         }
     };
     let mut text = if is_zip(bytes) {
-        unpacked(bytes, |stream, _| whole(Box::new(decoded(stream)?)))?
+        unpacked(bytes, |unpacked| match unpacked {
+            Unpacked::Whole(held) => whole(decoded(Box::new(Cursor::new(held)))?),
+            Unpacked::Stream(stream, _) => whole(decoded(stream)?),
+        })?
     } else {
-        whole(Box::new(decoded(Box::new(bytes))?))?
+        whole(decoded(Box::new(bytes))?)?
     };
     if text.starts_with('\u{feff}') {
         text.remove(0);
@@ -159,6 +170,10 @@ fn score(
                 if is_composer && composer.is_none() {
                     composer = Some(name);
                 }
+            }
+            // Much, and nothing of it is read.
+            Next::Start(name @ (Name::Encoding | Name::Defaults | Name::Credit)) => {
+                xml.pass_over(name)?;
             }
             Next::Start(Name::PartList) => parts.list(&mut xml)?,
             Next::End(Name::Partwise | Name::Timewise) => break,

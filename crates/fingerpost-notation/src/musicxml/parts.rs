@@ -77,6 +77,8 @@ impl Parts {
                         text.trim().clone_into(name);
                     }
                 }
+                // Its instruments, its groups.
+                Next::Start(Name::Other) => xml.pass_over(Name::PartList)?,
                 Next::End(Name::PartList) => return Ok(()),
                 Next::Eof => return Err(xml.cut_short(Name::PartList)),
                 _ => {}
@@ -136,11 +138,17 @@ impl Parts {
         xml: &mut Xml<S>,
         id: String,
     ) -> Result<(), NotationError> {
-        let mut part = Part::new(id);
+        // Mostly all parts have as many measures.
+        let room = self.read.last().map_or(0, |part| part.measures.len());
+        let mut part = Part::new(id, room);
         loop {
             match xml.next()? {
                 Next::Start(Name::Measure) => {
-                    part.begin(xml)?;
+                    let other = self
+                        .read
+                        .first()
+                        .and_then(|other| other.measures.get(part.measures.len()));
+                    part.begin(xml, printed_number(xml, other))?;
                     self.so_far.content(xml, &mut part, Name::Measure)?;
                 }
                 Next::Start(name) => xml.pass_over(name)?,
@@ -164,7 +172,7 @@ impl Parts {
 
     /// One measure with all its parts.
     pub(super) fn timewise<S: Source>(&mut self, xml: &mut Xml<S>) -> Result<(), NotationError> {
-        let heading = printed_number(xml);
+        let heading = printed_number(xml, None);
         let mut reached = self.begun;
         loop {
             match xml.next()? {
@@ -173,7 +181,7 @@ impl Parts {
                     let at = if let Some(at) = self.by_id.get(&id) {
                         *at
                     } else {
-                        let at = self.add(xml, Part::new(id.clone()))?;
+                        let at = self.add(xml, Part::new(id.clone(), 0))?;
                         self.by_id.insert(id, at);
                         at
                     };
@@ -183,7 +191,7 @@ impl Parts {
                             self.so_far.measure(xml)?;
                             part.leave_out();
                         }
-                        part.begin_named(xml, heading.clone())?;
+                        part.begin(xml, heading.clone())?;
                         self.so_far.content(xml, part, Name::Part)?;
                         reached = reached.max(part.measures.len());
                     }
@@ -243,8 +251,9 @@ impl Parts {
                 }
             }
             for mark in part.marks {
-                let is_new = known.insert((mark.measure, mark.what.clone()));
-                if index == leads || (is_new && !mark.what.is_barline()) {
+                let is_barline = mark.what.is_barline();
+                let is_new = !is_barline && known.insert((mark.measure, mark.what.clone()));
+                if index == leads || is_new {
                     marks.push(mark);
                 }
             }

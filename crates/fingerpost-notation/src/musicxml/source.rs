@@ -4,9 +4,11 @@ use std::cell::Cell;
 use std::io::{self, BufRead, Read};
 
 use quick_xml::Reader;
-use quick_xml::events::Event;
+use quick_xml::errors::IllFormedError;
+use quick_xml::events::{BytesStart, Event};
 
-use super::inside::{Inside, inside, next_alike};
+use super::inside::{Inside, Seen, inside, next_alike};
+use super::plain::{Start, past_comment, past_end, past_text, start};
 
 /// The longest tag, comment or stretch of text in a stream: so much of it is held at most.
 const LONGEST: usize = 4 << 20;
@@ -16,6 +18,17 @@ const PIECE: usize = 64 << 10;
 /// A source of events.
 pub(super) trait Source {
     fn event(&mut self) -> Result<Event<'_>, quick_xml::Error>;
+
+    /// The tag that comes next, behind any text when that is not wanted; `None` when that has to be an event, as everything does that is not
+    /// plainly written.
+    fn tag(&mut self, _wants_text: bool) -> Option<Tag<'_>> {
+        None
+    }
+
+    /// The text of the element that has begun, up to its end tag; `None` when that has to be read event by event.
+    fn text(&mut self) -> Option<&[u8]> {
+        None
+    }
 
     /// Passes over the inside of the element that has just begun, up to its end tag; `None` when that has to be done event by event.
     fn inside(&mut self) -> Option<Inside<'_>> {
@@ -31,32 +44,122 @@ pub(super) trait Source {
     fn line(&self) -> u32;
 }
 
+/// A tag that is plainly written.
+pub(super) enum Tag<'a> {
+    Start(Start<'a>),
+    End(&'a [u8]),
+}
+
 /// A text in memory.
 pub(super) struct Slice<'a> {
     bytes: &'a [u8],
     reader: Reader<&'a [u8]>,
+    /// The names of the elements that have begun and not ended. The parser knows only of those that it has read itself.
+    open: Vec<&'a [u8]>,
+    /// Whether the parser has read a text and waits for what ends it.
+    is_in_text: bool,
+    seen: Seen<'a>,
     /// Up to which byte lines have been counted, and the line there. They are counted when they are asked for, which is seldom.
     counted: Cell<(usize, u32)>,
 }
 
 impl<'a> Slice<'a> {
     pub(super) fn new(bytes: &'a [u8]) -> Slice<'a> {
+        let mut reader = Reader::from_reader(bytes);
+        let config = reader.config_mut();
+        config.check_end_names = false;
+        config.allow_unmatched_ends = true;
         Slice {
             bytes,
-            reader: Reader::from_reader(bytes),
+            reader,
+            open: Vec::new(),
+            // It begins before the text, where there may be a byte order mark.
+            is_in_text: true,
+            seen: Seen::default(),
             counted: Cell::new((0, 1)),
         }
+    }
+
+    /// The name in a tag that the parser has just read.
+    fn name(&self, tag: &BytesStart) -> &'a [u8] {
+        let after = self.bytes.len() - self.reader.get_ref().len();
+        let begin = after.saturating_sub(tag.len() + ">".len());
+        let name = begin..begin + tag.name().as_ref().len();
+        self.bytes.get(name).unwrap_or_default()
+    }
+}
+
+/// Whether an end tag fits what has begun, in the parser's own words where it does not.
+fn fits(begun: Option<&[u8]>, end: &[u8]) -> Result<(), IllFormedError> {
+    let text = |name| std::str::from_utf8(name).unwrap_or_default().to_owned();
+    match begun {
+        Some(name) if name == end => Ok(()),
+        Some(name) => Err(IllFormedError::MismatchedEndTag {
+            expected: text(name),
+            found: text(end),
+        }),
+        None => Err(IllFormedError::UnmatchedEndTag(text(end))),
     }
 }
 
 impl<'a> Source for Slice<'a> {
     fn event(&mut self) -> Result<Event<'_>, quick_xml::Error> {
-        self.reader.read_event()
+        let event = self.reader.read_event()?;
+        self.is_in_text = matches!(event, Event::Text(_));
+        match &event {
+            Event::Start(tag) => self.open.push(self.name(tag)),
+            Event::End(tag) => fits(self.open.pop(), tag.name().as_ref())?,
+            _ => {}
+        }
+        Ok(event)
+    }
+
+    fn tag(&mut self, wants_text: bool) -> Option<Tag<'_>> {
+        if self.is_in_text {
+            return None;
+        }
+        let mut rest: &'a [u8] = self.reader.get_ref();
+        if !wants_text {
+            rest = past_text(rest)?;
+            while let Some(after) = past_comment(rest) {
+                rest = past_text(after)?;
+            }
+        }
+        let (tag, after) = match rest {
+            [b'<', b'/', end @ ..] => {
+                let name = *self.open.last()?;
+                let after = past_end(end, name)?;
+                self.open.pop();
+                (Tag::End(name), after)
+            }
+            [b'<', begin @ ..] => {
+                let tag = start(begin)?;
+                if !tag.is_empty {
+                    self.open.push(tag.name);
+                }
+                let after = tag.after;
+                (Tag::Start(tag), after)
+            }
+            _ => return None,
+        };
+        *self.reader.get_mut() = after;
+        Some(tag)
+    }
+
+    fn text(&mut self) -> Option<&[u8]> {
+        let rest: &'a [u8] = self.reader.get_ref();
+        let end = past_text(rest)?;
+        let text = rest.get(..rest.len() - end.len())?;
+        if !end.starts_with(b"</") {
+            return None;
+        }
+        *self.reader.get_mut() = end;
+        Some(text)
     }
 
     fn inside(&mut self) -> Option<Inside<'_>> {
         let rest: &'a [u8] = self.reader.get_ref();
-        let (found, before_end) = inside(rest)?;
+        let (found, before_end) = inside(rest, &mut self.seen)?;
         *self.reader.get_mut() = rest.get(before_end..)?;
         Some(found)
     }

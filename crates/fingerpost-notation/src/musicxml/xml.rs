@@ -1,11 +1,13 @@
 //! A thin layer over the XML parser: known names, the attributes that matter, lines, limits.
 
-use memchr::memmem;
+use std::borrow::Cow;
+
+use memchr::memchr;
 use quick_xml::events::Event;
 use quick_xml::events::attributes::Attributes;
 
 use super::inside::Inside;
-use super::source::{Source, is_oversized};
+use super::source::{Source, Tag, is_oversized};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::passes::shortened;
 
@@ -28,10 +30,13 @@ macro_rules! names {
             }
 
             /// As it is written in a tag.
+            fn bytes(self) -> &'static [u8] {
+                match self { $(Name::$name => $text,)* Name::Other => b"element" }
+            }
+
             pub(super) fn text(self) -> &'static str {
-                let bytes: &[u8] = match self { $(Name::$name => $text,)* Name::Other => b"element" };
                 // cannot fail: all names are plain letters.
-                std::str::from_utf8(bytes).unwrap_or("element")
+                std::str::from_utf8(self.bytes()).unwrap_or("element")
             }
         }
     };
@@ -71,6 +76,9 @@ names! {
     WorkTitle = b"work-title",
     MovementTitle = b"movement-title",
     Creator = b"creator",
+    Encoding = b"encoding",
+    Defaults = b"defaults",
+    Credit = b"credit",
     PartList = b"part-list",
     ScorePart = b"score-part",
     Called = b"part-name",
@@ -101,28 +109,52 @@ pub(super) enum Next {
 /// Reads a file from front to back; holds no more of it than one tag or one stretch of text.
 pub(super) struct Xml<S> {
     source: S,
-    /// The attributes of the last start tag.
-    attributes: Vec<u8>,
+    last: Last,
     /// The last text.
     text: String,
-    depth: u32,
+    wants_text: bool,
+}
+
+/// What is known of the last tag.
+#[derive(Default)]
+struct Last {
+    /// The attributes of the last start tag.
+    attributes: Vec<u8>,
     /// Whether the name in the last start tag has a prefix, `m:note`.
     is_prefixed: bool,
-    wants_text: bool,
+    depth: u32,
     /// The end of an element that has only one tag, `<chord/>`.
     ends: Option<Name>,
+}
+
+impl Last {
+    /// Takes in a start tag; `None` when elements are nested too deep.
+    fn start(&mut self, name: Name, attributes: &[u8], is_empty: bool) -> Option<Next> {
+        if name.has_attributes() {
+            self.attributes.clear();
+            self.attributes.extend_from_slice(attributes);
+        }
+        if is_empty {
+            self.ends = Some(name);
+        } else {
+            self.depth += 1;
+        }
+        (self.depth <= DEEPEST).then_some(Next::Start(name))
+    }
+
+    fn end(&mut self, name: &[u8]) -> Next {
+        self.depth = self.depth.saturating_sub(1);
+        Next::End(Name::of(name))
+    }
 }
 
 impl<S: Source> Xml<S> {
     pub(super) fn new(source: S) -> Xml<S> {
         Xml {
             source,
-            attributes: Vec::new(),
+            last: Last::default(),
             text: String::new(),
-            depth: 0,
-            is_prefixed: false,
             wants_text: false,
-            ends: None,
         }
     }
 
@@ -132,10 +164,21 @@ impl<S: Source> Xml<S> {
     }
 
     pub(super) fn next(&mut self) -> Result<Next, NotationError> {
-        if let Some(name) = self.ends.take() {
+        if let Some(name) = self.last.ends.take() {
             return Ok(Next::End(name));
         }
         loop {
+            if let Some(tag) = self.source.tag(self.wants_text) {
+                let next = match tag {
+                    Tag::Start(tag) => {
+                        self.last.is_prefixed = false;
+                        let name = Name::of(tag.name);
+                        self.last.start(name, tag.attributes, tag.is_empty)
+                    }
+                    Tag::End(name) => Some(self.last.end(name)),
+                };
+                return next.ok_or_else(|| self.too_deep());
+            }
             let event = match self.source.event() {
                 Ok(event) => event,
                 Err(error) => return Err(fault(&error, self.line())),
@@ -144,35 +187,16 @@ impl<S: Source> Xml<S> {
                 Event::Start(tag) => {
                     let local = tag.local_name();
                     let name = Name::of(local.as_ref());
-                    self.is_prefixed = local.as_ref().len() != tag.name().as_ref().len();
-                    if name.has_attributes() {
-                        self.attributes.clear();
-                        self.attributes.extend_from_slice(tag.attributes_raw());
-                    }
-                    self.depth += 1;
-                    if self.depth > DEEPEST {
-                        return Err(self.error(
-                            NotationErrorKind::TooLarge,
-                            format!(
-                                "elements are nested more than {DEEPEST} deep; no score needs that"
-                            ),
-                        ));
-                    }
-                    return Ok(Next::Start(name));
+                    self.last.is_prefixed = local.as_ref().len() != tag.name().as_ref().len();
+                    let next = self.last.start(name, tag.attributes_raw(), false);
+                    return next.ok_or_else(|| self.too_deep());
                 }
                 Event::Empty(tag) => {
                     let name = Name::of(tag.local_name().as_ref());
-                    if name.has_attributes() {
-                        self.attributes.clear();
-                        self.attributes.extend_from_slice(tag.attributes_raw());
-                    }
-                    self.ends = Some(name);
-                    return Ok(Next::Start(name));
+                    let next = self.last.start(name, tag.attributes_raw(), true);
+                    return next.ok_or_else(|| self.too_deep());
                 }
-                Event::End(tag) => {
-                    self.depth = self.depth.saturating_sub(1);
-                    return Ok(Next::End(Name::of(tag.local_name().as_ref())));
-                }
+                Event::End(tag) => return Ok(self.last.end(tag.local_name().as_ref())),
                 Event::Text(text) if self.wants_text => {
                     push(&mut self.text, &text);
                     return Ok(Next::Text);
@@ -212,6 +236,11 @@ impl<S: Source> Xml<S> {
     /// The text up to the end of the element that has begun.
     pub(super) fn text(&mut self, of: Name) -> Result<&str, NotationError> {
         self.text.clear();
+        if let (None, Some(text)) = (self.last.ends, self.source.text()) {
+            push(&mut self.text, text);
+            self.pass_over(of)?;
+            return Ok(&self.text);
+        }
         self.wants_text = true;
         let result = self.pass_over(of);
         self.wants_text = false;
@@ -221,7 +250,7 @@ impl<S: Source> Xml<S> {
 
     /// Passes over the inside of the element that has begun, so that its end comes next; `None` when it has to be read event by event.
     pub(super) fn inside(&mut self) -> Option<Inside<'_>> {
-        if self.ends.is_some() || self.wants_text {
+        if self.last.ends.is_some() || self.wants_text {
             return None;
         }
         self.source.inside()
@@ -229,7 +258,7 @@ impl<S: Source> Xml<S> {
 
     /// Goes on into the next element of this name, when it follows the one whose end comes next; whether it has.
     pub(super) fn next_alike(&mut self, name: Name) -> bool {
-        !self.is_prefixed && self.source.next_alike(name.text().as_bytes())
+        !self.last.is_prefixed && self.source.next_alike(name.bytes())
     }
 
     /// Passes over the rest of the element that has begun.
@@ -252,9 +281,20 @@ impl<S: Source> Xml<S> {
 
     /// An attribute of the last start tag whose name is known.
     pub(super) fn attribute(&self, key: &str) -> Option<String> {
-        // Mostly it is not there, which is sooner seen than read.
-        memmem::find(&self.attributes, key.as_bytes())?;
-        let attributes = String::from_utf8_lossy(&self.attributes);
+        self.value(key).map(Cow::into_owned)
+    }
+
+    /// The same, to look at only.
+    pub(super) fn value(&self, key: &str) -> Option<Cow<'_, str>> {
+        match plain_attribute(&self.last.attributes, key.as_bytes()) {
+            Ok(value) => value.map(String::from_utf8_lossy),
+            Err(Odd) => self.any_attribute(key).map(Cow::Owned),
+        }
+    }
+
+    /// The same, however it is written.
+    fn any_attribute(&self, key: &str) -> Option<String> {
+        let attributes = String::from_utf8_lossy(&self.last.attributes);
         let mut all = Attributes::new(&attributes, 0);
         let mut all = all.with_checks(false).flatten();
         let found = all.find(|attribute| attribute.key.as_ref() == key.as_bytes())?;
@@ -268,7 +308,14 @@ impl<S: Source> Xml<S> {
 
     /// Whether an attribute has the value `yes`.
     pub(super) fn is_yes(&self, key: &str) -> bool {
-        self.attribute(key).as_deref() == Some("yes")
+        self.value(key).as_deref() == Some("yes")
+    }
+
+    fn too_deep(&self) -> NotationError {
+        self.error(
+            NotationErrorKind::TooLarge,
+            format!("elements are nested more than {DEEPEST} deep; no score needs that"),
+        )
     }
 
     pub(super) fn cut_short(&self, of: Name) -> NotationError {
@@ -280,6 +327,32 @@ impl<S: Source> Xml<S> {
 
     pub(super) fn error(&self, kind: NotationErrorKind, message: String) -> NotationError {
         NotationError::new(kind, self.line(), message)
+    }
+}
+
+/// Attributes at which the parser has to look.
+struct Odd;
+
+/// An attribute, where all up to it are plainly written: `key="value"`, and one space before each.
+fn plain_attribute<'a>(attributes: &'a [u8], key: &[u8]) -> Result<Option<&'a [u8]>, Odd> {
+    let mut rest = attributes;
+    loop {
+        let begin = match rest {
+            [] | [b' '] => return Ok(None),
+            [b' ', begin @ ..] => begin,
+            _ => return Err(Odd),
+        };
+        let is_end = |byte: &u8| !matches!(byte, b'a'..=b'z' | b'-');
+        let (name, after) = begin.split_at(begin.iter().position(is_end).ok_or(Odd)?);
+        let [b'=', b'"', value @ ..] = after else {
+            return Err(Odd);
+        };
+        let (value, after) = value.split_at(memchr(b'"', value).ok_or(Odd)?);
+        if name == key {
+            let is_plain = !value.contains(&b'&');
+            return is_plain.then_some(Some(value)).ok_or(Odd);
+        }
+        rest = after.get(1..).unwrap_or_default();
     }
 }
 
