@@ -324,12 +324,42 @@ fn hands_that_are_not_laid_are_refused() {
 }
 
 /// Hands of eight signs as text, so that each stands on one line.
-const LARGE: [&str; 4] = [
+const LARGE: [&str; 5] = [
+    "[1. ; [2. ; [3. ; :| ; segno ; D.S. ; D.C. ; D.C.",
     "|: ; :| ; |: ; :| ; segno ; To Coda ; D.S. al Coda ; coda",
     "|: ; :| ; segno ; D.S. al Fine ; Fine ; D.C. ; To Coda ; coda",
     "|: ; :| ; 8va(on repeat) ; 8vb(on return) ; segno ; Fine ; D.S. al Fine ; fermata",
     "segno:A ; D.S.:A ; segno:B ; D.S.:B ; segno ; D.S. al Fine ; Fine ; :|",
 ];
+
+/// As many orders as there are numbers for the brackets: counted as well by laying each numbered ending by itself.
+#[test]
+fn many_endings_are_counted() {
+    let counted = |hand: &[&str]| {
+        let start = std::time::Instant::now();
+        let placed = place_hand(&signs(hand), 16, 1, 1).expect("a hand");
+        println!("{:>8.1?} {hand:?}", start.elapsed());
+        placed
+    };
+    let ways = counted(&["[1.", "[2.", "[3.", "[4.", "[5.", ":|", ":|", ":|"]).arrangements;
+    assert_eq!(ways, 368_484_504);
+    let ways = counted(&["[1.", "[2.", "[3.", "[4.", "D.C.", "D.C.", "D.C."]).arrangements;
+    assert_eq!(ways, 12_846_288);
+    // Three returns reach pass 4, and a fourth, or an end repeat, is missing.
+    let placed = counted(&["[1.", "[2.", "[3.", "[4.", "[5.", "D.C.", "D.C.", "D.C."]);
+    let missing: Vec<String> = placed.missing.iter().map(Sign::to_line).collect();
+    assert_eq!(missing, ["D.C.", ":|"]);
+    assert_eq!(placed.missing_measures, [5, 5]);
+    // Seven are too many, and that is said at once.
+    let seven = signs(&["[1.", "[2.", "[3.", "[4.", "[5.", "[6.", "[7.", ":|"]);
+    let start = std::time::Instant::now();
+    assert_eq!(
+        place_hand(&seven, 16, 1, 1),
+        Err(HandRefused::TooManyOrders)
+    );
+    assert!(start.elapsed() < std::time::Duration::from_secs(1));
+    assert_eq!(place_hand(&seven, 7, 1, 1).expect("a hand").needed, Some(8));
+}
 
 #[test]
 fn eight_signs_on_sixteen_measures_are_counted() {

@@ -1,5 +1,6 @@
 //! Signs in the hand, laid on an empty board: in how many ways that can be done, some of the ways, and what is missing where there is none.
 
+mod brackets;
 mod judged;
 mod numbered;
 mod order;
@@ -16,7 +17,7 @@ use crate::legality::{CheckOptions, Severity, check_with};
 
 use order::Order;
 use over::Same;
-use search::{Ended, barlines, empty_boards, search, sorted};
+use search::{Ended, are_too_many, barlines, empty_boards, search, sorted};
 
 /// The most signs of a hand.
 pub const MOST_SIGNS_IN_HAND: usize = 8;
@@ -65,7 +66,9 @@ pub enum HandRefused {
     #[error("{0} boards are too many to show: at most {MOST_SHOWN} are")]
     Shown(usize),
     /// More orders of the signs than can be looked at.
-    #[error("these signs can be laid in too many orders to look at them all; take one away")]
+    #[error(
+        "these signs can be laid in too many orders to look at them all: take one away, or lay them on fewer measures"
+    )]
     TooManyOrders,
 }
 
@@ -191,6 +194,9 @@ impl Hand {
         draws: usize,
         chance: &mut Chance,
     ) -> Result<(u64, Vec<Order>), HandRefused> {
+        if are_too_many(&self.road, measures) {
+            return Err(HandRefused::TooManyOrders);
+        }
         let boards = empty_boards(&self.road, measures);
         let mut sum = 0_u64;
         let mut slots: Vec<Drawn> = (0..draws).map(|_| Drawn::default()).collect();

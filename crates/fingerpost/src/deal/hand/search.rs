@@ -13,6 +13,9 @@ use crate::legality::judge::Judge;
 
 /// The most orders that are looked at, those of some of the signs included.
 pub(super) const MOST_ORDERS: u64 = 30_000_000;
+/// The most ways to number the endings of a hand that are looked at on a board of more than so many measures.
+const MOST_NUMBERINGS: usize = 1_000;
+const MOST_MEASURES_TO_NUMBER: u16 = 10;
 /// The most that a section may be played, and that all sections inside one another may be played together, for roads to be followed.
 const MOST_PLAYS: u32 = 16;
 const MOST_ROUNDS: u32 = 128;
@@ -157,6 +160,22 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
     shapes.lay(&Order::empty())
 }
 
+/// Whether it is known without looking that there are too many orders to look at: seven endings or more can be numbered in more ways than
+/// these boards leave time for.
+pub(super) fn are_too_many(signs: &[Sign], measures: u16) -> bool {
+    let endings = signs.iter().filter(|sign| matches!(sign, Sign::Ending(_)));
+    let mut numberings = 1;
+    for (before, sign) in endings.clone().enumerate() {
+        let equal = endings
+            .clone()
+            .take(before)
+            .filter(|&it| it == sign)
+            .count();
+        numberings = numberings * (before + 1) / (equal + 1);
+    }
+    numberings > MOST_NUMBERINGS && measures > MOST_MEASURES_TO_NUMBER && !lacks_partners(signs)
+}
+
 /// Whether signs can be laid nowhere, for some lack their partner wherever they stand, or only one of two can be obeyed.
 fn lacks_partners(signs: &[Sign]) -> bool {
     let count = |of: fn(&Sign) -> bool| signs.iter().filter(|&sign| of(sign)).count();
@@ -170,6 +189,25 @@ fn lacks_partners(signs: &[Sign]) -> bool {
     });
     // The first Fine that is obeyed ends the music, and an ending needs something to come back by.
     if fines > 1 || endings > 0 && closing == 0 {
+        return true;
+    }
+    // A To Coda leads nowhere without its coda.
+    let is_lost = |sign: &Sign| match sign {
+        Sign::ToCoda(to_coda) => !signs
+            .iter()
+            .any(|it| matches!(it, Sign::Coda(coda) if coda.label == to_coda.label)),
+        _ => false,
+    };
+    if signs.iter().any(is_lost) {
+        return true;
+    }
+    // Without end repeats a section goes on to its next pass only when a return has led back, and each return does so once.
+    let returns = count(|sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_)));
+    let beyond = |sign: &Sign| match sign {
+        Sign::Ending(ending) => ending.passes.lowest() as usize > 1 + returns,
+        _ => false,
+    };
+    if closing == returns && signs.iter().any(beyond) {
         return true;
     }
     let apart = apart(signs);
@@ -284,6 +322,17 @@ mod tests {
             (&["[1.", "[2.", "[1.", "[2.", "D.C."], 6),
             (&["[1.", ":|", "[2.", ":|", "|:", "D.C."], 6),
             (&["[1.", "D.C.", "D.C.", "D.S.", "segno"], 6),
+            // A To Coda that leads nowhere.
+            (&["To Coda", "[1.", ":|"], 6),
+            (&["To Coda", "coda:A", "D.C. al Coda", ":|"], 6),
+            // Endings for passes that no return reaches.
+            (&["[1.", "[2.", "[3.", "D.C."], 7),
+            (&["[4.", "D.C.", "D.S.", "segno"], 6),
+            (&["[2,3.", "[1.", "D.C.", "Fine"], 6),
+            // Numbers given to brackets that stand already.
+            (&["[1,2.", "[1.", "[3.", ":|", ":|"], 7),
+            (&["[2.", "[2.", "[1.", ":|(plays open)", "|:"], 6),
+            (&["[3.", "[1,2.", ":|x4", "D.C."], 6),
             (&["[1.", "[2.", "D.C.", "D.S.", "segno", "Fine"], 6),
             (&["To Coda", "To Coda", "coda", "D.C. al Coda", ":|"], 6),
         ] {

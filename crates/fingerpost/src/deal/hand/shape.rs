@@ -1,38 +1,33 @@
 //! The repeats and endings of a hand, laid on a board of their own in every way, and made ready to be walked.
 //!
-//! What is repeated, how often, and which ending is played when hangs on these signs alone, and on the returns that stand at the ends of
+//! Endings are laid without their numbers first; `brackets.rs` gives them these in every way. What is repeated, how often, and which ending is played when hangs on these signs alone, and on the returns that stand at the ends of
 //! endings, where they take the place of an end repeat. A measure of such a board is a *block*: further barlines may come to lie inside it,
 //! but nothing begins or ends there that has to do with repeats.
 
 use std::cell::Cell;
 
+use super::brackets::Brackets;
 use super::numbered::Signs;
 use super::order::Order;
 use super::search::Ended;
-use crate::board::{Marking, Place, Repeats, Sign};
+use crate::board::{Repeats, Sign};
 use crate::legality::judge::Judge;
-use crate::roadmap::laid::{EndingAt, Laid};
+use crate::roadmap::laid::Laid;
 use crate::roadmap::sections::{Section, Sections};
 
 /// No ending, no section.
 pub(super) const NONE: u8 = u8::MAX;
 
-/// What is amiss with repeats and endings, and is mended by nothing that is laid inside a block or at its end.
-const OF_REPEATS: [&str; 8] = [
+/// What is amiss with where repeats and endings stand, whatever passes the endings are for, and is mended by nothing that is laid inside a
+/// block or at its end.
+const OF_PLACES: [&str; 6] = [
     "endings-overlap",
     "start-repeat-in-ending",
     "ending-past-section",
-    "ending-gap",
-    "ending-pass-twice",
     "start-repeat-unclosed",
     "on-return-contradicts",
     "nesting-too-deep",
 ];
-/// What a return at the end of an ending mends.
-const OF_RETURNS: [&str; 1] = ["ending-not-closed"];
-
-/// The number of a return at the end of an ending, and its barline.
-type Return = (usize, u16);
 
 /// The repeats and endings of a board, by blocks.
 #[derive(Clone, Debug)]
@@ -126,7 +121,8 @@ fn fits(signs: &[Sign], order: &Order, returns: bool) -> bool {
 }
 
 impl Shape {
-    /// What the signs laid on so many blocks make of them.
+    /// What the signs laid on so many blocks make of them, whatever passes the endings are for: those and the passes of the sections come
+    /// later.
     fn of(laid: &Laid, sections: &Sections, blocks: u16) -> Shape {
         let mut shape = Shape {
             blocks: Vec::with_capacity(usize::from(blocks)),
@@ -140,31 +136,34 @@ impl Shape {
         shape
     }
 
-    /// The same with returns noted at the ends of endings.
-    fn with_returns(mut self, returns: &[Return]) -> Shape {
-        for &(number, at) in returns {
+    /// Notes returns at the ends of brackets.
+    pub(super) fn put_returns(&mut self, returns: &[(usize, usize)]) {
+        for &(number, bracket) in returns {
             self.returns |= 1 << number;
-            if let Some(block) = self.blocks.get_mut(usize::from(at) - 1) {
+            let last = self.endings.get(bracket).map(|it| usize::from(it.last));
+            if let Some(block) = last.and_then(|last| self.blocks.get_mut(last)) {
                 block.returns |= 1 << number;
             }
         }
-        self
+    }
+
+    /// Takes all returns away again.
+    pub(super) fn take_returns(&mut self) {
+        self.returns = 0;
+        for block in &mut self.blocks {
+            block.returns = 0;
+        }
     }
 
     fn lay_brackets(&mut self, laid: &Laid, sections: &Sections) {
         for (at, ending) in laid.endings.iter().enumerate() {
             let owns = |own: &&Section| own.endings.iter().any(|&own| own as usize == at);
-            let (number, passes) = sections
-                .list
-                .iter()
-                .enumerate()
-                .find(|(_, own)| owns(own))
-                .map_or((NONE, 1), |(number, own)| (few(number), own.passes));
+            let section = sections.list.iter().position(|own| owns(&own));
             self.endings.push(Bracket {
-                section: number,
+                section: section.map_or(NONE, few),
                 last: few(ending.last as usize),
-                passes: ending.passes.iter().fold(0, |bits, pass| bits | 1 << pass),
-                last_pass: few(ending.passes.highest_up_to(passes).unwrap_or(0) as usize),
+                passes: 0,
+                last_pass: 0,
             });
         }
     }
@@ -196,7 +195,7 @@ impl Shape {
     }
 
     /// Whether each end repeat has a pass to lead back from. No return changes that.
-    fn leads_back(&self) -> bool {
+    pub(super) fn leads_back(&self) -> bool {
         self.blocks.iter().all(|block| {
             let Some(own) = self.sections.get(usize::from(block.end)) else {
                 return true;
@@ -211,7 +210,7 @@ impl Shape {
     }
 
     /// Whether each ending is for some pass that there is.
-    fn plays_endings(&self) -> bool {
+    pub(super) fn plays_endings(&self) -> bool {
         self.endings.iter().all(|ending| ending.last_pass > 0)
     }
 }
@@ -220,52 +219,17 @@ fn repeated((own, number): (&Section, u32)) -> Repeated {
     Repeated {
         start: few(own.start as usize),
         end: few(own.end as usize),
-        passes: few(own.passes as usize),
+        passes: 1,
         inner: (number + 1..own.after_inner).fold(0, |bits, inner| bits | 1 << inner),
-        jump_closed: own.jump_closed,
+        jump_closed: false,
         on_return: own.on_return,
-        is_alone: own.ends.is_empty() && !own.jump_closed && own.closing.len() < 2,
+        is_alone: false,
     }
 }
 
 /// A number that is known to be small.
-fn few(number: usize) -> u8 {
+pub(super) fn few(number: usize) -> u8 {
     u8::try_from(number).unwrap_or(NONE)
-}
-
-/// What closes an ending.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum Closed {
-    /// An end repeat that always leads back, so that no return there is ever obeyed.
-    ByRepeat,
-    /// Nothing so far, and something must.
-    ByReturn,
-    /// Nothing need, or an end repeat that does not always lead back.
-    Freely,
-}
-
-/// What closes one of the endings laid.
-fn closed_by(laid: &Laid, sections: &Sections, at: &EndingAt, bracket: Bracket) -> Closed {
-    let Some(own) = sections.get(u32::from(bracket.section)) else {
-        return Closed::Freely;
-    };
-    if laid.end_at(at.last).is_some() {
-        return if u32::from(bracket.last_pass) < own.passes {
-            Closed::ByRepeat
-        } else {
-            Closed::Freely
-        };
-    }
-    let mut group = own.closing.clone();
-    let is_in_group = group.any(|number| {
-        let ending = laid.ending(&own.endings, number);
-        ending.is_some_and(|ending| ending.marking == at.marking)
-    });
-    if is_in_group && own.closing.len() > 1 && at.passes.lowest() < own.passes {
-        Closed::ByReturn
-    } else {
-        Closed::Freely
-    }
 }
 
 /// The repeats and endings of a hand laid in every way, and the returns of the hand at the ends of endings or not there.
@@ -295,13 +259,15 @@ impl Shapes<'_> {
         };
         let most = u16::try_from(self.judges.len()).unwrap_or(u16::MAX);
         let twin = number.checked_sub(1);
-        let twin = twin.filter(|&at| self.signs.get(at) == Some(sign));
+        let is_ending = |sign: &Sign| matches!(sign, Sign::Ending(_));
+        let alike = |other: &Sign| other == sign || is_ending(other) && is_ending(sign);
+        let twin = twin.filter(|&at| self.signs.get(at).is_some_and(alike));
         for with in order.with(sign, most) {
             let Some(left) = self.left.get().checked_sub(1) else {
                 return Ended::TooMany;
             };
             self.left.set(left);
-            // Equal signs are laid from left to right, and not one on the other.
+            // Equal signs are laid from left to right, and not one on the other; endings are equal as long as they have no numbers.
             let before = twin.and_then(|twin| with.spots.get(twin));
             let is_out_of_turn = before.is_some() && before >= with.spots.last();
             if is_out_of_turn || !fits(self.signs, &with, !self.returns.is_empty()) {
@@ -315,97 +281,16 @@ impl Shapes<'_> {
         Ended::All
     }
 
-    /// All repeats and endings are laid.
+    /// All repeats and endings are laid, the endings in the order of their places: which of them stands where is asked now.
     fn laid(&mut self, order: &Order) -> Ended {
         let judge = self.judges.get(usize::from(order.measures) - 1);
         let markings = order.markings(self.signs);
-        let made = judge.and_then(|judge| judge.sections_with(&markings, &OF_REPEATS));
+        let made = judge.and_then(|judge| judge.sections_with(&markings, &OF_PLACES));
         let Some((laid, sections)) = made else {
             return Ended::All;
         };
         let shape = Shape::of(&laid, &sections, order.measures);
-        if !shape.leads_back() {
-            return Ended::All;
-        }
-        let ends = laid.endings.iter().zip(&shape.endings);
-        let ends = ends.map(|(at, bracket)| {
-            let last = u16::from(bracket.last) + 1;
-            (last, closed_by(&laid, &sections, at, *bracket))
-        });
-        let ends: Vec<(u16, Closed)> = ends.collect();
-        let may_stay = ends.iter().all(|&(_, by)| by != Closed::ByReturn);
-        if may_stay && shape.plays_endings() {
-            match (self.then)(order, &shape) {
-                Ended::All => {}
-                ended => return ended,
-            }
-        }
-        let returns = self.returns.clone();
-        self.lay_returns(order, &returns, &ends, &mut Vec::new())
-    }
-
-    /// At the end of each ending one of the returns that are left, or none, as it must be closed.
-    fn lay_returns(
-        &mut self,
-        order: &Order,
-        left: &[usize],
-        ends: &[(u16, Closed)],
-        laid: &mut Vec<Return>,
-    ) -> Ended {
-        let must = ends.iter().filter(|&(_, by)| *by == Closed::ByReturn);
-        if must.count() > left.len() {
-            return Ended::All;
-        }
-        let Some((&(barline, by), others)) = ends.split_first() else {
-            return self.returned(order, laid);
-        };
-        if by != Closed::ByReturn {
-            match self.lay_returns(order, left, others, laid) {
-                Ended::All => {}
-                ended => return ended,
-            }
-        }
-        if by == Closed::ByRepeat {
-            return Ended::All;
-        }
-        for (at, &number) in left.iter().enumerate() {
-            // Of equal ones the first goes first.
-            let mut before = left.iter().take(at);
-            if before.any(|&other| self.signs.get(other) == self.signs.get(number)) {
-                continue;
-            }
-            let rest: Vec<usize> = left.iter().copied().filter(|&it| it != number).collect();
-            laid.push((number, barline));
-            let ended = self.lay_returns(order, &rest, others, laid);
-            laid.pop();
-            if ended != Ended::All {
-                return ended;
-            }
-        }
-        Ended::All
-    }
-
-    /// Some returns are laid at the ends of endings, where they may change how often a section is played.
-    fn returned(&mut self, order: &Order, returns: &[Return]) -> Ended {
-        if returns.is_empty() {
-            return Ended::All;
-        }
-        let mut markings = order.markings(self.signs);
-        markings.reserve(returns.len());
-        markings.extend(returns.iter().filter_map(|&(number, at)| {
-            let sign = self.signs.get(number)?.clone();
-            Some(Marking::new(sign, Place::at(at)))
-        }));
-        let judge = self.judges.get(usize::from(order.measures) - 1);
-        let made = judge.and_then(|judge| judge.sections_with(&markings, &OF_RETURNS));
-        let Some((laid, sections)) = made else {
-            return Ended::All;
-        };
-        let shape = Shape::of(&laid, &sections, order.measures).with_returns(returns);
-        if shape.plays_endings() {
-            (self.then)(order, &shape)
-        } else {
-            Ended::All
-        }
+        let mut brackets = Brackets::new(&laid, &sections, shape, order, self.signs);
+        brackets.number_all(self)
     }
 }
