@@ -2,6 +2,7 @@
 
 use super::order::{Order, choices};
 use super::search::{Ended, MOST_ORDERS, rank};
+use super::shape::{fits, shapes};
 use crate::board::{Board, Jump, Sign};
 use crate::legality::judge::Judge;
 use crate::legality::{Counted, counted};
@@ -21,6 +22,8 @@ struct Search<'s> {
     found: &'s mut dyn FnMut(&Order, u64) -> bool,
     /// How many signs shape the repeats; they come first.
     shaping: usize,
+    /// Whether the hand has a D.C. or D.S.
+    has_returns: bool,
     /// Whether the hand has both endings and returns: a return in an ending closes a repeat too, so that little is known before all is laid.
     mixes: bool,
     /// Whether orders that cannot become legal are left early. Tests look at all of them.
@@ -43,9 +46,10 @@ pub(super) fn judged(
     };
     let until = |most: u8| signs.iter().filter(|sign| rank(sign) <= most).count();
     let has = |of: fn(&Sign) -> bool| signs.iter().any(of);
+    let has_returns = has(|sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_)));
     let mut search = Search {
-        mixes: has(|sign| matches!(sign, Sign::Ending(_)))
-            && has(|sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_))),
+        mixes: has(|sign| matches!(sign, Sign::Ending(_))) && has_returns,
+        has_returns,
         twins: (0..signs.len()).map(twin).collect(),
         signs,
         measures,
@@ -103,23 +107,13 @@ impl Search<'_> {
     /// Whether the last sign of an order may stand where it does, by where the others stand.
     fn fits(&self, order: &Order) -> bool {
         let number = order.spots.len();
-        let (Some(sign), Some(&(from, to))) = (self.signs.get(number - 1), order.spots.last())
+        let (Some(sign), Some(&(from, _))) = (self.signs.get(number - 1), order.spots.last())
         else {
             return true;
         };
         let mut earlier = self.signs.iter().zip(&order.spots).take(number - 1);
         match sign {
-            // An end repeat must close it, unless a return in an ending does.
-            Sign::StartRepeat => {
-                self.mixes
-                    || earlier
-                        .any(|(other, spot)| matches!(other, Sign::EndRepeat(_)) && spot.0 > from)
-            }
-            Sign::Ending(_) => earlier.all(|(other, spot)| match other {
-                Sign::Ending(_) => spot.1 <= from || to <= spot.0,
-                Sign::StartRepeat => spot.0 <= from || to <= spot.0,
-                _ => true,
-            }),
+            sign if shapes(sign) => fits(self.signs, order, self.has_returns),
             Sign::DaCapo(jump) | Sign::DalSegno(jump) => earlier.all(|(other, spot)| match other {
                 Sign::DaCapo(other) | Sign::DalSegno(other) => {
                     spot.0 != from || !is_plain(jump) || !is_plain(other)

@@ -322,6 +322,11 @@ mod tests {
             (&["[1.", "[2.", "[1.", "[2.", "D.C."], 6),
             (&["[1.", ":|", "[2.", ":|", "|:", "D.C."], 6),
             (&["[1.", "D.C.", "D.C.", "D.S.", "segno"], 6),
+            // Hands that are judged order by order.
+            (&["|:", ":|", ":|", "[1.", "D.C.(arrivals 1)"], 6),
+            (&["|:", "[1.", "[2.", "D.C.(passes 1)", "D.C."], 6),
+            (&[":|", "[1.", "[2.", "Fine(arrivals 2)"], 7),
+            (&["|:", ":|", "segno", "D.C. al Segno"], 7),
             // A To Coda that leads nowhere.
             (&["To Coda", "[1.", ":|"], 6),
             (&["To Coda", "coda:A", "D.C. al Coda", ":|"], 6),

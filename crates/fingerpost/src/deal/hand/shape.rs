@@ -93,7 +93,7 @@ pub(super) fn shapes(sign: &Sign) -> bool {
 
 /// Whether the last sign of an order of repeats and endings may stand where it does, by where the others stand. `returns`: whether the hand
 /// has any.
-fn fits(signs: &[Sign], order: &Order, returns: bool) -> bool {
+pub(super) fn fits(signs: &[Sign], order: &Order, returns: bool) -> bool {
     let number = order.spots.len().saturating_sub(1);
     let (Some(sign), Some(&(from, to))) = (signs.get(number), order.spots.last()) else {
         return true;
