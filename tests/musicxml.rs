@@ -191,6 +191,52 @@ fn words_alone() {
     );
 }
 
+/// Several codas that words number (common practice, no source): each To Coda leads to the one of its number, and "al Coda 2" is by way of its
+/// own. Without a coda of that number the words are told and not guessed.
+#[test]
+fn codas_that_words_number() {
+    let ways = ["To Coda 1", "To Coda 2", "D.S. al Coda 1", "D.S. al Coda 2"];
+    let [one, two, back_one, back_two] = ways.map(|text| words(text, ""));
+    let [first, second, plain] = ["Coda 1", "CODA 2", "Coda"].map(|text| words(text, ""));
+    let segno = words("segno", "");
+    let read = becomes(
+        &[
+            (&segno, ""),
+            ("", &one),
+            ("", &two),
+            ("", &back_one),
+            (&first, &back_two),
+            (&second, ""),
+        ],
+        "segno 1 | 2 To Coda:1 | 3 To Coda:2 | 4 D.S.(al Coda, coda 1) | coda:1 5 D.S.(al Coda, coda 2) | coda:2 6 |",
+    );
+    assert_eq!(order(&read.board), [1, 2, 3, 4, 1, 2, 5, 1, 2, 3, 6]);
+    assert_eq!(names(&read), ["words-read"; 6]);
+    // The instruction names the coda, the words number it.
+    let sounding = direction("<coda/>", "<sound coda=\"coda2\"/>");
+    let other = direction("<coda/>", "<sound coda=\"coda1\"/>");
+    becomes(
+        &[
+            ("", &one),
+            ("", &two),
+            ("", &words("D.C. al Coda", "")),
+            (&other, &words("D.C. al Coda", "")),
+            (&sounding, ""),
+        ],
+        "1 To Coda:coda1 | 2 To Coda:coda2 | 3 D.C. al Coda | coda:coda1 4 D.C. al Coda | coda:coda2 5 |",
+    );
+    // One coda needs no label, and a number that no coda has is told.
+    becomes(
+        &[("", &one), ("", &words("D.C. al Coda 1", "")), (&first, "")],
+        "1 To Coda | 2 D.C. al Coda | coda 3 |",
+    );
+    let read = becomes(
+        &[("", &two), ("", &words("D.C.", "")), (&plain, "")],
+        "1 | 2 D.C. | coda 3 |",
+    );
+    assert_eq!(names(&read), ["words-not-read", "words-read", "words-read"]);
+}
+
 /// Two coda signs without words or sound: the mark appears twice, where the road is left and where it goes on (handbooks).
 #[test]
 fn coda_signs_alone() {

@@ -21,8 +21,8 @@ struct Said<'a> {
     jumps: Vec<(&'a Mark, words::Jump)>,
     more: Vec<(&'a Mark, Return)>,
     fines: Vec<(&'a Mark, Option<Passes>)>,
-    to_codas: Vec<(&'a Mark, Option<Passes>)>,
-    codas: Vec<&'a Mark>,
+    to_codas: Vec<(&'a Mark, Option<u16>, Option<Passes>)>,
+    codas: Vec<(&'a Mark, Option<u16>)>,
     coda_signs: Vec<&'a Mark>,
     segno_signs: Vec<&'a Mark>,
     trio: bool,
@@ -61,6 +61,8 @@ pub(super) struct FoundJump<'a> {
     pub(super) da_capo: bool,
     pub(super) segno: Option<String>,
     pub(super) back: Return,
+    /// The name of the coda whose number the words have.
+    pub(super) coda: Option<String>,
     passes: Option<Passes>,
     pub(super) names_piece: bool,
 }
@@ -80,6 +82,7 @@ impl<'a> Laying<'a> {
             self.measure(&said, &mut found);
         }
         self.tell_coda_signs(&mut found);
+        self.numbered_codas(&mut found);
         self.second_segnos(&mut found);
         self.name_the_piece(&mut found);
         self.put_jumps(found);
@@ -118,6 +121,7 @@ impl<'a> Laying<'a> {
                 da_capo,
                 segno: heard.segno,
                 back: words.back,
+                coda: None,
                 passes: heard.passes.or(words.times),
                 names_piece: words.names_piece,
             });
@@ -131,6 +135,7 @@ impl<'a> Laying<'a> {
                 da_capo: jump.da_capo,
                 segno: None,
                 back: jump.back,
+                coda: None,
                 passes: jump.times,
                 names_piece: jump.names_piece,
             });
@@ -169,15 +174,25 @@ impl<'a> Laying<'a> {
         for (mark, sound) in &said.sounds {
             if let Some(name) = &sound.to_coda {
                 heard = true;
-                let own = said.to_codas.iter().find(|(own, _)| own.line == mark.line);
-                let times = own.or(worded).and_then(|(_, times)| times.clone());
+                let own = said.to_codas.iter().find(|(own, ..)| own.line == mark.line);
+                let times = own.or(worded).and_then(|(.., times)| times.clone());
                 let times = sound.time_only.clone().or(times);
                 found.to_codas.push((mark, Some(name.clone()), times));
             }
         }
-        if let (false, Some((mark, times))) = (heard, worded) {
-            self.words_read(mark, "To Coda");
-            found.to_codas.push((mark, None, times.clone()));
+        if heard {
+            return;
+        }
+        let mut known = BTreeSet::new();
+        for (mark, number, times) in &said.to_codas {
+            if !known.insert(number) {
+                continue;
+            }
+            let name = number.map(|number| number.to_string());
+            if name.is_none() {
+                self.words_read(mark, "To Coda");
+            }
+            found.to_codas.push((mark, name, times.clone()));
         }
     }
 
@@ -200,9 +215,10 @@ impl<'a> Laying<'a> {
             || !said.to_codas.is_empty();
         if !codas.is_empty() {
             found.codas.extend(codas);
-        } else if let Some(mark) = said.codas.first() {
+        } else if let Some((mark, number)) = said.codas.first() {
             self.words_read(mark, "Coda");
-            found.codas.push((mark, None));
+            let name = number.map(|number| number.to_string());
+            found.codas.push((mark, name));
         } else if !goes {
             found.coda_signs.extend(said.coda_signs.first());
         }
@@ -222,7 +238,7 @@ impl<'a> Laying<'a> {
         }
     }
 
-    fn words_read(&mut self, mark: &Mark, name: &str) {
+    pub(super) fn words_read(&mut self, mark: &Mark, name: &str) {
         self.notice(
             Rule::WordsRead,
             mark,
@@ -363,7 +379,10 @@ impl<'a> Laying<'a> {
             let sign = Jump {
                 al,
                 then,
-                coda: None,
+                coda: jump
+                    .coda
+                    .filter(|_| al == Some(Al::Coda) || then.is_some())
+                    .and_then(|name| codas.label(Some(&name))),
                 label: if needs_label {
                     named.or_else(|| segnos.label(jump.segno.as_deref()))
                 } else {
@@ -448,8 +467,10 @@ impl<'a> Said<'a> {
                         match phrase {
                             Phrase::Jump(jump) => said.jumps.push((mark, jump)),
                             Phrase::More(more) => said.more.push((mark, more)),
-                            Phrase::ToCoda(times) => said.to_codas.push((mark, times)),
-                            Phrase::Coda => said.codas.push(mark),
+                            Phrase::ToCoda(number, times) => {
+                                said.to_codas.push((mark, number, times));
+                            }
+                            Phrase::Coda(number) => said.codas.push((mark, number)),
                             Phrase::Fine(times) => said.fines.push((mark, times)),
                             Phrase::CodaSign => said.coda_signs.push(mark),
                             Phrase::SegnoSign => said.segno_signs.push(mark),

@@ -3,6 +3,7 @@
 //! A mark by which the road is left acts at the end of its measure, wherever in it the words stand; a mark where it lands acts at the
 //! start. Words are set where there is room, so that their place in the measure says little; the rulebook's chapter 1 has the two edges.
 
+mod codas;
 mod endings;
 mod jumps;
 mod lines;

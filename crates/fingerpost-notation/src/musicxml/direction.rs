@@ -8,7 +8,6 @@ use super::xml::{Name, Next, Xml};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::{Notice, Rule};
 use crate::passes::passes;
-use crate::passes::shortened;
 use crate::words::LONGEST;
 use crate::written::{OctaveStart, Sound, What};
 
@@ -122,17 +121,13 @@ impl Part {
             ));
         }
         if !is_instructed && crate::words::are_left(words) {
-            // On one line, whatever the file has between the words.
-            let words: Vec<&str> = words.split_whitespace().collect();
+            let (message, help) = crate::words::of_left(words);
             self.notices.push(Notice::new(
                 Rule::WordsNotRead,
                 line,
                 Some(self.measure()),
-                format!(
-                    "not wholly read: \"{}\"; it may be a sign of the road",
-                    shortened(&words.join(" "))
-                ),
-                "see what stands there, and lay the sign on the board by hand",
+                message,
+                help,
             ));
         }
     }

@@ -11,6 +11,8 @@ use fingerpost::{Al, Passes, Repeats};
 use lexicon::{ARTICLES, DA_CAPO, DAL_SEGNO, NO, ON_TO, PIECES, REPEATS, THEN, WITH, WITHOUT};
 use tokens::{Token, tokens};
 
+use crate::passes::shortened;
+
 /// One thing that words say.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(crate) enum Phrase {
@@ -18,9 +20,10 @@ pub(crate) enum Phrase {
     Jump(Jump),
     /// What belongs to a D.C. or D.S. whose other words stand elsewhere: "al Fine" below "D.C.", "senza rep.".
     More(Return),
-    ToCoda(Option<Passes>),
-    /// The word Coda where the coda begins.
-    Coda,
+    /// With the number of the coda, where it is one of several: "To Coda 2".
+    ToCoda(Option<u16>, Option<Passes>),
+    /// The word Coda where the coda begins, with its number.
+    Coda(Option<u16>),
     Fine(Option<Passes>),
     /// The sign 𝄌 alone, written as a character.
     CodaSign,
@@ -58,6 +61,8 @@ pub(crate) struct Return {
     pub(crate) al: Option<Al>,
     /// "poi la Coda": the coda follows the place named by `al`.
     pub(crate) then_coda: bool,
+    /// The number of that coda, or of the one that `al` names: "al Coda 2".
+    pub(crate) coda: Option<u16>,
     pub(crate) repeats: Option<Repeats>,
 }
 
@@ -66,6 +71,7 @@ impl Return {
     pub(crate) fn fill_from(&mut self, more: &Return) {
         self.al = self.al.or(more.al);
         self.then_coda |= more.then_coda;
+        self.coda = self.coda.or(more.coda);
         self.repeats = self.repeats.or(more.repeats);
     }
 
@@ -97,7 +103,7 @@ pub(crate) fn phrases(text: &str) -> Vec<Phrase> {
     reader.finish()
 }
 
-/// Whether words speak of the road and are not read, or not wholly: "To Coda 1", "D.C. al 2nd ending", "play 4 times". Long texts that mention a
+/// Whether words speak of the road and are not read, or not wholly: "Da Coda", "D.C. al 2nd ending", "play 4 times". Long texts that mention a
 /// sign are none.
 pub(crate) fn are_left(text: &str) -> bool {
     const MOST_WORDS: usize = 8;
@@ -105,7 +111,6 @@ pub(crate) fn are_left(text: &str) -> bool {
     if tokens.len() > MOST_WORDS {
         return false;
     }
-    let is_number = |word: &str| !word.is_empty() && word.chars().all(|c| c.is_ascii_digit());
     let counts = |pair: &[Token]| match pair {
         [number, times] => is_number(&number.word) && lexicon::TIMES.contains(&times.word.as_str()),
         _ => false,
@@ -129,6 +134,23 @@ pub(crate) fn are_left(text: &str) -> bool {
     }
     let leads_on = matches!(reader.more.al, Some(Al::Coda | Al::Segno));
     reader.others && (reader.coda || reader.segno || leads_on)
+}
+
+/// What is said of words that are left.
+pub(crate) fn of_left(words: &str) -> (String, &'static str) {
+    // On one line, whatever the file has between the words.
+    let words: Vec<&str> = words.split_whitespace().collect();
+    (
+        format!(
+            "not wholly read: \"{}\"; it may be a sign of the road",
+            shortened(&words.join(" "))
+        ),
+        "see what stands there, and lay the sign on the board by hand",
+    )
+}
+
+fn is_number(word: &str) -> bool {
+    !word.is_empty() && word.chars().all(|c| c.is_ascii_digit())
 }
 
 /// As much of a text as is looked at.
@@ -157,6 +179,8 @@ struct Reader<'a> {
     segno: bool,
     trio: bool,
     piece: bool,
+    /// The number of the coda that is named.
+    number: Option<u16>,
     negated: bool,
     /// Words that are none of ours.
     others: bool,
@@ -227,6 +251,7 @@ impl Reader<'_> {
         {
             self.more.then_coda = true;
             self.take(skipped + 1);
+            self.more.coda = self.coda_number();
         } else {
             self.take(1);
         }
@@ -260,7 +285,25 @@ impl Reader<'_> {
             self.more.then_coda = true;
         }
         self.take(ways + articles + 1);
+        if al == Al::Coda {
+            self.more.coda = self.coda_number().or(self.more.coda);
+        }
         true
+    }
+
+    /// The number behind the word Coda, where it counts codas and not times.
+    fn coda_number(&mut self) -> Option<u16> {
+        let (first, rest) = self.rest.split_first()?;
+        let counts = |token: &Token| {
+            let word = token.word.as_str();
+            lexicon::TIME.contains(&word) || lexicon::TIMES.contains(&word)
+        };
+        if !is_number(&first.word) || rest.first().is_some_and(counts) {
+            return None;
+        }
+        let number = first.word.parse().ok()?;
+        self.take(1);
+        Some(number)
     }
 
     fn word(&mut self) {
@@ -280,7 +323,11 @@ impl Reader<'_> {
             _ if ARTICLES.contains(&word) => {}
             _ => self.others = true,
         }
+        let is_coda = word == "coda" && !token.is_sign;
         self.take(1);
+        if is_coda {
+            self.number = self.coda_number();
+        }
     }
 
     /// "2nd time only", "2x", "la 2a volta", "2. Mal".
@@ -340,6 +387,7 @@ impl Reader<'_> {
             jump.times = self.times.filter(|_| !self.bare_times);
             // "D.C., Coda": the coda is named, and nothing else could be meant by it.
             jump.back.then_coda |= self.coda;
+            jump.back.coda = jump.back.coda.or(self.number);
             if self.fine && jump.back.al.is_none() {
                 jump.back.al = Some(Al::Fine);
             }
@@ -347,11 +395,11 @@ impl Reader<'_> {
         } else if self.others {
             // A sentence that only mentions a sign.
         } else if self.more.al == Some(Al::Coda) {
-            phrases.push(Phrase::ToCoda(self.times));
+            phrases.push(Phrase::ToCoda(self.more.coda, self.times));
         } else if !self.more.is_empty() {
             phrases.push(Phrase::More(self.more));
         } else if self.coda {
-            phrases.push(Phrase::Coda);
+            phrases.push(Phrase::Coda(self.number));
         } else if self.fine {
             phrases.push(Phrase::Fine(self.times));
         } else if self.segno {

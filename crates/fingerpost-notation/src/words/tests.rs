@@ -78,6 +78,7 @@ fn the_words_of_composers() {
             al: None,
             then_coda: true,
             repeats: Some(Repeats::Skip),
+            ..Return::default()
         },
         ..jump(true, None)
     };
@@ -98,13 +99,13 @@ fn places() {
         "a la Coda",
         "To \u{e048} Coda",
     ] {
-        assert_eq!(phrases(text), [Phrase::ToCoda(None)], "{text}");
+        assert_eq!(phrases(text), [Phrase::ToCoda(None, None)], "{text}");
     }
     for text in ["Fine", "FINE.", "fine", "Fin", "Ende", "Schluss"] {
         assert_eq!(phrases(text), [Phrase::Fine(None)], "{text}");
     }
-    assert_eq!(phrases("Coda"), [Phrase::Coda]);
-    assert_eq!(phrases("\u{1d10c} Coda"), [Phrase::Coda]);
+    assert_eq!(phrases("Coda"), [Phrase::Coda(None)]);
+    assert_eq!(phrases("\u{1d10c} Coda"), [Phrase::Coda(None)]);
     assert_eq!(phrases("\u{1d10c}"), [Phrase::CodaSign]);
     assert_eq!(phrases("\u{e047}"), [Phrase::SegnoSign]);
     assert_eq!(phrases("Trio"), [Phrase::Trio]);
@@ -119,9 +120,30 @@ fn times() {
         "2. Mal zur Coda",
         "al Coda la 2a volta",
     ] {
-        assert_eq!(phrases(text), [Phrase::ToCoda(second.clone())], "{text}");
+        assert_eq!(
+            phrases(text),
+            [Phrase::ToCoda(None, second.clone())],
+            "{text}"
+        );
     }
     assert_eq!(phrases("Fine (second time only)"), [Phrase::Fine(second)]);
+}
+
+#[test]
+fn codas_with_a_number() {
+    for text in ["To Coda 2", "to Coda (2)", "Zur Coda 2.", "al Coda 2"] {
+        assert_eq!(phrases(text), [Phrase::ToCoda(Some(2), None)], "{text}");
+    }
+    let second = Passes::of([2]).ok();
+    assert_eq!(
+        phrases("To Coda 1 (2nd time)"),
+        [Phrase::ToCoda(Some(1), second)]
+    );
+    assert_eq!(phrases("Coda 1"), [Phrase::Coda(Some(1))]);
+    let [Phrase::Jump(jump)] = &phrases("D.S. al Coda 2")[..] else {
+        panic!("no return");
+    };
+    assert_eq!((jump.back.al, jump.back.coda), (Some(Al::Coda), Some(2)));
 }
 
 #[test]
@@ -130,7 +152,7 @@ fn parts_of_a_return_that_stand_alone() {
         Phrase::More(Return {
             al,
             repeats,
-            then_coda: false,
+            ..Return::default()
         })
     };
     assert_eq!(phrases("al Fine"), [more(Some(Al::Fine), None)]);
@@ -164,7 +186,7 @@ fn other_words_say_nothing() {
 #[test]
 fn words_that_speak_of_the_road_and_are_not_read_are_known() {
     for left in [
-        "To Coda 1",
+        "\u{1d10c} 1",
         "last time to Coda",
         "go to Coda",
         "Da Coda",
@@ -182,6 +204,9 @@ fn words_that_speak_of_the_road_and_are_not_read_are_known() {
         "D.C. al Fine",
         "D.S. al Coda",
         "To Coda",
+        "To Coda 1",
+        "Coda 2",
+        "D.S. al Coda 2",
         "Coda",
         "Fine",
         "Menuetto da capo senza replica",
