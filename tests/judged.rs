@@ -16,7 +16,7 @@ use fingerpost::{
     Answer, AnswerVerdict, Board, DifferenceKind, Fit, Judge, Judgement, Misunderstanding, Reading,
     Terms,
 };
-use support::cases;
+use support::{cases, more_cases};
 use trials::chance::{self, Dice};
 use trials::slips::slip;
 use trials::{portrait, pupils};
@@ -78,7 +78,7 @@ fn an_answer_is_wrong_when_no_reading_gives_it_and_never_else() {
 #[test]
 fn an_order_with_cut_measures_as_one_step_or_several_is_never_wrong() {
     let (mut right, mut right_under) = (0, 0);
-    for_boards(cases(4000), |board, _, dice| {
+    for_boards(more_cases(4000), |board, _, dice| {
         let walker = Walker::new(board, LIMIT);
         let steps = |reading| match walker.walk(&with(reading)) {
             Outcome::Steps(steps) if steps.len() <= LONGEST => Some(steps),
