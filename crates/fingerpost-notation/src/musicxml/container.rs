@@ -17,6 +17,9 @@ use crate::passes::shortened;
 pub(super) const LARGEST_UNPACKED: u64 = 512 << 20;
 /// So many bytes of a compressed score are unpacked and held at once; a larger one is read as it is unpacked.
 pub(super) const LARGEST_HELD: u64 = 8 << 20;
+/// Room for so many bytes is asked for at least when a score is unpacked. Of pieces that are a little smaller an allocator may give the pages
+/// back to the system after each score, and the next score takes them again one by one; what is not written takes no memory.
+const ROOM: usize = 256 << 10;
 /// The most bytes that the table of contents of a compressed score may have.
 const LARGEST_CONTENTS: u64 = 1 << 20;
 /// How much of the beginning is looked at for the encoding.
@@ -42,7 +45,7 @@ pub(super) fn unpacked<T>(
 ) -> Result<T, NotationError> {
     let mut archive = Archive::new(bytes)?;
     let name = archive.score_name()?;
-    if let Some(whole) = archive.in_one_go(&name, LARGEST_HELD) {
+    if let Some(whole) = archive.in_one_go(&name, LARGEST_HELD, ROOM) {
         return read(Unpacked::Whole(whole));
     }
     let short = shortened(&name);
@@ -75,7 +78,7 @@ pub(super) fn unpacked<T>(
 struct Archive<'a> {
     bytes: &'a [u8],
     zip: ZipArchive<Cursor<&'a [u8]>>,
-    /// One for all files in it: to make one takes as long as to unpack a short score.
+    /// One for all files in it.
     inflater: Decompress,
 }
 
@@ -90,9 +93,10 @@ impl<'a> Archive<'a> {
         })
     }
 
-    /// A file of at most so many bytes, unpacked in one go, which is twice as fast as piece by piece. `None` where that is not the way: it is
-    /// not there, larger, packed otherwise, or anything about it is not as the table of contents says; the stream tells what.
-    fn in_one_go(&mut self, name: &str, most: u64) -> Option<Vec<u8>> {
+    /// A file of at most so many bytes, unpacked in one go into this much room or more, which is faster than piece by piece. `None` where that
+    /// is not the way: it is not there, larger, packed otherwise, or anything about it is not as the table of contents says; the stream tells
+    /// what.
+    fn in_one_go(&mut self, name: &str, most: u64, room: usize) -> Option<Vec<u8>> {
         let index = self.zip.index_for_name(name)?;
         let file = self.zip.by_index_raw(index).ok()?;
         let is_plain = file.compression() == CompressionMethod::Deflated && !file.encrypted();
@@ -103,7 +107,8 @@ impl<'a> Archive<'a> {
             .bytes
             .get(usize::try_from(file.data_start()?).ok()?..)?;
         let packed = packed.get(..usize::try_from(file.compressed_size()).ok()?)?;
-        let mut whole = Vec::with_capacity(usize::try_from(file.size()).ok()?);
+        let size = usize::try_from(file.size()).ok()?;
+        let mut whole = Vec::with_capacity(size.max(room));
         self.inflater.reset(false);
         let status = self
             .inflater
@@ -136,7 +141,7 @@ impl<'a> Archive<'a> {
     /// What META-INF/container.xml holds, when it is there.
     fn contents(&mut self) -> Result<Option<Vec<u8>>, NotationError> {
         const NAME: &str = "META-INF/container.xml";
-        if let Some(contents) = self.in_one_go(NAME, LARGEST_CONTENTS) {
+        if let Some(contents) = self.in_one_go(NAME, LARGEST_CONTENTS, 0) {
             return Ok(Some(contents));
         }
         let Ok(file) = self.zip.by_name(NAME) else {
