@@ -9,8 +9,8 @@ use std::collections::BTreeSet;
 
 use fingerpost::{
     Al, Board, CheckOptions, DoubleBar, EndRepeat, Ending, Fermata, Finding, Fine, Hands, Held,
-    Jump, Landing, Marking, Octave, Only, Partner, Passes, Place, Plays, Severity, Shift, Sign,
-    Terms, Then, ToCoda, Verdict, When, check_with, places,
+    Jump, Landing, Marking, Octave, Only, Partner, Passes, Place, Places, Plays, Severity, Shift,
+    Sign, Terms, Then, ToCoda, Verdict, When, check_with, places,
 };
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
@@ -499,6 +499,36 @@ fn every_place_holds(board: &Board, sign: &Sign) {
     );
     for it in places.verdicts() {
         holds(board, &before, sign, it.place, &it.verdict);
+        told(&places, &before, it.place, &it.verdict);
+    }
+}
+
+/// What is said of a place goes with its verdict.
+fn told(places: &Places<'_>, before: &[Finding], place: Place, verdict: &Verdict) {
+    let line = places.board().to_line();
+    let (said, what) = (places.findings(place), format!("{place:?} on {line}"));
+    let rules: BTreeSet<&str> = said.iter().map(|it| it.rule).collect();
+    let own = places.board().markings().len();
+    match verdict {
+        Verdict::NotLegal { rules: broken } => {
+            let broken: BTreeSet<&str> = broken.iter().copied().collect();
+            assert!(broken.is_subset(&rules), "{what}: {broken:?}, {rules:?}");
+        }
+        Verdict::NeedsPartner(_) => {
+            let with = places.board_with(place).expect("a place of the board");
+            let fresh = fresh(before, found(&with));
+            let fresh: BTreeSet<&str> = fresh.iter().map(|it| it.rule).collect();
+            assert_eq!(rules, fresh, "{what}");
+        }
+        Verdict::Legal { .. } => {
+            let mild = said.iter().all(|it| it.severity == Severity::Warning);
+            assert!(mild, "{what}: {rules:?}");
+        }
+        Verdict::Idle => {
+            let about = |it: &Finding| it.marking == Some(own) || it.related.contains(&own);
+            assert!(said.len() < 2 && said.iter().all(about), "{what}: {said:?}");
+        }
+        other => panic!("{other:?} is new"),
     }
 }
 
