@@ -84,6 +84,40 @@ fn decorations() {
     becomes("HC4|!fermata!D4|", "1 fermata | 2 fermata |");
 }
 
+/// 4.14: "decorations may be applied to notes, rests, note groups, and bar lines". A coda sign on the barline that ends a measure is where the road
+/// is left when a later one is there to go to; otherwise the coda begins behind that barline (common practice, no source).
+#[test]
+fn coda_signs_on_barlines() {
+    for sign in ["!coda!", "+coda+", "O", "O "] {
+        for bar in ["|", "||", "|\n"] {
+            let music = format!("C4|!segno!D4|E4{sign}{bar}F4|G4!D.S.alcoda!|!coda!A4|B4|]");
+            let tune = tune(&music);
+            assert_eq!(order(&tune.board), [1, 2, 3, 4, 5, 2, 3, 6, 7], "{music}");
+            assert_eq!(names(&tune), ["coda-sign-guessed"; 2], "{music}");
+        }
+    }
+    // Both of them on barlines, and the word in place of the second sign.
+    for coda in ["!coda!|A4", "|\"^Coda\"A4"] {
+        let music = format!("C4|D4!coda!|E4|F4!D.C.alcoda!{coda}|B4|]");
+        becomes(&music, "1 | 2 To Coda | 3 | 4 D.C. al Coda | coda 5 | 6 |");
+    }
+    // A sign beside the words belongs to them.
+    for words in ["\"To Coda\" O", "O \"To Coda\"", "!dacoda! O"] {
+        let music = format!("C4|D4{words}|E4|F4!D.C.alcoda!|O A4|B4|]");
+        let tune = becomes(&music, "1 | 2 To Coda | 3 | 4 D.C. al Coda | coda 5 | 6 |");
+        assert!(!names(&tune).contains(&"left-out"), "{music}");
+    }
+    // Before the notes of a measure, or with no later sign, it is where the coda begins.
+    becomes(
+        "C4!dacoda!|D4!D.C.!!coda!|E4|",
+        "1 To Coda | 2 D.C. | coda 3 |",
+    );
+    becomes(
+        "C4!dacoda!|D4!D.C.!|\nO|E4|",
+        "1 To Coda | 2 D.C. | // coda 3 |",
+    );
+}
+
 /// 4.19: annotations carry the words that no decoration has; books write them where chord symbols stand, too (common practice, no source).
 #[test]
 fn words() {

@@ -100,7 +100,11 @@ impl Tune {
         for (what, line) in landings {
             let is_letter = matches!(&what, What::Words(text) if text == LETTER_S);
             let lands = is_letter || matches!(what, What::SegnoSign | What::CodaSign);
-            if lands || !has_measure {
+            // Whether the road is left or goes on at a coda sign on a barline is known when the tune has been read.
+            let may_leave = closes && what == What::CodaSign;
+            if may_leave {
+                self.mark(At::End, line, what);
+            } else if lands || !has_measure {
                 self.mark_next(line, what);
             } else {
                 self.mark(At::End, line, what);

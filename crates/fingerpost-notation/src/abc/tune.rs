@@ -141,11 +141,12 @@ impl Tune {
         if self.voice.is_none() {
             self.voice.clone_from(&self.present_voice);
         }
-        if !self.in_measure {
+        let is_first = !self.in_measure;
+        if is_first {
             self.begin_measure(line)?;
         }
         for (what, line) in std::mem::take(&mut self.waiting) {
-            let at = if self.is_landing(&what) {
+            let at = if lands(&what, is_first) {
                 At::Start
             } else {
                 At::End
@@ -197,15 +198,6 @@ impl Tune {
         });
     }
 
-    /// Whether a sign stands where the road lands.
-    pub(super) fn is_landing(&self, what: &What) -> bool {
-        match what {
-            What::SegnoSign | What::CodaSign | What::Fermata(_) => true,
-            What::Words(text) => !self.in_measure || text == LETTER_S,
-            _ => false,
-        }
-    }
-
     fn begin_part(&mut self, name: &str) {
         let Some(name) = name.chars().next() else {
             return;
@@ -214,6 +206,27 @@ impl Tune {
             name,
             first: self.measures.len(),
         });
+    }
+
+    /// Moves the coda signs on barlines that have no later one to go to: the coda begins behind them.
+    fn place_coda_signs(&mut self) {
+        let is_coda = |mark: &Mark| match &mark.what {
+            What::CodaSign => true,
+            What::Words(text) => {
+                let mut phrases = words::phrases(text).into_iter();
+                phrases.any(|phrase| matches!(phrase, Phrase::Coda(_) | Phrase::CodaSign))
+            }
+            _ => false,
+        };
+        let codas = self.marks.iter().filter(|mark| is_coda(mark));
+        let lands_at = |mark: &Mark| mark.measure + u32::from(mark.at == At::End);
+        let last = codas.map(lands_at).max().unwrap_or_default();
+        for mark in &mut self.marks {
+            if mark.what == What::CodaSign && mark.at == At::End && lands_at(mark) >= last {
+                mark.measure += 1;
+                mark.at = At::Start;
+            }
+        }
     }
 
     /// Reads a quoted S as the segno where the tune has a D.S., and nothing else that it could go to.
@@ -261,6 +274,7 @@ impl Tune {
         if self.in_ending {
             self.mark(At::End, self.first_line, What::EndingStop { open: true });
         }
+        self.place_coda_signs();
         let count = self.measures.len();
         let (kept, beyond): (Vec<Mark>, Vec<Mark>) = self
             .marks
@@ -332,6 +346,15 @@ fn ordered(
             ),
         )
     })
+}
+
+/// Whether a sign before a note stands where the road lands; words do before the first note of their measure.
+fn lands(what: &What, is_first: bool) -> bool {
+    match what {
+        What::SegnoSign | What::CodaSign | What::Fermata(_) => true,
+        What::Words(text) => is_first || text == LETTER_S,
+        _ => false,
+    }
 }
 
 /// A field: a letter, a colon, a value.
