@@ -150,6 +150,12 @@ fn parts() {
     assert_eq!(order(&tune.board), [1, 2, 1, 2, 3, 4, 5, 6, 5, 6]);
     let tune = read("P:A\nC4|D4:|\nP:B\nE4|F4||", "BA");
     assert_eq!(order(&tune.board), [1, 2, 3, 4, 3, 4]);
+    // Laid out in that order, a tune keeps its number.
+    for order in ["AB", "A(AB)3"] {
+        let book = format!("X:12\nT:Stride\nP:{order}\nK:C\nP:A\nC4|\nP:B\nD4|\n");
+        let numbers: Vec<_> = tunes(&book).iter().map(|tune| tune.number).collect();
+        assert_eq!(numbers, [Some(12)], "{order}");
+    }
     let tune = read("P:A\nC4|", "AB");
     assert_eq!(order(&tune.board), [1]);
     assert_eq!(names(&tune), ["parts-order"]);

@@ -73,6 +73,7 @@ pub(super) fn laid_out(written: &Written, order: &[char], parts: &[Part]) -> Opt
     let mut laid = Written {
         title: written.title.clone(),
         composer: written.composer.clone(),
+        number: written.number,
         ..Written::default()
     };
     let mut places = HashMap::new();
