@@ -50,6 +50,7 @@ pub(crate) fn lay(written: &Written, notices: Vec<Notice>) -> Result<Score, Nota
     laying.lay_barlines();
     laying.endings();
     laying.jumps();
+    laying.say_repeats_once();
     laying.lines();
     laying.finish()
 }
@@ -105,6 +106,30 @@ impl Laying<'_> {
                     }
                 }
                 _ => {}
+            }
+        }
+    }
+
+    /// Where every return says "con rep.", an end repeat need not say it too: a score for programs that do not read words has both.
+    fn say_repeats_once(&mut self) {
+        let said = |laid: &Laid| match laid.0.sign() {
+            Sign::DaCapo(jump) | Sign::DalSegno(jump) => Some(jump.repeats),
+            _ => None,
+        };
+        let mut returns = self.laid.iter().filter_map(said).peekable();
+        let in_words = returns.peek().is_some() && returns.all(|said| said == Some(Repeats::Play));
+        if !in_words {
+            return;
+        }
+        for (marking, _) in &mut self.laid {
+            if let Sign::EndRepeat(repeat) = marking.sign() {
+                if repeat.on_return == Some(Repeats::Play) {
+                    let plain = EndRepeat {
+                        on_return: None,
+                        ..repeat.clone()
+                    };
+                    *marking = Marking::new(Sign::EndRepeat(plain), marking.place());
+                }
             }
         }
     }

@@ -161,7 +161,8 @@ impl Page<'_> {
             };
             let mut attributes = vec![("direction", "backward")];
             attributes.extend(times.as_deref().map(|times| ("times", times)));
-            attributes.extend(repeat.on_return.map(|repeats| {
+            let implied = self.play_repeats.then_some(Repeats::Play);
+            attributes.extend(repeat.on_return.or(implied).map(|repeats| {
                 let value = if repeats == Repeats::Play {
                     "yes"
                 } else {

@@ -3,6 +3,7 @@
 //! Source: MusicXML 4.0, W3C Community Group Final Report, June 2021, elements `score-partwise`, `measure`, `barline`, `direction`, `sound`.
 
 mod measure;
+mod returns;
 mod signs;
 
 use std::collections::BTreeMap;
@@ -60,6 +61,8 @@ struct Page<'a> {
     divisions: u32,
     /// One staff, or two where a sign is for one hand.
     staves: u8,
+    /// Whether every return makes the repeats, so that each end repeat says it.
+    play_repeats: bool,
 }
 
 impl<'a> Page<'a> {
@@ -98,6 +101,7 @@ impl<'a> Page<'a> {
             ends,
             divisions: divisions(board),
             staves,
+            play_repeats: returns::play_repeats(board),
         }
     }
 
@@ -193,6 +197,7 @@ impl<'a> Page<'a> {
                 ));
             }
         }
+        self.tell_of_returns();
         if !self.board.unplaced().is_empty() {
             self.cannot_say(
                 None,
