@@ -189,6 +189,41 @@ fn words_alone() {
         ],
         "1 To Coda | 2 D.C. al Coda | coda 3 |",
     );
+    // In a direction of its own behind the word, as a glyph, as a symbol or as a character.
+    let glyphs = [
+        direction("<coda/>", ""),
+        direction("<symbol>coda</symbol>", ""),
+        words("\u{1d10c}", ""),
+    ];
+    for to in ["To", "to", "al"] {
+        for glyph in &glyphs {
+            let two = format!("{}{glyph}", words(to, ""));
+            let read = becomes(
+                &[
+                    ("", &two),
+                    ("", &words("D.C. al Coda", "")),
+                    (&words("Coda", ""), ""),
+                ],
+                "1 To Coda | 2 D.C. al Coda | coda 3 |",
+            );
+            assert_eq!(names(&read), ["words-read"; 3], "{to} {glyph}");
+        }
+    }
+    // Not neighbours, not the first word of it: a sign alone.
+    for before in [
+        words("slowly", ""),
+        format!("{}{}", words("To", ""), words("slowly", "")),
+    ] {
+        let read = becomes(
+            &[
+                ("", &format!("{before}{}", glyphs[0])),
+                ("", &words("D.C. al Coda", "")),
+                (&glyphs[1], ""),
+            ],
+            "1 To Coda | 2 D.C. al Coda | coda 3 |",
+        );
+        assert!(names(&read).contains(&"coda-sign-guessed"), "{before}");
+    }
 }
 
 /// Several codas that words number (common practice, no source): each To Coda leads to the one of its number, and "al Coda 2" is by way of its

@@ -86,6 +86,22 @@ fn only_the_words_of_the_road_go() {
     );
 }
 
+/// The word "To" in a direction of its own goes with its sign in the next; elsewhere it is a word.
+#[test]
+fn a_word_goes_with_its_sign() {
+    let to = words("To", "");
+    let coda = "<direction><direction-type><coda/></direction-type></direction>";
+    let text = score(&[
+        ("", &format!("{to}{coda}")),
+        ("", &words("D.C. al Coda", "")),
+        (&words("Coda", ""), &to),
+    ]);
+    let unrolled = unroll(&text);
+    assert_eq!(tune(&unrolled.text), "C D C E");
+    no_signs(&unrolled.text);
+    assert_eq!(unrolled.text.matches("<words>").count(), 1);
+}
+
 /// What holds at the beginning is written again where a jump comes from another key, meter, clef, transposition or division; not where
 /// nothing changes. Element `attributes`.
 #[test]

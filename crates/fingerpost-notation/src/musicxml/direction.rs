@@ -8,11 +8,8 @@ use super::xml::{Name, Next, Xml};
 use crate::error::{NotationError, NotationErrorKind};
 use crate::notices::{Notice, Rule};
 use crate::passes::passes;
-use crate::words::LONGEST;
+use crate::words::{CODA, LONGEST, SEGNO, lead_to_coda};
 use crate::written::{OctaveStart, Sound, What};
-
-const SEGNO: char = '\u{1d10b}';
-const CODA: char = '\u{1d10c}';
 
 /// So many bytes of words and so many signs stand in one direction.
 const LARGEST: usize = 100_000;
@@ -23,7 +20,6 @@ impl Part {
         // The line of the first words or sign: what a reader of the file looks for.
         let mut said = None;
         let mut words = String::new();
-        let mut signs = Vec::new();
         let mut octaves = Vec::new();
         let mut sounds = Vec::new();
         let mut offset = 0;
@@ -31,7 +27,7 @@ impl Part {
         let mut staff = None;
         let mut inside = 1_u32;
         while inside > 0 {
-            if words.len() + signs.len() + octaves.len() + sounds.len() > LARGEST {
+            if words.len() + octaves.len() + sounds.len() > LARGEST {
                 return Err(xml.error(
                     NotationErrorKind::TooLarge,
                     "one direction holds more words and signs than are read".to_owned(),
@@ -51,13 +47,11 @@ impl Part {
                 Next::Start(name @ Name::Segno) => {
                     said = said.or(Some(xml.line()));
                     xml.pass_over(name)?;
-                    signs.push(What::SegnoSign);
                     add(&mut words, SEGNO.encode_utf8(&mut [0; 4]));
                 }
                 Next::Start(name @ Name::Coda) => {
                     said = said.or(Some(xml.line()));
                     xml.pass_over(name)?;
-                    signs.push(What::CodaSign);
                     add(&mut words, CODA.encode_utf8(&mut [0; 4]));
                 }
                 Next::Start(name @ Name::OctaveShift) => {
@@ -81,10 +75,19 @@ impl Part {
         self.tell_of_words(line, &words, !sounds.is_empty());
         let drawn = self.moved(offset);
         let only_signs = words.chars().all(|c| c == SEGNO || c == CODA || c == ' ');
-        if only_signs {
-            for sign in signs {
-                self.mark(drawn, line, sign);
+        let before = std::mem::take(&mut self.leads_to_coda);
+        if let Some(before) = before.filter(|_| words.trim() == CODA.encode_utf8(&mut [0; 4])) {
+            self.mark(drawn, line, What::Words(format!("{before} {CODA}")));
+        } else if only_signs {
+            for sign in words.chars() {
+                match sign {
+                    SEGNO => self.mark(drawn, line, What::SegnoSign),
+                    CODA => self.mark(drawn, line, What::CodaSign),
+                    _ => {}
+                }
             }
+        } else if lead_to_coda(&words) {
+            self.leads_to_coda = Some(words);
         } else if !crate::words::phrases(&words).is_empty() {
             // Other words, of which scores are full, are not kept.
             self.mark(drawn, line, What::Words(words));

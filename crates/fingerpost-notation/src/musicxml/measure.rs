@@ -29,6 +29,8 @@ pub(super) struct Part {
     known: (u64, u64, Option<Fraction>),
     /// The marks of the present measure, not yet placed.
     waiting: Vec<Waiting>,
+    /// The words of the direction just before, where they lack no more than a coda sign.
+    pub(super) leads_to_coda: Option<String>,
 }
 
 /// A mark that is placed when its measure's length is known.
@@ -62,6 +64,7 @@ impl Part {
             longest: 0,
             known: (0, 0, None),
             waiting: Vec::new(),
+            leads_to_coda: None,
         }
     }
 
@@ -127,7 +130,10 @@ impl Part {
                         let forward = duration(xml, name)?;
                         self.go_on(forward);
                     }
-                    Name::Direction => self.direction(xml)?,
+                    Name::Direction => {
+                        self.direction(xml)?;
+                        continue;
+                    }
                     Name::Sound => self.sound_alone(xml)?,
                     Name::Barline => self.barline(xml)?,
                     Name::Attributes => self.attributes(xml)?,
@@ -141,10 +147,12 @@ impl Part {
                     other => xml.pass_over(other)?,
                 },
                 Next::End(_) => break,
-                Next::Text => {}
+                Next::Text => continue,
                 Next::Eof => return Err(xml.cut_short(of)),
             }
+            self.leads_to_coda = None;
         }
+        self.leads_to_coda = None;
         self.place_marks();
         Ok(())
     }

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::part::{Cut, Item, Reading, When};
 use super::tree::Node;
-use crate::words::{Phrase, phrases};
+use crate::words::{CODA, Phrase, SEGNO, lead_to_coda, phrases};
 
 /// The attributes of `sound` and `barline` that say where the road goes.
 const ROAD: [&str; 9] = [
@@ -187,9 +187,9 @@ impl Reading<'_> {
         true
     }
 
-    pub(super) fn direction(&mut self, node: &Node, item: &Item) {
+    pub(super) fn direction(&mut self, node: &Node, next: Option<&Node>, item: &Item) {
         let text = self.text;
-        let signs = self.signs_in_words(node);
+        let signs = self.signs_in_words(node, next);
         let staff_at = node
             .child(text, "staff")
             .map_or(0..0, |staff| staff.whole.clone());
@@ -248,23 +248,40 @@ impl Reading<'_> {
         }
     }
 
-    /// The words and symbols of a direction that are signs of the road, or belong to one; other words stay.
-    fn signs_in_words(&self, node: &Node) -> Vec<Range<usize>> {
+    /// The words and signs of a direction: where each stands, what it says, and whether it is written in words.
+    fn said(&self, node: &Node) -> Vec<(Range<usize>, String, bool)> {
         let text = self.text;
         let types = node
             .children
             .iter()
             .filter(|child| child.name(text) == "direction-type");
-        let mut elements: Vec<(Range<usize>, String, bool)> = Vec::new();
+        let mut elements = Vec::new();
         for child in types.flat_map(|of_type| &of_type.children) {
             let (said, is_words) = match child.name(text) {
                 "words" | "rehearsal" => (child.text(text), true),
                 "symbol" => (symbol(child.text(text).trim()).to_owned(), true),
-                "segno" => ("\u{1d10b}".to_owned(), false),
-                "coda" => ("\u{1d10c}".to_owned(), false),
+                "segno" => (SEGNO.to_string(), false),
+                "coda" => (CODA.to_string(), false),
                 _ => continue,
             };
             elements.push((child.whole.clone(), said, is_words));
+        }
+        elements
+    }
+
+    /// Whether a direction draws a coda sign and nothing else of the road.
+    fn is_coda_sign(&self, node: &Node) -> bool {
+        let said = self.said(node);
+        node.name(self.text) == "direction"
+            && matches!(said.as_slice(), [(_, said, _)] if said.trim() == CODA.to_string())
+    }
+
+    /// The words and symbols of a direction that are signs of the road, or belong to one, be it in the next direction; other words stay.
+    fn signs_in_words(&self, node: &Node, next: Option<&Node>) -> Vec<Range<usize>> {
+        let elements = self.said(node);
+        let whole: Vec<&str> = elements.iter().map(|(_, said, _)| said.as_str()).collect();
+        if next.is_some_and(|next| self.is_coda_sign(next)) && lead_to_coda(&whole.join(" ")) {
+            return elements.into_iter().map(|(range, ..)| range).collect();
         }
         let without = |left_out: Option<usize>| {
             let said = elements

@@ -148,7 +148,7 @@ impl<'t> Reading<'t> {
         let before = self.part.states.len() - 1;
         let first_event = self.part.events.len();
         let mut end = body.inner.start;
-        for node in nodes {
+        for (at, node) in nodes.iter().enumerate() {
             let name = node.name(self.text);
             if name != "note" || node.child(self.text, "chord").is_none() {
                 self.end_chord(end);
@@ -170,7 +170,7 @@ impl<'t> Reading<'t> {
                 own: Vec::new(),
                 is_barred: false,
             };
-            self.item(node, name, &mut item);
+            self.item(node, nodes.get(at + 1), &mut item);
             self.common(node, &item.range, name == "note");
             item.events.end = self.part.events.len();
             item.cuts.end = self.cuts.len();
@@ -188,8 +188,8 @@ impl<'t> Reading<'t> {
         }
     }
 
-    fn item(&mut self, node: &Node, name: &str, item: &mut Item) {
-        match name {
+    fn item(&mut self, node: &Node, next: Option<&Node>, item: &mut Item) {
+        match node.name(self.text) {
             "note" => {
                 item.place = Place::Note;
                 self.note(node, item);
@@ -218,7 +218,7 @@ impl<'t> Reading<'t> {
                 item.place = Place::Head;
                 self.cut(item.range.clone(), When::Again);
             }
-            "direction" => self.direction(node, item),
+            "direction" => self.direction(node, next, item),
             "sound" => {
                 let whole = item.range.clone();
                 self.sound(node, whole);

@@ -80,6 +80,10 @@ impl Return {
     }
 }
 
+/// The drawn signs as characters.
+pub(crate) const SEGNO: char = '\u{1d10b}';
+pub(crate) const CODA: char = '\u{1d10c}';
+
 /// So many characters are looked at: longer texts are no signs, and reading them takes time that grows with the square of their length.
 pub(crate) const LONGEST: usize = 500;
 
@@ -134,6 +138,17 @@ pub(crate) fn are_left(text: &str) -> bool {
     }
     let leads_on = matches!(reader.more.al, Some(Al::Coda | Al::Segno));
     reader.others && (reader.coda || reader.segno || leads_on)
+}
+
+/// Whether words are the beginning of a "To Coda" whose sign stands by itself: "To" before 𝄌.
+pub(crate) fn lead_to_coda(text: &str) -> bool {
+    const LONGEST: usize = 20;
+    text.len() <= LONGEST
+        && phrases(text).is_empty()
+        && matches!(
+            phrases(&format!("{text} {CODA}")).as_slice(),
+            [Phrase::ToCoda(..)]
+        )
 }
 
 /// What is said of words that are left.
