@@ -557,3 +557,24 @@ fn boards_that_chance_seldom_lays() {
         );
     }
 }
+
+/// A return that stops at the Fine and goes on to the coda gives both what they lack (common practice, no source).
+#[test]
+fn one_return_may_serve_a_fine_and_a_coda() {
+    for (line, wanted) in [
+        ("1 | 2 Fine | 3 | coda 4 |]", "D.C. al Fine poi la Coda"),
+        (
+            "1 | segno 2 | 3 Fine | 4 | coda 5 |]",
+            "D.S. al Fine poi la Coda",
+        ),
+    ] {
+        let board: Board = line.parse().expect("a board");
+        let missing = missing(&board).expect("a small board");
+        let signs = |set: &MissingSet| {
+            let signs = set.signs.iter().map(|it| sign_words(&it.card.sign));
+            signs.collect::<Vec<_>>()
+        };
+        let sets: Vec<_> = missing.sets.iter().map(signs).collect();
+        assert_eq!(sets, [[wanted]], "{line}");
+    }
+}

@@ -209,7 +209,10 @@ impl Want {
                 let ways = ways.into_iter().filter(|(_, fits)| *fits);
                 let ways = ways.map(|(al, _)| Sign::DalSegno(jump(al)));
                 let stops = Sign::DaCapo(jump(Some(Al::Segno)));
-                ways.chain([stops]).collect()
+                let on_to_codas = on_to_codas(signs()).into_iter();
+                let on =
+                    on_to_codas.filter(|it| matches!(it, Sign::DalSegno(it) if it.label == *label));
+                ways.chain([stops]).chain(on).collect()
             }
             Want::Arming(_) => returns(Some(Al::Coda), signs()),
             Want::ToFine => {
@@ -217,6 +220,7 @@ impl Want {
                 if signs().any(|sign| matches!(sign, Sign::ToCoda(_))) {
                     ways.extend(returns(Some(Al::Coda), signs()));
                 }
+                ways.extend(on_to_codas(signs()));
                 ways
             }
             Want::ToTheCoda(label) => {
@@ -235,8 +239,13 @@ impl Want {
                     Sign::Segno(segno) => Some(then(Al::Segno, segno.label.clone())),
                     _ => None,
                 });
+                let returns = on_to_codas(signs()).into_iter();
+                let returns = returns.filter(|it| match it {
+                    Sign::DalSegno(jump) => jump.coda == *label,
+                    _ => false,
+                });
                 let mut signs = vec![to_coda(label.clone())];
-                signs.extend(onwards.take(4));
+                signs.extend(onwards.take(4).chain(returns));
                 signs
             }
             Want::EndRepeat => vec![Sign::EndRepeat(EndRepeat::default())],
@@ -275,6 +284,45 @@ fn returns<'s>(al: Option<Al>, signs: impl Iterator<Item = &'s Sign>) -> Vec<Sig
     let mut returns = vec![Sign::DaCapo(jump(None))];
     returns.extend(segnos.take(3));
     returns
+}
+
+/// The returns that stop at a Fine that is there and go on to a coda that nothing goes to yet.
+fn on_to_codas<'s>(signs: impl Iterator<Item = &'s Sign> + Clone) -> Vec<Sign> {
+    if !signs.clone().any(|it| matches!(it, Sign::Fine(_))) {
+        return Vec::new();
+    }
+    let is_called = |label: &Option<String>| {
+        signs.clone().any(|it| match it {
+            Sign::ToCoda(to_coda) => to_coda.label == *label,
+            Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
+                jump.then == Some(Then::Coda) && jump.coda == *label
+            }
+            _ => false,
+        })
+    };
+    let codas = signs.clone().filter_map(|it| match it {
+        Sign::Coda(coda) if !is_called(&coda.label) => Some(coda.label.clone()),
+        _ => None,
+    });
+    let on = |sign: Sign, coda: &Option<String>| {
+        let on = |jump| Jump {
+            then: Some(Then::Coda),
+            coda: coda.clone(),
+            ..jump
+        };
+        match sign {
+            Sign::DaCapo(jump) => Sign::DaCapo(on(jump)),
+            Sign::DalSegno(jump) => Sign::DalSegno(on(jump)),
+            other => other,
+        }
+    };
+    let codas: Vec<Option<String>> = codas.take(2).collect();
+    let returns = returns(Some(Al::Fine), signs);
+    let each = |coda: &Option<String>| {
+        let these = returns.iter().cloned();
+        these.map(|sign| on(sign, coda)).collect::<Vec<_>>()
+    };
+    codas.iter().flat_map(each).collect()
 }
 
 /// The passes for which the groups of endings have none.

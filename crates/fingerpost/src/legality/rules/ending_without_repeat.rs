@@ -37,10 +37,14 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
 }
 
 fn cure(cures: &mut Cures<'_>) {
-    let Some((index, place, _)) = cures.ending() else {
+    let Some((index, place, ending)) = cures.ending() else {
         return;
     };
-    cures.put(&Sign::EndRepeat(EndRepeat::default()), [place.last()]);
+    // An ending of later passes stands behind its end repeat, the first one before it.
+    let before = place.first().checked_sub(1);
+    let before = before.filter(|&end| end > 0 && !ending.passes.contains(1));
+    let ends = before.into_iter().chain([place.last()]);
+    cures.put(&Sign::EndRepeat(EndRepeat::default()), ends);
     if cures.finding.related.len() < 4 {
         let brackets = std::iter::once(index).chain(cures.finding.related.iter().copied());
         let brackets: Vec<Edit> = brackets.map(Edit::Remove).collect();

@@ -83,7 +83,14 @@ fn cure(cures: &mut Cures<'_>) {
         }
     }
     let segno = Sign::Segno(landing(jump.label.as_deref()));
-    let places = cures.begins_up_to(marking.measure());
+    let mut places = cures.begins_up_to(marking.measure());
+    // A D.S. to the beginning is a D.C., and one that plays a measure or two again is seldom meant.
+    places.sort_by_key(|&begin| match marking.measure() - begin {
+        _ if begin == 1 => 2,
+        0 => 2,
+        1 => 1,
+        _ => 0,
+    });
     cures.put(&segno, places.into_iter().take(2));
     if let Sign::DalSegno(jump) = marking.sign() {
         let label = None;
