@@ -367,3 +367,10 @@ fn a_return_in_the_hand_that_names_the_segno_is_used() {
     );
     assert_eq!(in_hand("{unplaced D.S.:B} 1 | segno:A 2 | 3 | 4 |"), None);
 }
+
+#[test]
+fn an_empty_system_is_told_what_would_be_accepted() {
+    let error = Board::from_json("{\"board\": 1, \"systems\": [4, 0]}").unwrap_err();
+    let accepted = error.complaints()[0].accepted.as_deref();
+    assert_eq!(accepted, Some("a whole number of measures from 1 to 65535"));
+}
