@@ -196,6 +196,23 @@ fn instructions_say_the_order_or_it_is_told() {
     assert!(wrong.is_empty(), "{}:\n{}", wrong.len(), wrong.join("\n"));
 }
 
+/// Where each end repeat says it too, "con rep." says no more than the instructions do.
+#[test]
+fn a_program_that_reads_no_words_is_told_of_con_rep() {
+    let mut literal = ReadOptions::default();
+    literal.signs_from = SignsFrom::Sound;
+    for (line, says_more) in [
+        ("1 | 2 :| 3 D.C. con rep. |", false),
+        ("1 | 2 :| 3 Fine | 4 D.C. al Fine con rep. |", true),
+        ("|: 1 :| 2 D.C. con rep. | |: 3 :| 4 D.C. |", true),
+    ] {
+        let board: Board = line.parse().expect("a board");
+        let text = write_musicxml(&board).text;
+        let scores = read_with(text.as_bytes(), &literal).expect("a score");
+        assert_eq!(!scores[0].notices.is_empty(), says_more, "{line}");
+    }
+}
+
 /// A cut that the board has no room for (clause 10.17) and brackets that overlap are not passed over in silence; a landing at the very
 /// start is no cut.
 #[test]

@@ -3,15 +3,24 @@
 //! Source: MusicXML 4.0, elements `sound`, `words`, `segno`, `coda`: the printed signs and words are visual, and a `sound` element guides
 //! playback.
 
+use fingerpost::Repeats;
+
 use crate::notices::{Notice, Rule};
-use crate::words::{self, Phrase};
+use crate::words::{self, Jump, Phrase, Return};
 use crate::written::{Mark, What, Written};
 
 /// Takes away the words and the drawn signs of the road, and says where they say more than the instructions for playing.
 pub(super) fn pass_over_words(written: &mut Written, notices: &mut Vec<Notice>) {
+    let mut repeats = written.marks.iter().filter_map(|mark| match &mark.what {
+        What::EndRepeat(repeat) => Some(repeat.after_jump),
+        _ => None,
+    });
+    let plays_repeats = repeats.all(|plays| plays == Some(true));
     for marks in written.marks.chunk_by(|a, b| a.measure == b.measure) {
         let heard = marks.iter().any(|mark| matches!(mark.what, What::Sound(_)));
-        let mut printed = marks.iter().filter_map(|mark| Some((mark, said(mark)?)));
+        let mut printed = marks
+            .iter()
+            .filter_map(|mark| Some((mark, said(mark, plays_repeats)?)));
         let found = if heard {
             printed.find(|(_, said)| *said == Said::More)
         } else {
@@ -48,11 +57,11 @@ pub(super) fn pass_over_words(written: &mut Written, notices: &mut Vec<Notice>) 
 enum Said {
     /// What an instruction for playing can say too.
     Plain,
-    /// How far a return goes, and whether it makes the repeats: no instruction says it.
+    /// How far a return goes, and whether it makes the repeats: no instruction says it, but for "con rep." where each end repeat does.
     More,
 }
 
-fn said(mark: &Mark) -> Option<Said> {
+fn said(mark: &Mark, plays_repeats: bool) -> Option<Said> {
     let text = match &mark.what {
         What::SegnoSign | What::CodaSign => return Some(Said::Plain),
         What::Words(text) => text,
@@ -61,8 +70,18 @@ fn said(mark: &Mark) -> Option<Said> {
     let mut said = None;
     for phrase in words::phrases(text) {
         match phrase {
-            Phrase::Jump(jump) if jump.back.is_empty() => said = said.or(Some(Said::Plain)),
-            Phrase::Jump(_) | Phrase::More(_) => said = Some(Said::More),
+            Phrase::Jump(Jump { back, .. }) | Phrase::More(back) => {
+                let con_rep = Return {
+                    repeats: Some(Repeats::Play),
+                    ..Return::default()
+                };
+                let is_plain = back.is_empty() || (plays_repeats && back == con_rep);
+                said = if is_plain {
+                    said.or(Some(Said::Plain))
+                } else {
+                    Some(Said::More)
+                };
+            }
             Phrase::Trio | Phrase::Piece => {}
             _ => said = said.or(Some(Said::Plain)),
         }
