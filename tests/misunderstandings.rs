@@ -326,6 +326,8 @@ fn table(tallies: &[Tally]) -> String {
         let variant = match mistake {
             Mistake::OnlyTwice => ", twice",
             Mistake::OnceTooFew => ", once less",
+            Mistake::FineAtOnce | Mistake::ToCodaAtOnce => ", at once",
+            Mistake::FineAfterRepeat | Mistake::ToCodaAfterRepeat => ", after the repeat",
             Mistake::OctaveAtOtherTimes => ", other times",
             Mistake::OctaveEveryTime => ", every time",
             Mistake::LandingLate => ", late",

@@ -4,11 +4,12 @@
 
 use crate::walker::mistaken::Mistake;
 use crate::walker::mistaken::Mistake::{
-    BackToTheBeginning, DaCapoAsDalSegno, DalSegnoAsDaCapo, EndingsInARow, FineIgnored,
-    FineOnTheFirstLeg, FirstEndingAgain, JumpForEver, JumpIgnored, LandingEarly, LandingLate,
+    BackToTheBeginning, DaCapoAsDalSegno, DalSegnoAsDaCapo, EndingsInARow, FineAfterRepeat,
+    FineAtOnce, FineIgnored, FirstEndingAgain, JumpForEver, JumpIgnored, LandingEarly, LandingLate,
     OctaveAtOtherTimes, OctaveEveryTime, OctaveInTheWrongHand, OctaveNeverUndone, OnceTooFew,
     OnlyTwice, RepeatIgnored, RepeatOnceTooOften, RepeatsAfterJump, SecondEndingAtOnce,
-    StartRepeatGoesBack, StopsAtJump, StraightToCoda, ToCodaIgnored, ToCodaOnTheFirstLeg,
+    StartRepeatGoesBack, StopsAtJump, StraightToCoda, ToCodaAfterRepeat, ToCodaAtOnce,
+    ToCodaIgnored,
 };
 
 /// An answer and the misunderstandings that lead to it.
@@ -91,15 +92,20 @@ pub(crate) const WRONG_ANSWERS: &[WrongAnswer] = &[
     order(&[StopsAtJump], "1 | 2 Fine | 3 | 4 D.C. al Fine |", "1-4", NO_SOURCE),
     order(&[StopsAtJump], "1 |: 2 :| 3 D.C. | 4 |", "1-2 2-3", NO_SOURCE),
     // The Fine too early.
-    order(&[FineOnTheFirstLeg], "1 | 2 Fine | 3 | 4 D.C. al Fine |", "1-2", FINE_SOON),
-    order(&[FineOnTheFirstLeg], "|: 1 | 2 Fine :| 3 D.C. al Fine |", "1-2", FINE_LATER),
-    order(&[FineOnTheFirstLeg], "|: 1 | [1. 2 :| [2. 3 Fine ] | 4 D.C. al Fine |", "1-2 1 3", FINE_LATER),
+    order(&[FineAtOnce], "1 | 2 Fine | 3 | 4 D.C. al Fine |", "1-2", FINE_SOON),
+    order(&[FineAtOnce], "|: 1 | 2 Fine :| 3 D.C. al Fine |", "1-2", FINE_LATER),
+    order(&[FineAtOnce], "|: 1 | [1. 2 :| [2. 3 Fine ] | 4 D.C. al Fine |", "1-2 1 3", FINE_LATER),
+    order(&[FineAfterRepeat], "|: 1 | 2 Fine :| 3 D.C. al Fine |", "1-2 1-2", NO_SOURCE),
+    order(&[FineAfterRepeat], "|: 1 :: 2 Fine :| 3 D.C. al Fine |", "1 1 2 2", NO_SOURCE),
+    order(&[FineAfterRepeat], "1 | 2 Fine | 3 D.C. al Fine |", "1-2", FINE_SOON),
     // Past the Fine on the return.
     order(&[FineIgnored], "1 | 2 Fine | 3 | 4 D.C. al Fine |", "1-4 1-4", NO_SOURCE),
     order(&[FineIgnored], "1 | segno 2 | 3 Fine | 4 D.S. al Fine |", "1-4 2-4", NO_SOURCE),
     // To the coda too early.
-    order(&[ToCodaOnTheFirstLeg], "1 | 2 To Coda | 3 D.C. al Coda | coda 4 | 5 |", "1-2 4-5", CODA_LATER),
-    order(&[ToCodaOnTheFirstLeg], "|: 1 | 2 To Coda | 3 :| 4 D.C. al Coda | coda 5 |", "1-2 5", CODA_LATER),
+    order(&[ToCodaAtOnce], "1 | 2 To Coda | 3 D.C. al Coda | coda 4 | 5 |", "1-2 4-5", CODA_LATER),
+    order(&[ToCodaAtOnce], "|: 1 | 2 To Coda | 3 :| 4 D.C. al Coda | coda 5 |", "1-2 5", CODA_LATER),
+    order(&[ToCodaAfterRepeat], "|: 1 | 2 To Coda :|x3 3 D.C. al Coda | coda 4 |", "1-2 1-2 1-2 4", NO_SOURCE),
+    order(&[ToCodaAfterRepeat], "1 | 2 To Coda | 3 D.C. al Coda | coda 4 | 5 |", "1-2 4-5", CODA_LATER),
     // Past the To Coda on the return.
     order(&[ToCodaIgnored], "1 | 2 To Coda | 3 D.C. al Coda | coda 4 | 5 |", "1-3 1-5", NO_SOURCE),
     order(&[ToCodaIgnored], "1 | segno 2 | 3 To Coda | 4 D.S. al Coda | coda 5 |", "1-4 2-5", NO_SOURCE),
@@ -170,7 +176,7 @@ pub(crate) const WRONG_ANSWERS: &[WrongAnswer] = &[
     order(&[FirstEndingAgain, FineIgnored], "1 |: 2 | [1. 3 :| [2. 4 ] | 5 Fine | 6 D.C. al Fine |", "1-3 2-3 5-6 1-3 5-6", NO_SOURCE),
     order(&[DalSegnoAsDaCapo, ToCodaIgnored], "1 | 2 | segno 3 | 4 To Coda | 5 D.S. al Coda | coda 6 |", "1-5 1-6", NO_SOURCE),
     order(&[RepeatIgnored, FineIgnored], "1 |: 2 | 3 :| 4 Fine | 5 D.C. al Fine |", "1-5 1-5", NO_SOURCE),
-    order(&[FineOnTheFirstLeg, EndingsInARow], "|: 1 | [1. 2 :| [2. 3 ] | 4 Fine | 5 D.C. al Fine |", "1-2 1-4", NO_SOURCE),
+    order(&[FineAtOnce, EndingsInARow], "|: 1 | [1. 2 :| [2. 3 ] | 4 Fine | 5 D.C. al Fine |", "1-2 1-4", NO_SOURCE),
     order(&[BackToTheBeginning, FineIgnored], "1 | 2 |: 3 | 4 :| 5 Fine | 6 D.C. al Fine |", "1-4 1-6 1-6", NO_SOURCE),
     order(&[RepeatOnceTooOften, StopsAtJump], "|: 1 :| 2 D.C. | 3 |", "1 1 1 2", NO_SOURCE),
     WrongAnswer {

@@ -5,7 +5,8 @@ use fingerpost::{Cause, Sign};
 use super::playing::{Label, Next, Playing};
 
 /// A changed rule. The two directions of a landing missed by one measure are one misunderstanding with one name, and so are the two ways
-/// to play a section too few times, and the two to play an octave sign at the wrong times.
+/// to play a section too few times, the two to play an octave sign at the wrong times, and the two to obey a Fine or a To Coda too soon:
+/// at once, or when the end repeat at its barline has been made.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub(crate) enum Mistake {
     RepeatIgnored,
@@ -21,9 +22,11 @@ pub(crate) enum Mistake {
     DalSegnoAsDaCapo,
     DaCapoAsDalSegno,
     StopsAtJump,
-    FineOnTheFirstLeg,
+    FineAtOnce,
+    FineAfterRepeat,
     FineIgnored,
-    ToCodaOnTheFirstLeg,
+    ToCodaAtOnce,
+    ToCodaAfterRepeat,
     ToCodaIgnored,
     StraightToCoda,
     RepeatsAfterJump,
@@ -38,7 +41,7 @@ pub(crate) enum Mistake {
 
 impl Mistake {
     /// All, in the order of the page.
-    pub(crate) const ALL: [Mistake; 26] = [
+    pub(crate) const ALL: [Mistake; 28] = [
         Self::RepeatIgnored,
         Self::RepeatOnceTooOften,
         Self::OnlyTwice,
@@ -52,9 +55,11 @@ impl Mistake {
         Self::DalSegnoAsDaCapo,
         Self::DaCapoAsDalSegno,
         Self::StopsAtJump,
-        Self::FineOnTheFirstLeg,
+        Self::FineAtOnce,
+        Self::FineAfterRepeat,
         Self::FineIgnored,
-        Self::ToCodaOnTheFirstLeg,
+        Self::ToCodaAtOnce,
+        Self::ToCodaAfterRepeat,
         Self::ToCodaIgnored,
         Self::StraightToCoda,
         Self::RepeatsAfterJump,
@@ -81,9 +86,9 @@ impl Mistake {
             Self::DalSegnoAsDaCapo => "dal-segno-as-da-capo",
             Self::DaCapoAsDalSegno => "da-capo-as-dal-segno",
             Self::StopsAtJump => "stops-at-jump",
-            Self::FineOnTheFirstLeg => "fine-on-the-first-leg",
+            Self::FineAtOnce | Self::FineAfterRepeat => "fine-on-the-first-leg",
             Self::FineIgnored => "fine-ignored",
-            Self::ToCodaOnTheFirstLeg => "to-coda-on-the-first-leg",
+            Self::ToCodaAtOnce | Self::ToCodaAfterRepeat => "to-coda-on-the-first-leg",
             Self::ToCodaIgnored => "to-coda-ignored",
             Self::StraightToCoda => "straight-to-coda",
             Self::RepeatsAfterJump => "repeats-after-jump",
@@ -309,19 +314,31 @@ impl<'b> Playing<'_, 'b> {
     }
 
     /// A Fine at the end of a part, for those who stop at the first one they meet.
-    pub(super) fn stops_at_any_fine(&self, part: usize) -> bool {
+    pub(super) fn stops_at_any_fine(&self, part: usize, how: Mistake) -> bool {
         let mut leaves = self.road.parts[part].leaves.iter();
-        self.believes(Mistake::FineOnTheFirstLeg)
-            && leaves.any(|&id| matches!(self.road.marks[id].sign, Sign::Fine(_)))
+        self.believes(how) && leaves.any(|&id| matches!(self.road.marks[id].sign, Sign::Fine(_)))
     }
 
     /// A To Coda at the end of a part, for those who obey each the first time they come to it.
     pub(super) fn hasty_to_coda(&self, part: usize) -> Option<(usize, Label<'b>)> {
-        if !self.believes(Mistake::ToCodaOnTheFirstLeg) || self.sounded[part] != 1 {
+        if !self.believes(Mistake::ToCodaAtOnce) || self.sounded[part] != 1 {
             return None;
         }
         let mut leaves = self.road.parts[part].leaves.iter();
         leaves.find_map(|&id| self.to_coda_that_leads(id))
+    }
+
+    /// The same for those who make the end repeat at its barline first: each that has never been obeyed.
+    pub(super) fn hasty_after_repeat(&self, part: usize) -> Option<(usize, Label<'b>)> {
+        if !self.believes(Mistake::ToCodaAfterRepeat) {
+            return None;
+        }
+        if self.road.end_repeat(part).is_none() && self.sounded[part] != 1 {
+            return None;
+        }
+        let leaves = self.road.parts[part].leaves.iter();
+        let mut new = leaves.filter(|&&id| !self.obeyed[id]);
+        new.find_map(|&id| self.to_coda_that_leads(id))
     }
 
     /// The To Coda that the last jump meant and that is first in the row, for those who go straight to its coda.

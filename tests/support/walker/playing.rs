@@ -142,7 +142,7 @@ impl<'w, 'b> Playing<'w, 'b> {
         if self.road.parts[part].leaves.is_empty() {
             return Move::On;
         }
-        if self.stops_at_any_fine(part) {
+        if self.stops_at_any_fine(part, Mistake::FineAtOnce) {
             return Move::Stop;
         }
 
@@ -191,6 +191,12 @@ impl<'w, 'b> Playing<'w, 'b> {
             if remain && !self.believes(Mistake::RepeatIgnored) {
                 return Move::Back(id);
             }
+        }
+        if self.stops_at_any_fine(part, Mistake::FineAfterRepeat) {
+            return Move::Stop;
+        }
+        if let Some((id, label)) = self.hasty_after_repeat(part) {
+            return Move::Coda(id, label);
         }
 
         // An armed Fine, then an armed To Coda, on the last pass.

@@ -38,11 +38,11 @@ pub enum Misunderstanding {
     DaCapoAsDalSegno,
     /// The road ends at the first D.C. or D.S.
     StopsAtJump,
-    /// The first Fine met ends the road, also where nothing has sent back yet.
+    /// The first Fine met ends the road, also where nothing has sent back yet: at once, or after the end repeat there.
     FineOnTheFirstLeg,
     /// No Fine ends the road.
     FineIgnored,
-    /// To Coda is obeyed the first time it is met.
+    /// To Coda is obeyed the first time it is met: at once, or after the end repeat there.
     ToCodaOnTheFirstLeg,
     /// No To Coda is obeyed.
     ToCodaIgnored,

@@ -196,8 +196,9 @@ impl<'s> Search<'s> {
             more: 0,
             slips: from_right,
         };
-        found.explanations.dedup();
         found.explanations.sort_by_key(|it| rank(&it.ideas));
+        // Two forms of one misunderstanding are one explanation.
+        found.explanations.dedup();
         found.more = found.explanations.len().saturating_sub(MOST_LISTED);
         found.explanations.truncate(MOST_LISTED);
         found

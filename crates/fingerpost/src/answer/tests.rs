@@ -41,6 +41,22 @@ const WORKED: &[(&str, &str, &[&str])] = &[
         &["repeats-after-jump"],
     ),
     ("1 | 2 D.C. |", "1 2 1 2 1 2 1", &["jump-for-ever"]),
+    // The repeat is made, and then the sign at its barline is obeyed too soon.
+    (
+        "|: 1 | 2 | 3 | 4 Fine :| 5 | 6 | 7 | 8 D.C. al Fine |",
+        "1-4 1-4",
+        &["fine-on-the-first-leg"],
+    ),
+    (
+        "|: 1 :: 2 Fine :| 3 D.C. al Fine |",
+        "1 1 2 2",
+        &["fine-on-the-first-leg"],
+    ),
+    (
+        "|: 1 | 2 To Coda :|x3 3 D.C. al Coda | coda 4 |",
+        "1 2 1 2 1 2 4",
+        &["to-coda-on-the-first-leg"],
+    ),
 ];
 
 #[test]

@@ -20,6 +20,13 @@ const EVERY_TIME: u32 = 1 << 30;
 /// The bit of the variant of [`Misunderstanding::TooFewTimes`] that plays a section once less than written; its own bit alone plays it twice.
 const ONCE_LESS: u32 = 1 << 29;
 
+/// The bit of the variant of [`Misunderstanding::FineOnTheFirstLeg`] that asks the end repeat at the barline first; its own bit alone stops
+/// at once.
+const FINE_AFTER_REPEAT: u32 = 1 << 28;
+
+/// The same of [`Misunderstanding::ToCodaOnTheFirstLeg`].
+const TO_CODA_AFTER_REPEAT: u32 = 1 << 27;
+
 impl Changes {
     /// The rules as they are.
     pub(crate) const NONE: Changes = Changes { bits: 0 };
@@ -30,6 +37,8 @@ impl Changes {
             let plain = Changes::of(idea);
             let variant = match idea {
                 Misunderstanding::TooFewTimes => Some(ONCE_LESS),
+                Misunderstanding::FineOnTheFirstLeg => Some(FINE_AFTER_REPEAT),
+                Misunderstanding::ToCodaOnTheFirstLeg => Some(TO_CODA_AFTER_REPEAT),
                 Misunderstanding::LandingOneOff => Some(EARLY),
                 Misunderstanding::OctaveAtTheWrongTime => Some(EVERY_TIME),
                 _ => None,
@@ -92,6 +101,16 @@ impl Changes {
 
     pub(crate) const fn lands_early(self) -> bool {
         self.bits & EARLY != 0
+    }
+
+    /// Whether a Fine that is obeyed too soon waits for the end repeat at its barline.
+    pub(crate) const fn makes_repeat_before_fine(self) -> bool {
+        self.bits & FINE_AFTER_REPEAT != 0
+    }
+
+    /// Whether a To Coda that is obeyed too soon does.
+    pub(crate) const fn makes_repeat_before_to_coda(self) -> bool {
+        self.bits & TO_CODA_AFTER_REPEAT != 0
     }
 
     /// How the times of octave signs are read.

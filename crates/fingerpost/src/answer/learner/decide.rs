@@ -63,32 +63,57 @@ impl<'c> Walk<'c> {
         };
         let last_pass = self.on_last_pass(part);
         let at_once = self.course.reading.armed_in_repeat == ArmedInRepeat::FirstArrival;
-        self.fine_too_soon(&met)
+        self.fine_at_once(&met)
             .or_else(|| self.named(&met))
-            .or_else(|| self.to_coda_too_soon(&met))
+            .or_else(|| self.to_coda_at_once(&met))
             .or_else(|| self.armed_fine(&met).filter(|_| at_once))
             .or_else(|| self.armed_to_coda(&met).filter(|_| at_once))
             .or_else(|| self.repeat(barline))
+            .or_else(|| self.fine_after_repeat(&met))
+            .or_else(|| self.to_coda_after_repeat(&met))
             .or_else(|| self.armed_fine(&met).filter(|_| last_pass))
             .or_else(|| self.to_coda(&met, last_pass))
             .or_else(|| self.jump_met(&met, last_pass))
             .unwrap_or(Act::On)
     }
 
-    /// A Fine that is obeyed before anything has armed it.
+    /// A Fine that is obeyed before anything has armed it, and before the end repeat at its barline.
+    fn fine_at_once(&self, met: &Met<'c>) -> Option<Act> {
+        self.fine_too_soon(met)
+            .filter(|_| !self.changes.makes_repeat_before_fine())
+    }
+
+    /// The same after the end repeat at its barline.
+    fn fine_after_repeat(&self, met: &Met<'c>) -> Option<Act> {
+        self.fine_too_soon(met)
+            .filter(|_| self.changes.makes_repeat_before_fine())
+    }
+
     fn fine_too_soon(&self, met: &Met<'c>) -> Option<Act> {
         let stops = self.has(Idea::FineOnTheFirstLeg) && !self.has(Idea::FineIgnored);
         (stops && met.fines().next().is_some()).then_some(Act::Stop)
     }
 
-    /// A To Coda, likewise: also by those who pass it by when it counts.
-    fn to_coda_too_soon(&self, met: &Met<'c>) -> Option<Act> {
-        if self.has(Idea::ToCodaOnTheFirstLeg) && met.arrival == 1 {
-            let has_coda = |to_coda: &ToCodaAt| self.course.laid.coda(to_coda.label).is_some();
-            let found = met.to_codas().find(|(_, to_coda)| has_coda(to_coda));
-            return found.map(|(at, _)| Act::ToCoda(at));
-        }
-        None
+    /// A To Coda that is obeyed the first time it is met, also by those who pass it by when it counts.
+    fn to_coda_at_once(&self, met: &Met<'c>) -> Option<Act> {
+        let too_soon = met.arrival == 1 && !self.changes.makes_repeat_before_to_coda();
+        too_soon.then(|| self.to_coda_too_soon(met, |_| true))?
+    }
+
+    /// The same where the end repeat at its barline has been made: the first time that it is asked there.
+    fn to_coda_after_repeat(&self, met: &Met<'c>) -> Option<Act> {
+        let has_end = met.barline.end.is_some();
+        let too_soon = (has_end || met.arrival == 1) && self.changes.makes_repeat_before_to_coda();
+        let is_new = |at: usize| !self.obeyed_to_coda.get(at).copied().unwrap_or(false);
+        too_soon.then(|| self.to_coda_too_soon(met, is_new))?
+    }
+
+    fn to_coda_too_soon(&self, met: &Met<'c>, is_asked: impl Fn(usize) -> bool) -> Option<Act> {
+        let leads = |to_coda: &ToCodaAt| self.course.laid.coda(to_coda.label).is_some();
+        let mut to_codas = met.to_codas().filter(|(at, _)| is_asked(*at));
+        let found = to_codas.find(|(_, to_coda)| leads(to_coda));
+        let found = found.filter(|_| self.has(Idea::ToCodaOnTheFirstLeg));
+        found.map(|(at, _)| Act::ToCoda(at))
     }
 
     /// Signs whose arrivals name this one come before all others.

@@ -49,7 +49,7 @@ pub(crate) struct Walk<'c> {
     pub(super) armed: Armed,
     /// For each To Coda whether the last jump means it, and whether it has been obeyed.
     pub(super) meant: Vec<bool>,
-    obeyed_to_coda: Vec<bool>,
+    pub(super) obeyed_to_coda: Vec<bool>,
     pub(super) obeyed_jump: Vec<bool>,
     /// Whether a plain jump has been obeyed more often than the rulebook has it.
     obeyed_again: bool,
