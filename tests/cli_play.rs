@@ -172,6 +172,43 @@ fn how_long_a_game_lasts_is_told_in_words_and_numbers() {
 }
 
 #[test]
+fn lines_that_are_held_against_each_other_are_numbered() {
+    let args = [
+        "how-long",
+        "--minutes",
+        "5",
+        "1 | 2 | 3 | 4 |]",
+        "1 | 2 :| 3 |]",
+    ];
+    let (status, out, _) = ran(&args);
+    assert_eq!(status, 0);
+    assert!(out.starts_with("line 1\n"), "{out}");
+    assert!(out.contains("\nline 2\n"), "{out}");
+    assert!(out.contains("Best for this lesson: line 2;"), "{out}");
+    let (_, json, _) = ran(&[&args[..], &["--json"]].concat());
+    let answers: Vec<Value> = json.lines().map(|it| valid("how-long", it)).collect();
+    let told: Vec<(&str, bool)> = answers
+        .iter()
+        .map(|it| {
+            let name = it["board"].as_str().unwrap_or_default();
+            (name, it["best"] == true)
+        })
+        .collect();
+    assert_eq!(told, [("line 1", false), ("line 2", true)]);
+    // One board alone needs no name, and one thing is counted as one.
+    let (_, json, _) = ran(&["how-long", "--minutes", "5", "--json", "1 |]"]);
+    let one = valid("how-long", &json);
+    assert!(one.get("board").is_none() && one.get("best").is_none());
+    let (_, out, _) = ran(&["how-long", "1 |]"]);
+    assert!(out.starts_with("The music has 1 step."), "{out}");
+    let (_, out, _) = ran(&["hand", ":|", "--measures", "3"]);
+    assert!(
+        out.starts_with("`:|`: there are 3 ways to lay it on 3 measures."),
+        "{out}"
+    );
+}
+
+#[test]
 fn the_board_that_fits_the_lesson_is_named_and_one_without_a_length_hides_no_other() {
     let long = "{title \"Long\"} |: 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8 :|x5";
     let boards = ["{title \"Short\"} 1 | 2 |", "|: 1 :|(plays open)", long];

@@ -12,8 +12,8 @@ use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use fingerpost::{
-    Answer, AnswerStep, AnswerVerdict, Board, Judge, MOST_STEPS_OF_ANSWER, Octaves, Phrasebook,
-    Terms,
+    Answer, AnswerStep, AnswerVerdict, Backing, Board, Judge, MOST_STEPS_OF_ANSWER, Octaves,
+    Phrasebook, Terms,
 };
 use serde_json::{Value, json};
 
@@ -95,6 +95,117 @@ fn another_published_reading_is_never_wrong() {
     let request =
         json!({ "verb": "judge", "line": line, "answer": "1-3 1-3", "omit-repeats": true });
     assert_eq!(ask(&request)["answers"][0]["verdict"], "right");
+}
+
+/// The sources are those of the rulebook, 6.1 to 6.6.
+#[test]
+fn an_answer_that_no_book_gives_is_neither_wrong_nor_called_published() {
+    for (line, order, backing, ideas) in [
+        (
+            "|: 1 | 2 :| 3 D.C. |",
+            "1-2 1-3 1-2 1-3",
+            "published",
+            json!(null),
+        ),
+        (
+            "|: 1 :: 2 Fine :| 3 D.C. al Fine |]",
+            "1 1 2 2 3 1 1 2",
+            "nobody",
+            json!(null),
+        ),
+        (
+            "|: 1 | 2 To Coda :| 3 D.C. al Coda | coda 4 |]",
+            "1-2 1-2 4",
+            "files",
+            json!([{ "fit": "whole", "misunderstandings": ["to-coda-on-the-first-leg"] }]),
+        ),
+    ] {
+        let request = json!({ "verb": "judge", "line": line, "answer": order });
+        let answer = ask(&request);
+        let judged = &answer["answers"][0];
+        assert_eq!(judged["verdict"], "right-under", "{line}");
+        assert_eq!(judged["backing"], backing, "{line}");
+        assert_eq!(judged["explanations"], ideas, "{line}");
+        let published = backing == "published";
+        let teacher = judged["teacher"][0].as_str().unwrap_or_default();
+        let learner = judged["learner"][0].as_str().unwrap_or_default();
+        assert_eq!(
+            teacher.starts_with("Right under another published reading."),
+            published
+        );
+        assert_eq!(learner.contains("teachers and books read it so"), published);
+        let summary = &answer["summary"];
+        assert_eq!(summary["right-under"], 1);
+        assert_eq!(summary["wrong"], 0);
+        assert_eq!(summary["misunderstandings"], json!([]));
+        let nobody = (backing == "nobody").then_some(1);
+        assert_eq!(summary["published-by-nobody"], json!(nobody));
+    }
+}
+
+#[test]
+fn what_stands_where_the_road_goes_on_is_named() {
+    for (line, order, said) in [
+        (
+            "1 Fine | 2 | 3 D.C. al Fine |]",
+            "1",
+            "The Fine at the end of measure 1 does not count yet: it waits for the return.",
+        ),
+        (
+            "1 :|x4 2 |]",
+            "1 1 1 1 1 2",
+            "The end repeat at the end of measure 1 sends back no more, for the repeat has been played 4 times:",
+        ),
+        (
+            "1 | segno 2 | 3 To Coda | 4 | 5 D.S. al Coda | coda 6 | 7 |]",
+            "1-3 6-7",
+            "The To Coda at the end of measure 3 does not count yet: it waits for the return.",
+        ),
+        (
+            "|: 1 | 2 Fine :| 3 D.C. al Fine |]",
+            "1-2 1-2",
+            "The Fine at the end of measure 2 does not count yet: it waits for the return.",
+        ),
+        (
+            "|: 1 | 2 :| 3 D.C. senza rep. |]",
+            "1-2 1-3 1-2 1-3",
+            "The end repeat at the end of measure 2 does not send back this time:",
+        ),
+        (
+            "1 | 2 D.C. | 3 |]",
+            "1-2 1-2 1-2",
+            "The D.C. at the end of measure 2 does not count this time:",
+        ),
+        ("1 | 2 | 3 |]", "1 3", "Nothing moves the road there:"),
+    ] {
+        let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
+        let teacher = answer["answers"][0]["teacher"][1].as_str();
+        let teacher = teacher.unwrap_or_default();
+        assert!(teacher.starts_with(said), "{line}: {teacher}");
+    }
+}
+
+#[test]
+fn an_answer_that_breaks_off_is_told_so_and_not_by_slips() {
+    let line = "1 | 2 | 3 | 4 | 5 | 6 | 7 | 8 |]";
+    for (order, said) in [
+        (
+            "1-5",
+            "It looks like no misunderstanding: so far the answer is right, and then it breaks off.",
+        ),
+        (
+            "1 3 4",
+            "It looks like no misunderstanding: the answer breaks off after 3 of 8 steps, and is not right so far.",
+        ),
+        (
+            "1 2 4-8",
+            "It looks like no misunderstanding: one slip away from the right order.",
+        ),
+    ] {
+        let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
+        let teacher = answer["answers"][0]["teacher"].to_string();
+        assert!(teacher.contains(said), "{order}: {teacher}");
+    }
 }
 
 #[test]
@@ -318,10 +429,12 @@ fn answers_of_any_kind_are_judged() {
             assert!(is_right || !same || answer.gives_octaves(), "{seed}");
             assert!((0.0..=1.0).contains(&judgement.share()), "{seed}");
             assert_eq!(judgement.difference.is_none(), is_right, "{seed}");
-            assert!(
-                judgement.explanations.is_empty() || judgement.verdict == AnswerVerdict::Wrong,
-                "{seed}"
-            );
+            let may_explain = match judgement.verdict {
+                AnswerVerdict::Right => false,
+                AnswerVerdict::RightUnder(route) => judge.backing(route) != Backing::Published,
+                AnswerVerdict::Wrong => true,
+            };
+            assert!(judgement.explanations.is_empty() || may_explain, "{seed}");
             let words = Phrasebook::default().judgement(&board, &judge, &judgement);
             let all = words.teacher.iter().chain(&words.learner);
             assert!(all.clone().count() >= 2, "{seed}");

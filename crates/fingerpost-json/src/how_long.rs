@@ -60,6 +60,12 @@ pub struct HowLongAsked {
 pub struct HowLongAnswer {
     /// The version of the answer: 1.
     pub version: u32,
+    /// Where the command was asked of several boards: the title of this one, else the name of its file, else the number of its line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub board: Option<String>,
+    /// Where the command was asked of several boards and of a lesson's minutes: whether this one fits the lesson best.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub best: Option<bool>,
     /// How many steps the route has.
     pub length: u64,
     /// How many players there are.
@@ -176,6 +182,8 @@ pub fn how_long(
     let over = turns_all_home.as_ref().unwrap_or(&turns);
     let answer = HowLongAnswer {
         version: VERSION,
+        board: None,
+        best: None,
         length: roadmap.length(),
         players: asked.players,
         rules: asked.rules,

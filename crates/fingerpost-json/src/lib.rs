@@ -67,9 +67,9 @@ pub use game::{
 };
 pub use how_long::{HowLongAnswer, HowLongAsked, SpreadAnswer, TimeAnswer, how_long};
 pub use judge::{
-    AnswerAsked, CountedIdea, Credit, DifferenceAnswer, DifferenceName, ExplanationAnswer, FitName,
-    FullStep, GivenAnswer, HandsAsked, JudgeAnswer, JudgedAnswer, MisunderstandingName, NamedAsked,
-    StepAsked, Summary, VerdictOfAnswer, judge, judge_one,
+    AnswerAsked, BackingName, CountedIdea, Credit, DifferenceAnswer, DifferenceName,
+    ExplanationAnswer, FitName, FullStep, GivenAnswer, HandsAsked, JudgeAnswer, JudgedAnswer,
+    MisunderstandingName, NamedAsked, StepAsked, Summary, VerdictOfAnswer, judge, judge_one,
 };
 pub use misread::MisreadPage;
 pub use missing::{CountedName, MissingAnswer, MissingSetAnswer, missing};

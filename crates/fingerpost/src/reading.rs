@@ -142,6 +142,27 @@ impl Question {
         }
     }
 
+    /// Who answers so; `None` for a name that is none of its answers. Rulebook, chapter 6.
+    ///
+    /// ```
+    /// use fingerpost::{Backing, Question};
+    /// assert_eq!(Question::RepeatsOnReturn.backing("play"), Some(Backing::Published));
+    /// assert_eq!(Question::ArmedInRepeat.backing("first-arrival"), Some(Backing::Nobody));
+    /// ```
+    pub fn backing(self, answer: &str) -> Option<Backing> {
+        if !self.answers().contains(&answer) {
+            return None;
+        }
+        Some(match (self, answer) {
+            (Question::ArmedInRepeat, "first-arrival") => Backing::Nobody,
+            (Question::JumpInRepeat, "first-arrival")
+            | (Question::Arming, "al-only" | "second-arrival")
+            | (Question::LoneEndRepeat, "after-double-bar")
+            | (Question::Nested, "flat") => Backing::Files,
+            _ => Backing::Published,
+        })
+    }
+
     /// The names of its answers, the default first.
     pub fn answers(self) -> Vec<&'static str> {
         match self {
@@ -153,6 +174,18 @@ impl Question {
             Question::Nested => Nested::ALL.iter().map(|a| a.name()).collect(),
         }
     }
+}
+
+/// Who has published an answer to a question.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[non_exhaustive]
+pub enum Backing {
+    /// Writers on music, lessons or practice; or, for a default that nobody else has published, this rulebook.
+    Published,
+    /// The standard of a file format alone.
+    Files,
+    /// Nobody: it is what some players do.
+    Nobody,
 }
 
 /// A full set of answers: a reading. `Reading::default()` is the handbook reading.
@@ -245,6 +278,15 @@ impl Reading {
                 .map(|&nested| Reading { nested, ..self })
                 .collect(),
         }
+    }
+
+    /// Who has published what this reading has and another has not: the weakest of those answers says it.
+    pub fn backing_beside(&self, other: &Reading) -> Backing {
+        let differing = Question::ALL
+            .into_iter()
+            .filter(|&question| self.answer(question) != other.answer(question));
+        let backings = differing.filter_map(|question| question.backing(self.answer(question)));
+        backings.max().unwrap_or(Backing::Published)
     }
 
     /// The name of this reading's answer to a question.

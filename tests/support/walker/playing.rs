@@ -184,19 +184,9 @@ impl<'w, 'b> Playing<'w, 'b> {
             }
         }
 
-        // The end repeat, while its section has passes left.
-        if let Some(id) = self.road.end_repeat(part) {
-            let section = self.sections.section_of[id].expect("an end repeat has a section");
-            let remain = self.pass[section].is_some_and(|pass| pass < self.tops[section]);
-            if remain && !self.believes(Mistake::RepeatIgnored) {
-                return Move::Back(id);
-            }
-        }
-        if self.stops_at_any_fine(part, Mistake::FineAfterRepeat) {
-            return Move::Stop;
-        }
-        if let Some((id, label)) = self.hasty_after_repeat(part) {
-            return Move::Coda(id, label);
+        let back = self.back_by_end_repeat(part);
+        if let Some(found) = back.or_else(|| self.too_soon_after_repeat(part)) {
+            return found;
         }
 
         // An armed Fine, then an armed To Coda, on the last pass.
@@ -252,6 +242,23 @@ impl<'w, 'b> Playing<'w, 'b> {
             }
         }
         Move::On
+    }
+
+    /// The end repeat, while its section has passes left.
+    fn back_by_end_repeat(&self, part: usize) -> Option<Move<'b>> {
+        let id = self.road.end_repeat(part)?;
+        let section = self.sections.section_of[id].expect("an end repeat has a section");
+        let remain = self.pass[section].is_some_and(|pass| pass < self.tops[section]);
+        (remain && !self.believes(Mistake::RepeatIgnored)).then_some(Move::Back(id))
+    }
+
+    /// A Fine or a To Coda, for those who obey it too soon and make the end repeat first.
+    fn too_soon_after_repeat(&self, part: usize) -> Option<Move<'b>> {
+        if self.stops_at_any_fine(part, Mistake::FineAfterRepeat) {
+            return Some(Move::Stop);
+        }
+        let (id, label) = self.hasty_after_repeat(part)?;
+        Some(Move::Coda(id, label))
     }
 
     /// The arrivals at which a jump is obeyed. They outrank its passes; and outside every section its passes are arrivals.

@@ -107,14 +107,18 @@ fn told(book: &Phrasebook, answer: &HandAnswer, width: usize) -> String {
     let in_measures = |number: u16| counted(u64::from(number), "measure", "measures");
     let measures = book.message(&in_measures(answer.measures));
     let signs = in_marks(&answer.signs, ", ");
+    let them = match answer.signs.as_slice() {
+        [_] => "it",
+        _ => "all of them",
+    };
     let ways = match answer.arrangements {
-        0 => format!("{signs}: there is no way to lay all of them on {measures}."),
-        1 => format!("{signs}: there is 1 way to lay all of them on {measures}."),
-        u64::MAX => format!(
-            "{signs}: there are more ways to lay all of them on {measures} than can be counted."
-        ),
+        0 => format!("{signs}: there is no way to lay {them} on {measures}."),
+        1 => format!("{signs}: there is 1 way to lay {them} on {measures}."),
+        u64::MAX => {
+            format!("{signs}: there are more ways to lay {them} on {measures} than can be counted.")
+        }
         ways => format!(
-            "{signs}: there are {} ways to lay all of them on {measures}.",
+            "{signs}: there are {} ways to lay {them} on {measures}.",
             grouped(ways)
         ),
     };

@@ -8,9 +8,10 @@ use super::play::RulesArgs;
 use super::{Entry, MeasuresArgs, ScoreArgs, TermsArgs, opened, parsed, read_board};
 use crate::Streams;
 use crate::draw;
+use crate::input::is_line;
 use crate::outcome::{Failure, Outcome, refuse_with};
 use crate::report;
-use crate::text::wrapped;
+use crate::text::{counted, wrapped};
 
 pub(super) const ENTRY: Entry = Entry {
     name: "how-long",
@@ -64,14 +65,24 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     };
     let width = draw::width(streams);
     let mut fits: Vec<(String, LessonFit)> = Vec::new();
+    // Kept until the best of them is known.
+    let mut answers: Vec<HowLongAnswer> = Vec::new();
     let mut refused = false;
+    let several = args.boards.len() > 1;
+    let are_lines = args.boards.iter().filter(|it| is_line(it)).count();
+    let mut line = 0;
     for board in &args.boards {
-        let input = opened(board, streams, args.json)?;
+        let mut input = opened(board, streams, args.json)?;
+        if is_line(board) && are_lines > 1 {
+            // So that it can be told which one is meant.
+            line += 1;
+            input.name = format!("line {line}");
+        }
         let score = args.score.asked().for_reading(args.terms.reading);
         let read = read_board(&input, &score, streams, args.json)?;
         let read = read.spoken(args.name.voice());
         let told = fingerpost_json::how_long(&read, &args.terms.terms(), &asked);
-        let (answer, chances) = match told {
+        let (mut answer, chances) = match told {
             Ok(told) => told,
             Err(error) => {
                 // One board that cannot be played hides nothing of the others.
@@ -80,46 +91,51 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
                 continue;
             }
         };
-        if args.json {
-            report::answer(streams, &answer)?;
-            continue;
-        }
         let name = read
             .board
             .title()
             .map_or_else(|| report::shown_name(&input.name), str::to_owned);
-        if args.boards.len() > 1 {
+        if let Some(minutes) = args.minutes {
+            let lesson = Lesson {
+                seconds_a_turn: args.seconds,
+                minutes,
+            };
+            let fit = lesson.fit(&chances, asked.rules.until);
+            fits.push((name.clone(), fit));
+        }
+        if args.json {
+            answer.board = several.then_some(name);
+            answers.push(answer);
+            continue;
+        }
+        if several {
             writeln!(streams.stdout, "{name}")?;
         }
         for line in told_in_words(&answer) {
             let line = wrapped(&line, width, "", "  ");
             streams.stdout.write_all(line.as_bytes())?;
         }
-        if let Some(minutes) = args.minutes {
-            let lesson = Lesson {
-                seconds_a_turn: args.seconds,
-                minutes,
-            };
-            fits.push((name, lesson.fit(&chances, asked.rules.until)));
-        }
-        if args.boards.len() > 1 {
+        if several {
             writeln!(streams.stdout)?;
         }
     }
-    if fits.len() > 1 {
-        let numbers: Vec<LessonFit> = fits.iter().map(|&(_, fit)| fit).collect();
-        let best = best_fit(&numbers).and_then(|at| fits.get(at));
-        if let Some((name, fit)) = best {
-            let sure = if fit.in_time >= 0.8 {
-                "it fills the time best of those that end in it at least four times in five"
-            } else {
-                "none ends in the time four times in five; this one does most often"
-            };
-            let line = format!("Best for this lesson: {name}; {sure}.");
-            streams
-                .stdout
-                .write_all(wrapped(&line, width, "", "  ").as_bytes())?;
+    let numbers: Vec<LessonFit> = fits.iter().map(|&(_, fit)| fit).collect();
+    let best = best_fit(&numbers).filter(|_| fits.len() > 1);
+    if args.json {
+        for (at, answer) in answers.iter_mut().enumerate() {
+            answer.best = best.map(|best| best == at);
+            report::answer(streams, answer)?;
         }
+    } else if let Some((name, fit)) = best.and_then(|at| fits.get(at)) {
+        let sure = if fit.in_time >= 0.8 {
+            "it fills the time best of those that end in it at least four times in five"
+        } else {
+            "none ends in the time four times in five; this one does most often"
+        };
+        let line = format!("Best for this lesson: {name}; {sure}.");
+        streams
+            .stdout
+            .write_all(wrapped(&line, width, "", "  ").as_bytes())?;
     }
     if refused {
         return Err(Failure::Refused);
@@ -140,8 +156,10 @@ fn named(mut error: ErrorAnswer, name: &str) -> ErrorAnswer {
 fn told_in_words(answer: &HowLongAnswer) -> Vec<String> {
     let time = &answer.time;
     let mut lines = vec![format!(
-        "The music has {} steps. One piece alone needs {:.1} throws on average with a die of {} faces.",
-        answer.length, answer.throws_alone, answer.rules.faces
+        "The music has {}. One piece alone needs {:.1} throws on average with a die of {} faces.",
+        counted(answer.length, "step", "steps"),
+        answer.throws_alone,
+        answer.rules.faces
     )];
     let turns = &answer.turns;
     let players = match answer.players {

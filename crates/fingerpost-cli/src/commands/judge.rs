@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 
 use clap::{ArgMatches, Args, Command};
 use fingerpost_json::{
-    AnswerAsked, BoardRead, ComplaintAnswer, ErrorAnswer, ErrorKind, JudgeAnswer, JudgedAnswer,
-    NamedAsked, VerdictOfAnswer,
+    AnswerAsked, BackingName, BoardRead, ComplaintAnswer, DifferenceName, ErrorAnswer, ErrorKind,
+    JudgeAnswer, JudgedAnswer, NamedAsked, VerdictOfAnswer,
 };
 use serde::Deserialize;
 
@@ -256,6 +256,14 @@ fn class_told(judged: &JudgeAnswer, width: usize) -> String {
             counts.push(format!("{number} {words}"));
         }
     }
+    if summary.published_by_nobody > 0 {
+        // It comes just after the answers right under another reading, of which these are some.
+        let text = format!(
+            "{} of them under one that nobody has published",
+            summary.published_by_nobody
+        );
+        counts[1].push_str(&format!(" ({text})"));
+    }
     let all = counted(judged.answers.len() as u64, "answer", "answers");
     text.push_str(&format!("\n{all}: {}.\n", counts.join(", ")));
     let twice = told_twice(&judged.answers);
@@ -314,7 +322,12 @@ fn told_twice(answers: &[JudgedAnswer]) -> Vec<String> {
 fn verdict(answer: &JudgedAnswer) -> String {
     match answer.verdict {
         VerdictOfAnswer::Right => "right".to_owned(),
-        VerdictOfAnswer::RightUnder => "right under another reading".to_owned(),
+        VerdictOfAnswer::RightUnder => match answer.backing {
+            Some(BackingName::Nobody) => "right only under a reading that nobody has published",
+            Some(BackingName::Files) => "right under another reading, of computer files alone",
+            _ => "right under another reading",
+        }
+        .to_owned(),
         VerdictOfAnswer::NotReadable => {
             let words = answer.complaint.as_ref().map(complaint);
             format!("not readable: {}", words.unwrap_or_default())
@@ -335,7 +348,9 @@ fn verdict(answer: &JudgedAnswer) -> String {
             let explained: Vec<String> = explained.collect();
             let first = answer.teacher.first().cloned().unwrap_or_default();
             let slips = answer.credit.as_ref().and_then(|credit| credit.slips);
-            match (explained.is_empty(), slips) {
+            let breaks_off =
+                answer.difference.as_ref().map(|it| it.kind) == Some(DifferenceName::TooShort);
+            match (explained.is_empty(), slips.filter(|_| !breaks_off)) {
                 (false, _) => format!("{}. {first}", explained.join(", or ")),
                 (true, Some(slips)) => {
                     format!("{}. {first}", counted(slips as u64, "slip", "slips"))

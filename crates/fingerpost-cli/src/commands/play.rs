@@ -15,7 +15,7 @@ use crate::draw::{self, drawn_by};
 use crate::mend;
 use crate::outcome::{Failure, Outcome, refuse, refuse_with};
 use crate::report;
-use crate::text::wrapped;
+use crate::text::{counted, wrapped};
 
 pub(super) const ENTRY: Entry = Entry {
     name: "play",
@@ -228,9 +228,9 @@ fn opening(book: &Phrasebook, game: &Game, goes_on: bool, width: usize) -> Strin
         "A new game."
     };
     let line = format!(
-        "{begins} Players: {players}. A die with {} faces.{seed} The music has {} steps.",
+        "{begins} Players: {players}. A die with {} faces.{seed} The music has {}.",
         rules.faces,
-        game.roadmap().length()
+        counted(game.roadmap().length(), "step", "steps")
     );
     text.push_str(&wrapped(&line, width, "", "  "));
     if goes_on {

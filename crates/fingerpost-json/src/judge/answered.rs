@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use fingerpost::{
-    AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement,
+    AnswerVerdict, Backing, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement,
     Misunderstanding, Octaves, Phrasebook, Terms,
 };
 
@@ -49,13 +49,17 @@ pub struct JudgedAnswer {
     /// For an answer that is right under other readings: these, as far as the questions that can matter on this board differ.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub readings: Vec<ReadingAnswer>,
+    /// For an answer that is right under other readings: who has published one of them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub backing: Option<BackingName>,
     /// Where it first parts from the right order.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub difference: Option<DifferenceAnswer>,
     /// How much of it is right.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub credit: Option<Credit>,
-    /// What explains it: the best explanations, all equally good.
+    /// What explains it: the best explanations, all equally good. Beside an answer that is right under readings which no lesson and no book
+    /// has published, the misunderstandings that give the same order.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub explanations: Vec<ExplanationAnswer>,
     /// How many more there are that are as good.
@@ -84,12 +88,26 @@ fn is_zero(value: &usize) -> bool {
 pub enum VerdictOfAnswer {
     /// It is the order of the reading asked for.
     Right,
-    /// It is the order of another published reading, and is not wrong.
+    /// It is the order of another reading, and is not wrong; `backing` says who has published that.
     RightUnder,
-    /// It is no order that a published reading gives.
+    /// It is no order that a reading gives.
     Wrong,
     /// It cannot be read.
     NotReadable,
+}
+
+/// Who has published a reading.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum BackingName {
+    /// Writers on music, lessons or practice.
+    Published,
+    /// The standard of a file format alone.
+    Files,
+    /// Nobody: it is what some players do.
+    Nobody,
 }
 
 /// Where an answer parts from the right order.
@@ -221,6 +239,9 @@ pub struct Summary {
     pub right: usize,
     /// How many are right under another reading.
     pub right_under: usize,
+    /// How many of these only under one that nobody has published.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub published_by_nobody: usize,
     /// How many are wrong.
     pub wrong: usize,
     /// How many cannot be read.
@@ -260,6 +281,7 @@ pub(super) fn not_readable(pupil: Option<String>, complaint: ComplaintAnswer) ->
         pupil,
         verdict: VerdictOfAnswer::NotReadable,
         readings: Vec::new(),
+        backing: None,
         difference: None,
         credit: None,
         explanations: Vec::new(),
@@ -282,6 +304,11 @@ pub(super) fn judged_answer(
         AnswerVerdict::RightUnder(route) => (VerdictOfAnswer::RightUnder, Some(route)),
         AnswerVerdict::Wrong => (VerdictOfAnswer::Wrong, None),
     };
+    let backing = route.map(|route| match judge.backing(route) {
+        Backing::Files => BackingName::Files,
+        Backing::Nobody => BackingName::Nobody,
+        _ => BackingName::Published,
+    });
     let route = route.and_then(|route| judge.comparison().routes.get(route));
     let readings = route.map(|route| route.readings.as_slice());
     let words = read.book().judgement(&read.board, judge, judgement);
@@ -293,6 +320,7 @@ pub(super) fn judged_answer(
             .iter()
             .map(|&reading| ReadingAnswer::new(reading, terms.omit_repeats))
             .collect(),
+        backing,
         difference: judgement.difference.map(|it| difference(read, &it)),
         credit: Some(Credit {
             given: judgement.given,
@@ -347,9 +375,12 @@ fn explanation(explanation: &Explanation) -> ExplanationAnswer {
 }
 
 pub(super) fn summary(book: &Phrasebook, answers: &[JudgedAnswer]) -> Summary {
+    let by_nobody = answers.iter();
+    let by_nobody = by_nobody.filter(|it| it.backing == Some(BackingName::Nobody));
     let count = |verdict| answers.iter().filter(|it| it.verdict == verdict).count();
     let mut explained: BTreeMap<Misunderstanding, (usize, Vec<String>)> = BTreeMap::new();
-    for answer in answers {
+    let wrong = |it: &&JudgedAnswer| it.verdict == VerdictOfAnswer::Wrong;
+    for answer in answers.iter().filter(wrong) {
         let first = answer.explanations.first();
         for idea in first.iter().flat_map(|first| &first.misunderstandings) {
             let (answers, pupils) = explained.entry(idea.0).or_default();
@@ -382,6 +413,7 @@ pub(super) fn summary(book: &Phrasebook, answers: &[JudgedAnswer]) -> Summary {
     Summary {
         right: count(VerdictOfAnswer::Right),
         right_under: count(VerdictOfAnswer::RightUnder),
+        published_by_nobody: by_nobody.count(),
         wrong: count(VerdictOfAnswer::Wrong),
         not_readable: count(VerdictOfAnswer::NotReadable),
         misunderstandings: ideas,

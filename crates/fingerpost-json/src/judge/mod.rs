@@ -11,8 +11,8 @@ use crate::source::BoardRead;
 use crate::terms::{ReadingAnswer, TermsAsked};
 
 pub use answered::{
-    CountedIdea, Credit, DifferenceAnswer, DifferenceName, ExplanationAnswer, FitName, GivenAnswer,
-    JudgeAnswer, JudgedAnswer, MisunderstandingName, Summary, VerdictOfAnswer,
+    BackingName, CountedIdea, Credit, DifferenceAnswer, DifferenceName, ExplanationAnswer, FitName,
+    GivenAnswer, JudgeAnswer, JudgedAnswer, MisunderstandingName, Summary, VerdictOfAnswer,
 };
 pub use asked::{AnswerAsked, FullStep, HandsAsked, NamedAsked, StepAsked};
 

@@ -9,6 +9,7 @@ use super::misunderstanding::Misunderstanding;
 use super::search::{Key, PartsAs, Search, Spelling, key};
 use crate::board::Board;
 use crate::compare::{Comparison, compare};
+use crate::reading::{Backing, Question, Reading};
 use crate::roadmap::{Refusal, Roadmap, Terms};
 use crate::route::{Cause, Step};
 
@@ -60,7 +61,8 @@ pub struct Judgement {
     /// exchanged), when they are few: at most eight.
     pub slips: Option<usize>,
     /// What explains the answer, when it is wrong: the best explanations, all equally good, in the order of the catalogue. None where no
-    /// misunderstanding comes nearer to the answer than the right order does.
+    /// misunderstanding comes nearer to the answer than the right order does. Of an answer that is right under a reading which no lesson and
+    /// no book has published ([`Judge::backing`]), the single misunderstandings that give the same order.
     pub explanations: Vec<Explanation>,
     /// How many more explanations there are that are as good as these.
     pub more_explanations: usize,
@@ -71,9 +73,10 @@ pub struct Judgement {
 pub enum AnswerVerdict {
     /// It is the order of the reading asked for.
     Right,
-    /// It is the order of other published readings: the place of its route in [`Judge::comparison`]. It is never called wrong.
+    /// It is the order of other readings: the place of its route in [`Judge::comparison`]. It is never called wrong. Who has published such a
+    /// reading, [`Judge::backing`] says.
     RightUnder(usize),
-    /// It is no order that a published reading gives.
+    /// It is no order that a reading gives.
     Wrong,
 }
 
@@ -154,6 +157,27 @@ impl Judge {
         &self.comparison
     }
 
+    /// Who has published a reading that gives a route of the comparison: of its readings the best published counts, and of that one the
+    /// weakest of the answers in which it differs from the reading asked for.
+    pub fn backing(&self, route: usize) -> Backing {
+        let asked = self.roadmap().reading();
+        let nearest = self.nearest_reading(route);
+        nearest.map_or(Backing::Published, |it| it.backing_beside(&asked))
+    }
+
+    /// Of the readings of a route the best published one, and of those that are published as well the one that differs from the reading asked
+    /// for in the fewest answers.
+    pub(crate) fn nearest_reading(&self, route: usize) -> Option<&Reading> {
+        let asked = self.roadmap().reading();
+        let differing = |reading: &Reading| {
+            let all = Question::ALL.into_iter();
+            let differs = |&question: &Question| reading.answer(question) != asked.answer(question);
+            all.filter(differs).count()
+        };
+        let readings = self.comparison.routes.get(route)?.readings.iter();
+        readings.min_by_key(|reading| (reading.backing_beside(&asked), differing(reading)))
+    }
+
     /// The right order.
     pub fn roadmap(&self) -> &Roadmap {
         // cannot fail: a comparison has the route that was asked for.
@@ -216,10 +240,13 @@ impl Judge {
             self.right_under(&keys, spelling)
                 .map_or(AnswerVerdict::Wrong, AnswerVerdict::RightUnder)
         };
-        let found = if verdict == AnswerVerdict::Wrong {
-            Search::new(&self.course, &keys, spelling).explain(&road, length)
-        } else {
-            super::search::Found::default()
+        let search = Search::new(&self.course, &keys, spelling);
+        let found = match verdict {
+            AnswerVerdict::Wrong => search.explain(&road, length),
+            AnswerVerdict::RightUnder(route) if self.backing(route) != Backing::Published => {
+                search.just_so()
+            }
+            _ => super::search::Found::default(),
         };
         Judgement {
             verdict,
@@ -240,7 +267,7 @@ impl Judge {
 
     fn right_under(&self, keys: &[Key], spelling: Spelling) -> Option<usize> {
         let routes = self.comparison.routes.iter().enumerate().skip(1);
-        let mut fitting = routes.filter(|(_, other)| {
+        let fitting = routes.filter(|(_, other)| {
             let roadmap = &other.roadmap;
             let steps = || told(roadmap, spelling, keys).map(|step| of_step(&step, spelling));
             match spelling.parts {
@@ -251,7 +278,8 @@ impl Judge {
                 PartsAs::Answered => is_told(roadmap, spelling, keys),
             }
         });
-        fitting.next().map(|(at, _)| at)
+        let places = fitting.map(|(at, _)| at);
+        places.min_by_key(|&at| self.backing(at))
     }
 
     fn difference(&self, answer: &Answer, right: &[Step], index: usize) -> Difference {

@@ -42,6 +42,21 @@ pub(super) struct Found {
     pub(super) slips: Option<usize>,
 }
 
+impl Found {
+    fn of(mut explanations: Vec<Explanation>, slips: Option<usize>) -> Found {
+        explanations.sort_by_key(|it| rank(&it.ideas));
+        // Two forms of one misunderstanding are one explanation.
+        explanations.dedup();
+        let more = explanations.len().saturating_sub(MOST_LISTED);
+        explanations.truncate(MOST_LISTED);
+        Found {
+            explanations,
+            more,
+            slips,
+        }
+    }
+}
+
 /// How far a changed walk goes along with an answer.
 enum Along {
     /// To its end, and ends there.
@@ -191,17 +206,19 @@ impl<'s> Search<'s> {
             });
             all.collect()
         };
-        let mut found = Found {
-            explanations: explained,
-            more: 0,
-            slips: from_right,
-        };
-        found.explanations.sort_by_key(|it| rank(&it.ideas));
-        // Two forms of one misunderstanding are one explanation.
-        found.explanations.dedup();
-        found.more = found.explanations.len().saturating_sub(MOST_LISTED);
-        found.explanations.truncate(MOST_LISTED);
-        found
+        Found::of(explained, from_right)
+    }
+
+    /// The single misunderstandings that give just the answer.
+    pub(super) fn just_so(mut self) -> Found {
+        let octaves = self.spelling.octaves;
+        let singles = Changes::singles().filter(|(idea, _)| octaves || !idea.is_of_octaves());
+        let whole = singles.filter(|&(_, changes)| matches!(self.along(changes), Along::Whole));
+        let explained = whole.map(|(idea, _)| Explanation {
+            ideas: vec![idea],
+            fit: Fit::Whole,
+        });
+        Found::of(explained.collect(), None)
     }
 
     /// The misunderstandings of which two at once give the answer.

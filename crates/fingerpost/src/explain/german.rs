@@ -124,8 +124,8 @@ pub(super) const LEARNER: Phrases = Phrases {
         past_ending: "Klammer {list} ist diesmal nicht dran. Geh an ihr vorbei.",
         repeat: "Du bist bei den Punkten {place}. Sie schicken dich zurück {target}. Das ist dein {nth} Mal.",
         repeat_last: "Du bist bei den Punkten {place}. Sie schicken dich zurück {target}. Das ist dein {nth} und letztes Mal.",
-        da_capo: "Du siehst {place} das {sign}. Geh zurück {target}.{heed}",
-        dal_segno: "Du siehst {place} das {sign}. Geh zurück {target}.{heed}",
+        da_capo: "Du siehst {place} das {sign}: Geh zurück {target}.{heed}",
+        dal_segno: "Du siehst {place} das {sign}: Geh zurück {target}.{heed}",
         to_coda: "Du siehst {place} das {sign}. Spring jetzt {target}.",
         then_coda: "Du bist {place} beim {Sign}. Geh jetzt weiter {target}.",
         heed: Heed {

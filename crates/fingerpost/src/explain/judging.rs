@@ -5,17 +5,15 @@
 
 use std::borrow::Cow;
 
-use super::moves::ending;
+use super::judging_why::NotObeyed;
 use super::phrases::fill;
-use super::places::place_of;
 use super::{Phrasebook, judging_english};
 use crate::answer::{
     AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement, Misunderstanding,
 };
 use crate::board::{Board, Side};
-use crate::legality::sign_words;
-use crate::reading::Question;
-use crate::route::{Cause, Octaves, Step};
+use crate::reading::{Backing, Question};
+use crate::route::Octaves;
 
 /// Every table; the first is the one used for a language that has none.
 const TABLES: &[&JudgingPhrases] = &[&judging_english::ENGLISH];
@@ -61,6 +59,9 @@ pub(super) struct TeacherPhrases {
     pub(super) right: &'static str,
     /// `{answers}`.
     pub(super) right_under: &'static str,
+    /// The same under a reading that standards of files alone have published, or nobody.
+    pub(super) right_in_files: &'static str,
+    pub(super) right_for_nobody: &'static str,
     /// `{asks}`, `{means}`, `{question}`, `{answer}`.
     pub(super) question: &'static str,
     pub(super) empty: &'static str,
@@ -76,6 +77,7 @@ pub(super) struct TeacherPhrases {
     /// Why the right step comes there. `{sign}`, `{place}`, `{expected}`, `{clause}`.
     pub(super) start: &'static str,
     pub(super) on: &'static str,
+    pub(super) not_obeyed: NotObeyed,
     pub(super) past_ending: &'static str,
     pub(super) repeat: &'static str,
     pub(super) da_capo: &'static str,
@@ -98,6 +100,9 @@ pub(super) struct TeacherPhrases {
     pub(super) not_explained: &'static str,
     /// `{slips}`.
     pub(super) near: &'static str,
+    /// The answer breaks off, and is right so far or is not.
+    pub(super) breaks_off_right: &'static str,
+    pub(super) breaks_off_wrong: &'static str,
     pub(super) one_step: &'static str,
     /// `{number}`.
     pub(super) steps: &'static str,
@@ -128,6 +133,8 @@ pub(super) struct TeacherPhrases {
 pub(super) struct LearnerPhrases {
     pub(super) right: &'static str,
     pub(super) right_under: &'static str,
+    pub(super) right_in_files: &'static str,
+    pub(super) right_for_nobody: &'static str,
     pub(super) empty: &'static str,
     pub(super) none_right: &'static str,
     pub(super) one_right: &'static str,
@@ -197,12 +204,12 @@ impl Phrasebook {
     }
 }
 
-struct Told<'a> {
-    book: Phrasebook,
-    board: &'a Board,
-    judge: &'a Judge,
+pub(super) struct Told<'a> {
+    pub(super) book: Phrasebook,
+    pub(super) board: &'a Board,
+    pub(super) judge: &'a Judge,
     judgement: &'a Judgement,
-    phrases: &'static JudgingPhrases,
+    pub(super) phrases: &'static JudgingPhrases,
 }
 
 impl Told<'_> {
@@ -213,7 +220,17 @@ impl Told<'_> {
             AnswerVerdict::Right => return vec![fill(words.right, &[("length", &length)])],
             AnswerVerdict::RightUnder(route) => {
                 let answers = self.answers_of(route);
-                return vec![fill(words.right_under, &[("answers", &answers)])];
+                let template = match self.judge.backing(route) {
+                    Backing::Published => words.right_under,
+                    Backing::Files => words.right_in_files,
+                    Backing::Nobody => words.right_for_nobody,
+                };
+                let mut told = vec![fill(template, &[("answers", &answers)])];
+                // Where nothing gives the same order there is nothing beside it to say.
+                if !self.judgement.explanations.is_empty() {
+                    told.extend(self.explained());
+                }
+                return told;
             }
             AnswerVerdict::Wrong => {}
         }
@@ -232,25 +249,12 @@ impl Told<'_> {
 
     /// In which answers to the questions another route differs from the right one.
     fn answers_of(&self, route: usize) -> String {
-        let comparison = self.judge.comparison();
         let asked = self.judge.roadmap().reading();
-        let readings = comparison
-            .routes
-            .get(route)
-            .map(|it| it.readings.as_slice());
-        let differing = |reading: &crate::reading::Reading| -> Vec<Question> {
-            let all = Question::ALL.into_iter();
-            all.filter(|&question| reading.answer(question) != asked.answer(question))
-                .collect()
-        };
-        let nearest = readings
-            .unwrap_or_default()
-            .iter()
-            .min_by_key(|reading| differing(reading).len());
-        let Some(reading) = nearest else {
+        let Some(reading) = self.judge.nearest_reading(route) else {
             return String::new();
         };
-        let told = differing(reading).into_iter().map(|question| {
+        let differs = |&question: &Question| reading.answer(question) != asked.answer(question);
+        let told = Question::ALL.into_iter().filter(differs).map(|question| {
             let answer = reading.answer(question);
             let means = self.book.answer(question, answer).unwrap_or_default();
             fill(
@@ -358,60 +362,17 @@ impl Told<'_> {
         }
     }
 
-    /// Why the right step comes there.
-    fn why(&self, difference: &Difference) -> Option<String> {
-        let words = &self.phrases.teacher;
-        if difference.kind == DifferenceKind::OtherOctave {
-            return None;
-        }
-        let Some(Step {
-            cause,
-            marking,
-            measure,
-            ..
-        }) = difference.expected
-        else {
-            let ending = ending(self.book.spoken(), self.board, self.judge.roadmap());
-            return Some(fill(words.ends, &[("ending", &ending)]));
-        };
-        let marking = marking.and_then(|index| self.board.markings().get(index as usize));
-        let sign = marking.map_or_else(String::new, |marking| sign_words(marking.sign()));
-        let place = marking.map_or_else(String::new, |marking| {
-            place_of(self.book.spoken(), self.board, marking)
-        });
-        let expected = self.board.measure_words(measure);
-        let template = match cause {
-            Cause::Start => words.start,
-            Cause::On => words.on,
-            Cause::PastEnding => words.past_ending,
-            Cause::Repeat => words.repeat,
-            Cause::DaCapo => words.da_capo,
-            Cause::DalSegno => words.dal_segno,
-            Cause::ToCoda => words.to_coda,
-        };
-        Some(fill(
-            template,
-            &[
-                ("sign", &sign),
-                ("place", &place),
-                ("expected", &expected),
-                ("clause", cause.clause()),
-            ],
-        ))
-    }
-
     fn explained(&self) -> Vec<String> {
         let words = &self.phrases.teacher;
         let all = &self.judgement.explanations;
         let Some(first) = all.first() else {
-            return vec![match self.judgement.slips {
-                Some(slips) => fill(words.near, &[("slips", &self.slips(slips))]),
-                None => words.not_explained.to_owned(),
-            }];
+            return vec![self.not_explained()];
         };
         let (who, names) = self.ideas(first);
         let words_of = [("who", who.as_str()), ("names", &names)];
+        let is_right = self.judgement.verdict != AnswerVerdict::Wrong;
         let mut told = vec![match first.fit {
+            Fit::Whole if is_right => fill(words.or, &words_of),
             Fit::Whole => fill(words.whole, &words_of),
             Fit::ButForSlips(slips) => {
                 let slips = self.slips(slips);
@@ -439,6 +400,37 @@ impl Told<'_> {
             told.push(fill(words.page, &[("name", idea.name())]));
         }
         told
+    }
+
+    /// What is said where no misunderstanding explains the answer. Beside one that breaks off the slips say nothing: most are what is missing.
+    fn not_explained(&self) -> String {
+        let words = &self.phrases.teacher;
+        let judgement = self.judgement;
+        let kind = judgement.difference.map(|it| it.kind);
+        if kind == Some(DifferenceKind::TooShort) {
+            return words.breaks_off_right.to_owned();
+        }
+        match judgement.slips {
+            Some(slips) if self.breaks_off(slips) => {
+                let given = judgement.given.to_string();
+                let length = self.steps(judgement.length);
+                fill(
+                    words.breaks_off_wrong,
+                    &[("given", &given), ("length", &length)],
+                )
+            }
+            Some(slips) => fill(words.near, &[("slips", &self.slips(slips))]),
+            None => words.not_explained.to_owned(),
+        }
+    }
+
+    /// Whether most of the slips of an answer are steps that it has not.
+    fn breaks_off(&self, slips: usize) -> bool {
+        let missing = self
+            .judgement
+            .length
+            .saturating_sub(self.judgement.given as u64);
+        missing > 2 && missing * 2 > slips as u64
     }
 
     /// What somebody does who has the misunderstandings of an explanation, and their names.
@@ -498,7 +490,16 @@ impl Told<'_> {
         let judgement = self.judgement;
         match judgement.verdict {
             AnswerVerdict::Right => return vec![words.right.to_owned()],
-            AnswerVerdict::RightUnder(_) => return vec![words.right_under.to_owned()],
+            AnswerVerdict::RightUnder(route) => {
+                let said = match self.judge.backing(route) {
+                    Backing::Published => words.right_under,
+                    Backing::Files => words.right_in_files,
+                    Backing::Nobody => words.right_for_nobody,
+                };
+                let mut told = vec![said.to_owned()];
+                told.extend(self.tip().map(str::to_owned));
+                return told;
+            }
             AnswerVerdict::Wrong => {}
         }
         let Some(difference) = &judgement.difference else {
@@ -543,12 +544,15 @@ impl Told<'_> {
                 },
             ),
         });
-        let first = judgement.explanations.first();
-        let tip = first
-            .and_then(|it| it.ideas.first())
-            .and_then(|&idea| self.book.idea(idea));
-        told.push(tip.map_or(words.finger, |idea| idea.tip).to_owned());
+        told.push(self.tip().unwrap_or(words.finger).to_owned());
         told
+    }
+
+    /// What to tell the learner about the misunderstanding that is named first.
+    fn tip(&self) -> Option<&'static str> {
+        let first = self.judgement.explanations.first()?;
+        let idea = first.ideas.first()?;
+        self.book.idea(*idea).map(|idea| idea.tip)
     }
 }
 

@@ -1,12 +1,15 @@
 //! The English phrases about answers. The tips are for somebody of nine years.
 
 use super::judging::{IdeaPhrases, JudgingPhrases, LearnerPhrases, TeacherPhrases};
+use super::judging_why::NotObeyed;
 
 pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
     language: "en",
     teacher: TeacherPhrases {
         right: "Right, from the first step to the last: {length}.",
         right_under: "Right under another published reading. {answers}",
+        right_in_files: "Right under another reading, which only standards of computer files have published. {answers}",
+        right_for_nobody: "Not wrong, but right only under a reading that nobody has published. {answers}",
         question: "{asks} {means} ({question} is {answer}.)",
         empty: "Nothing is answered.",
         other_measure: "Step {step} is measure {given}; measure {expected} is expected.",
@@ -16,6 +19,12 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         too_long: "The answer has {given}; the music ends after {length}.",
         start: "The road begins at measure {expected} (clause {clause}).",
         on: "Nothing moves the road there: it goes on to measure {expected} (clause {clause}).",
+        not_obeyed: NotObeyed {
+            waits: "The {sign} {place} does not count yet: it waits for the return. The road goes on to measure {expected} (clause {clause}).",
+            not_now: "The {sign} {place} does not count this time: the road goes on to measure {expected} (clause {clause}).",
+            played: "The {sign} {place} sends back no more, for the repeat has been played {times} times: the road goes on to measure {expected} (clause {clause}).",
+            no_more: "The {sign} {place} does not send back this time: the road goes on to measure {expected} (clause {clause}).",
+        },
         past_ending: "There {sign} {place} is passed over; the road goes on to measure {expected} (clause {clause}).",
         repeat: "The {sign} {place} sends back to measure {expected} (clause {clause}).",
         da_capo: "The {sign} {place} sends back to measure {expected} (clause {clause}).",
@@ -31,6 +40,8 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         and: " and ",
         not_explained: "No misunderstanding of the catalogue gives an order like this.",
         near: "It looks like no misunderstanding: {slips} away from the right order.",
+        breaks_off_right: "It looks like no misunderstanding: so far the answer is right, and then it breaks off.",
+        breaks_off_wrong: "It looks like no misunderstanding: the answer breaks off after {given} of {length}, and is not right so far.",
         one_step: "1 step",
         steps: "{number} steps",
         one_slip: "one slip",
@@ -50,6 +61,8 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
     learner: LearnerPhrases {
         right: "That is right. You have found the whole way!",
         right_under: "That is right, too: some teachers and books read it so. Ask which way you play here.",
+        right_in_files: "A computer file may mean it so. In a lesson it is mostly read in another way: ask your teacher.",
+        right_for_nobody: "One can read it so, but no book says it. Ask which way you play here.",
         empty: "Your page is still empty. Put a finger on the first measure and start walking.",
         none_right: "Let us look at the beginning together.",
         one_right: "The first step is right.",

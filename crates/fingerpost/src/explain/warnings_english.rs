@@ -4,6 +4,8 @@ use super::warnings::RuleWords;
 
 pub(super) const ENGLISH: RuleWords = RuleWords {
     language: "en",
+    not_settled_in_files: "From here on a computer file may mean another way than lessons do. Write down which one you mean.",
+    not_settled_for_nobody: "From here on some play another way, but no book says it. Write down which one you mean.",
     rules: &[
         (
             "coda-before-to-coda",

@@ -1,0 +1,125 @@
+//! Why the right step comes where an answer parts from it: what stands there, and why it counts or does not.
+
+use super::judging::Told;
+use super::moves::ending;
+use super::phrases::fill;
+use super::places::place_of;
+use crate::answer::{Difference, DifferenceKind};
+use crate::board::{Marking, Passes, Side, Sign};
+use crate::legality::sign_words;
+use crate::reading::Arming;
+use crate::route::{Cause, Step};
+
+/// What is said where a sign stands at a barline and the road goes on. `{sign}`, `{place}`, `{expected}`, `{clause}`.
+#[derive(Debug)]
+pub(super) struct NotObeyed {
+    /// A Fine or a To Coda before any D.C. or D.S. has been obeyed.
+    pub(super) waits: &'static str,
+    /// Any sign that does not count this time.
+    pub(super) not_now: &'static str,
+    /// An end repeat whose section has been played `{times}` times.
+    pub(super) played: &'static str,
+    /// An end repeat of which no pass is left.
+    pub(super) no_more: &'static str,
+}
+
+impl Told<'_> {
+    /// Why the right step comes there.
+    pub(super) fn why(&self, difference: &Difference) -> Option<String> {
+        let words = &self.phrases.teacher;
+        if difference.kind == DifferenceKind::OtherOctave {
+            return None;
+        }
+        let Some(step) = difference.expected else {
+            let ending = ending(self.book.spoken(), self.board, self.judge.roadmap());
+            return Some(fill(words.ends, &[("ending", &ending)]));
+        };
+        let index = step.marking.map(|index| index as usize);
+        let mut marking = index.and_then(|index| self.board.markings().get(index));
+        let mut times = String::new();
+        let template = match step.cause {
+            Cause::Start => words.start,
+            Cause::On => match self.not_obeyed(difference, step) {
+                Some((template, found, before)) => {
+                    marking = Some(found);
+                    times = before.pass.to_string();
+                    template
+                }
+                None => words.on,
+            },
+            Cause::PastEnding => words.past_ending,
+            Cause::Repeat => words.repeat,
+            Cause::DaCapo => words.da_capo,
+            Cause::DalSegno => words.dal_segno,
+            Cause::ToCoda => words.to_coda,
+        };
+        let sign = marking.map_or_else(String::new, |marking| sign_words(marking.sign()));
+        let place = marking.map_or_else(String::new, |marking| {
+            place_of(self.book.spoken(), self.board, marking)
+        });
+        Some(fill(
+            template,
+            &[
+                ("sign", &sign),
+                ("place", &place),
+                ("times", &times),
+                ("expected", &self.board.measure_words(step.measure)),
+                ("clause", step.cause.clause()),
+            ],
+        ))
+    }
+
+    /// The sign that stands where the road goes on to a step, what is said of it, and the step before. Of several the one that the answer
+    /// seems to obey.
+    fn not_obeyed(
+        &self,
+        difference: &Difference,
+        next: Step,
+    ) -> Option<(&'static str, &Marking, Step)> {
+        let before = difference.before?;
+        let stands_there = |marking: &&Marking| {
+            let place = marking.place();
+            let at = match (place.cut(), before.part) {
+                (Some(cut), Some(part)) => cut == part.to,
+                (None, Some(_)) => next.measure != before.measure,
+                (_, None) => true,
+            };
+            at && place.last() == before.measure && marking.sign().side() == Side::Leaving
+        };
+        let found = self.board.markings().iter().filter(stands_there);
+        let seems_meant = |marking: &&Marking| match marking.sign() {
+            Sign::Fine(_) => u8::from(difference.given.is_some()) * 3,
+            Sign::ToCoda(to) => {
+                let label = to.label.as_deref();
+                let mut markings = self.board.markings().iter();
+                let coda = markings.find(
+                    |it| matches!(it.sign(), Sign::Coda(coda) if coda.label.as_deref() == label),
+                );
+                let coda = coda.map(|it| u32::from(it.measure()));
+                let goes = coda.is_some() && difference.given.map(|it| it.measure) == coda;
+                if goes { 0 } else { 4 }
+            }
+            Sign::EndRepeat(_) => 1,
+            _ => 2,
+        };
+        let marking = found.min_by_key(seems_meant)?;
+        let words = &self.phrases.teacher.not_obeyed;
+        let may_wait = |arrivals: &Option<Passes>| {
+            let is_jump = |it: &Marking| matches!(it.sign(), Sign::DaCapo(_) | Sign::DalSegno(_));
+            arrivals.is_none() && before.leg == 1 && self.board.markings().iter().any(is_jump)
+        };
+        let by_count = self.judge.roadmap().reading().arming == Arming::SecondArrival;
+        let template = match marking.sign() {
+            Sign::Fine(fine) if may_wait(&fine.arrivals) => words.waits,
+            Sign::ToCoda(to) if may_wait(&to.arrivals) && !by_count => words.waits,
+            Sign::EndRepeat(_) => {
+                let all = before.leg == 1 && before.pass > 1 && before.visit >= before.pass.into();
+                if all { words.played } else { words.no_more }
+            }
+            Sign::Fine(_) | Sign::ToCoda(_) | Sign::DaCapo(_) | Sign::DalSegno(_) => words.not_now,
+            // No other sign moves the road.
+            _ => return None,
+        };
+        Some((template, marking, before))
+    }
+}
