@@ -277,6 +277,14 @@ fn a_second_segno_gets_a_name_and_its_caller_too() {
 
 /// The first ending is played on passes 1 to 3, so that the other two are both at odds with it.
 #[test]
+fn a_second_coda_gets_a_name_and_its_to_coda_too() {
+    let board = board("1 To Coda | 2 To Coda | 3 D.C. | coda 4 | coda 5 |");
+    let lines = cured(&board, "label-twice");
+    let named = |it: &String| it.contains("| coda:A 5") && it.contains("2 To Coda:A |");
+    assert!(lines.iter().any(named), "{lines:?}");
+}
+
+#[test]
 fn each_pass_that_is_played_twice_is_told() {
     let board = board("|: 1 | [1-3. 2 :| [2. 3 :| [3. 4 ] | 5 |");
     let found = check(&board);
