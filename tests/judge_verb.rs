@@ -206,6 +206,11 @@ fn an_answer_that_breaks_off_is_told_so_and_not_by_slips() {
         let teacher = answer["answers"][0]["teacher"].to_string();
         assert!(teacher.contains(said), "{order}: {teacher}");
     }
+    // Who has made the repeat has not overlooked it, though a slip would lead there from the order of one who has.
+    let answer = ask(&json!({ "verb": "judge", "line": "1 | 2 :| 3 |", "answer": "1 2 1" }));
+    let teacher = answer["answers"][0]["teacher"].to_string();
+    assert!(teacher.contains("so far the answer is right"), "{teacher}");
+    assert!(!teacher.contains("repeat-ignored"), "{teacher}");
 }
 
 #[test]

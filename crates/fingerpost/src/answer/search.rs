@@ -187,7 +187,11 @@ impl<'s> Search<'s> {
         if whole.is_empty() && !self.answer.is_empty() && from_right != Some(1) {
             whole = self.pairs(&singles, right);
         }
-        let explained = if whole.is_empty() {
+        // An answer that is right as far as it goes says no more than that it breaks off.
+        let breaks_off = (self.answer.len() as u64) < length && right.starts_with(self.answer);
+        let explained = if whole.is_empty() && breaks_off {
+            Vec::new()
+        } else if whole.is_empty() {
             let few = self.few_slips();
             let mut found = self.nearest(&singles, from_right);
             // A slip or a few are plainer than an idea that explains a part.
