@@ -26,18 +26,21 @@ fn folder(name: &str) -> PathBuf {
     folder
 }
 
+/// Asks for one board and its key.
+const WITH_KEY: [&str; 8] = [
+    "deal",
+    "--level",
+    "4",
+    "--measures",
+    "12",
+    "--seed",
+    "3",
+    "--key",
+];
+
 #[test]
 fn a_board_is_told_with_its_key() {
-    let ran = ran(&[
-        "deal",
-        "--level",
-        "4",
-        "--measures",
-        "12",
-        "--seed",
-        "3",
-        "--key",
-    ]);
+    let ran = ran(&WITH_KEY);
     assert_eq!((ran.status, ran.err.as_str()), (0, ""));
     insta::assert_snapshot!("deal-with-key", ran.out);
 }
@@ -274,17 +277,7 @@ fn signs_of_a_hand_may_be_named_in_words() {
 
 #[test]
 fn a_board_and_its_key_may_speak_of_bars() {
-    let args = [
-        "deal",
-        "--level",
-        "4",
-        "--measures",
-        "12",
-        "--seed",
-        "3",
-        "--key",
-    ];
-    let bars = ran(&[&args[..], &["--bars"]].concat());
+    let bars = ran(&[&WITH_KEY[..], &["--bars"]].concat());
     assert_eq!((bars.status, bars.err.as_str()), (0, ""));
     assert!(bars.out.starts_with("12 bars"), "{}", bars.out);
     let again = bars.out.lines().last().unwrap_or_default();

@@ -246,23 +246,20 @@ fn class_told(judged: &JudgeAnswer, width: usize) -> String {
         text.push_str(&wrapped(&line, width, "  ", "      "));
     }
     let summary = &judged.summary;
+    let nobody = match summary.published_by_nobody {
+        0 => String::new(),
+        some => format!(" ({some} of them under one that nobody has published)"),
+    };
+    let under = format!("right under another reading{nobody}");
     let mut counts = vec![format!("{} right", summary.right)];
     for (number, words) in [
-        (summary.right_under, "right under another reading"),
+        (summary.right_under, under.as_str()),
         (summary.wrong, "not yet right"),
         (summary.not_readable, "not readable"),
     ] {
         if number > 0 {
             counts.push(format!("{number} {words}"));
         }
-    }
-    if summary.published_by_nobody > 0 {
-        // It comes just after the answers right under another reading, of which these are some.
-        let text = format!(
-            "{} of them under one that nobody has published",
-            summary.published_by_nobody
-        );
-        counts[1].push_str(&format!(" ({text})"));
     }
     let all = counted(judged.answers.len() as u64, "answer", "answers");
     text.push_str(&format!("\n{all}: {}.\n", counts.join(", ")));
