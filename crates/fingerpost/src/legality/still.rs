@@ -1,7 +1,9 @@
 //! What a board in the making lacks still when a sign has been laid on it.
 
+use std::cell::OnceCell;
+
 use super::finding::Finding;
-use super::judge::{Judge, is_error, is_lack};
+use super::judge::{Judge, is_curable, is_error, is_lack};
 use super::partners::{Lack, Partner, Search, directs, is_structural};
 use super::places::Verdict;
 use crate::board::{Board, Marking};
@@ -14,7 +16,8 @@ pub(super) struct Halves<'b> {
     /// What directs the road.
     road: Judge<'b>,
     /// Its errors alone, and what the signs lack that are laid: that a sign of the board stays without its partner is no fault of those.
-    errors: Judge<'b>,
+    /// Judged where nothing else decides.
+    errors: OnceCell<Judge<'b>>,
     /// Repeats and endings.
     sections: Judge<'b>,
 }
@@ -25,24 +28,32 @@ impl<'b> Halves<'b> {
         let is_of_sections = |it: &Finding| is_lack(it) && is_structural(it.rule);
         Halves {
             road: Judge::overlooking(board, |it| !is_of_road(it)),
-            errors: Judge::overlooking_the_unused(board, |it| !(is_of_road(it) && is_error(it))),
+            errors: OnceCell::new(),
             sections: Judge::overlooking(board, |it| !is_of_sections(it)),
         }
+    }
+
+    fn errors(&self) -> &Judge<'b> {
+        let is_known = |it: &Finding| !is_curable(it) || is_structural(it.rule);
+        self.errors
+            .get_or_init(|| Judge::overlooking_the_unused(self.road.board, is_known))
     }
 }
 
 /// Looks for what is missing besides a sign, place by place.
 pub(super) struct Still<'j, 'b> {
+    halves: &'j Halves<'b>,
     road: Search<'j, 'b>,
-    errors: Search<'j, 'b>,
+    errors: Option<Search<'j, 'b>>,
     sections: Search<'j, 'b>,
 }
 
 impl<'j, 'b> Still<'j, 'b> {
     pub(super) fn new(halves: &'j Halves<'b>) -> Still<'j, 'b> {
         Still {
+            halves,
             road: Search::new(&halves.road),
-            errors: Search::new(&halves.errors),
+            errors: None,
             sections: Search::new(&halves.sections),
         }
     }
@@ -84,10 +95,13 @@ impl<'j, 'b> Still<'j, 'b> {
 
     /// Whether one of the signs that are missing has a place without a marking, and with it none of them all.
     fn takes_the_last_place(&mut self, marking: &Marking) -> bool {
-        let search = &mut self.errors;
-        if !directs(marking.sign()) || search.jumps(Some(marking), &[]).is_empty() {
+        if !directs(marking.sign()) || self.road.jumps(Some(marking), &[]).is_empty() {
             return false;
         }
+        let halves = self.halves;
+        let search = self
+            .errors
+            .get_or_insert_with(|| Search::new(halves.errors()));
         let ways = search.by_presence(marking, true);
         let mut has_places = |marking: Option<&Marking>, way: &[_]| {
             let jumps = search.jumps(marking, way);
