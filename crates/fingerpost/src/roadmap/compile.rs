@@ -57,6 +57,7 @@ struct Compiler<'a> {
     obeyed: HashSet<u32>,
     /// How much work has been done, in looks at single things.
     work: usize,
+    most_work: usize,
 }
 
 /// How much work a board may make before it is taken to be beyond reckoning. Boards of any sense stay far below it.
@@ -69,6 +70,17 @@ pub(crate) fn compile(
     paths: &Paths,
     reading: Reading,
 ) -> Result<(Compiled, HashSet<u32>), WalkFault> {
+    compile_within(laid, sections, paths, reading, MOST_WORK)
+}
+
+/// The same, but no further than so much work.
+fn compile_within(
+    laid: &Laid,
+    sections: &Sections,
+    paths: &Paths,
+    reading: Reading,
+    most_work: usize,
+) -> Result<(Compiled, HashSet<u32>), WalkFault> {
     let mut compiler = Compiler {
         laid,
         sections,
@@ -80,6 +92,7 @@ pub(crate) fn compile(
         return_repeats: None,
         obeyed: HashSet::new(),
         work: 0,
+        most_work,
     };
     compiler.run()?;
     Ok((compiler.writer.finish()?, compiler.obeyed))
@@ -132,10 +145,8 @@ impl Compiler<'_> {
                 }
             }
             while let Some(stretch) = path.stretches.get(next).copied() {
-                if at < stretch.from {
-                    at = stretch.from;
-                    self.writer.pass_over(stretch.passed);
-                }
+                at = at.max(stretch.from);
+                self.writer.pass_over(stretch.passed);
                 let exit = self.stretch(level, path, next, at, coming)?;
                 coming = Coming::Walking;
                 match exit {
@@ -274,7 +285,7 @@ impl Compiler<'_> {
 
     fn spend(&mut self, work: usize) -> Result<(), WalkFault> {
         self.work = self.work.saturating_add(work);
-        if self.work.saturating_add(self.watch.looked()) > MOST_WORK {
+        if self.work.saturating_add(self.watch.looked()) > self.most_work {
             return Err(WalkFault::TooLong);
         }
         Ok(())
@@ -433,3 +444,6 @@ impl Compiler<'_> {
         self.sections.get(number).map_or(0, |section| section.end)
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -49,7 +49,8 @@ impl Times {
 pub(crate) struct Coverage {
     /// By part.
     times: Vec<Times>,
-    /// By section the highest pass on which something of it is played, in leg 1 and in later legs.
+    /// By section the highest pass on which something of it is played, in leg 1 and in later legs; a pass of which nothing but a section
+    /// inside it is played may be left out.
     highest: Vec<[u32; 2]>,
     /// The end repeats that send the road back, as markings.
     repeats_made: HashSet<u32>,
@@ -111,7 +112,8 @@ impl Coverage {
         self.times.get(part as usize).copied().unwrap_or_default()
     }
 
-    /// The highest pass of a section on which something of it is played in leg 1, or in a later one; 0 when nothing is.
+    /// The highest pass of a section on which something of it is played in leg 1, or in a later one; 0 when nothing is. A pass of which
+    /// nothing but a section inside it is played may be left out.
     pub(crate) fn highest_pass(&self, section: SectionIndex, back: bool) -> u32 {
         let highest = self.highest.get(section as usize);
         let highest = highest.and_then(|by_leg| by_leg.get(usize::from(back)));
@@ -431,3 +433,6 @@ fn items(ground: &Ground, level: SectionIndex) -> impl Iterator<Item = Item> + u
         }
     })
 }
+
+#[cfg(test)]
+mod tests;

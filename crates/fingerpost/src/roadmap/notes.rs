@@ -277,3 +277,6 @@ fn next_covered(spans: &mut [(PartIndex, PartIndex)], length: PartIndex) -> Vec<
     }
     next
 }
+
+#[cfg(test)]
+mod tests;
