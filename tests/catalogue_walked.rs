@@ -364,7 +364,7 @@ fn only_errors_refuse(board: &Board, findings: &[Finding]) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: support::cases(20_000), failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: support::more_cases(20_000), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn what_is_found_is_what_a_walk_over_every_step_finds(board in any_laid_board()) {

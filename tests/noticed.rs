@@ -2,8 +2,9 @@
 //! stands, what may come from the hand. Common practice, no source; the layout of files is a ruling of this project.
 
 use fingerpost::{
-    Board, Category, Edit, EndRepeat, FindingSide, Fine, Fraction, Landing, Marking, Partner,
-    Place, Plays, Repeats, Sign, check, edit_json, fixes, missing, places, sign_words,
+    Board, Category, DoubleBar, Edit, EndRepeat, Ending, Fermata, FindingSide, Fine, Fraction,
+    Landing, Marking, Partner, Passes, Place, Plays, Repeats, Roadmap, Sign, Terms, check,
+    edit_json, fixes, missing, places, sign_words,
 };
 
 fn board(line: &str) -> Board {
@@ -381,4 +382,135 @@ fn an_empty_system_is_told_what_would_be_accepted() {
     let error = Board::from_json("{\"board\": 1, \"systems\": [4, 0]}").unwrap_err();
     let accepted = error.complaints()[0].accepted.as_deref();
     assert_eq!(accepted, Some("a whole number of measures from 1 to 65535"));
+}
+
+/// A finding over several measures says the last of them, one over a single measure none.
+#[test]
+fn measures_that_are_never_played_are_told_from_first_to_last() {
+    for (line, last) in [
+        ("1 | 2 Fine | 3 D.C. al Fine | 4 | 5 |", Some(5)),
+        ("1 | 2 Fine | 3 D.C. al Fine | 4 |", None),
+    ] {
+        let found = check(&board(line));
+        let never = found.iter().find(|it| it.rule == "measure-never-played");
+        let never = never.unwrap();
+        assert_eq!((never.measure, never.last), (Some(4), last), "{line}");
+    }
+}
+
+#[test]
+fn a_double_bar_stands_at_the_end_of_its_measure() {
+    let bar = || Marking::new(Sign::DoubleBar(DoubleBar::default()), Place::at(1));
+    let board = Board::builder([2])
+        .markings([bar(), bar()])
+        .build()
+        .unwrap();
+    let found = check(&board);
+    let twice = found
+        .iter()
+        .find(|it| it.rule == "same-sign-twice")
+        .unwrap();
+    assert_eq!(twice.place(&board).unwrap().side, FindingSide::End);
+}
+
+/// A bracket over several measures with no end repeat at its end probably runs too far; one over a single measure does not.
+#[test]
+fn a_bracket_that_runs_on_to_the_next_is_told() {
+    for (first_of_long, helps) in [(2, true), (3, false)] {
+        let ending = |passes: &[u32], first, last| {
+            let passes = Passes::of(passes.iter().copied()).unwrap();
+            let open = false;
+            Marking::new(
+                Sign::Ending(Ending { passes, open }),
+                Place::over(first, last),
+            )
+        };
+        let end = |at| Marking::new(Sign::EndRepeat(EndRepeat::default()), Place::at(at));
+        let signs = [
+            ending(&[1], first_of_long, 3),
+            ending(&[1], 4, 4),
+            end(4),
+            ending(&[2], 5, 5),
+        ];
+        let board = Board::builder([6]).markings(signs).build().unwrap();
+        let found = check(&board);
+        let twice = found.iter().find(|it| it.rule == "ending-pass-twice");
+        let help = &twice.unwrap_or_else(|| panic!("{found:?}")).help;
+        let told = help.contains("the ending at measure 2 runs to measure 3");
+        assert_eq!(told, helps, "{help}");
+    }
+}
+
+/// 1 000 000 times: three measures, 999 998 times a measure, a million times another and a third, and one more measure. That is
+/// 1 000 000 x (4 + 999 998 x 1 000 002) = 10^18, the longest route that there is.
+#[test]
+fn the_longest_route_is_a_route_and_one_step_more_is_not() {
+    let line = "|: 1 | 2 | 3 |: 4 |: 5 :|x1000000 6 :|x999998 7 :|x1000000";
+    let longest = Roadmap::new(&board(line), &Terms::default()).unwrap();
+    assert_eq!(longest.length(), 1_000_000_000_000_000_000);
+    let longer = board(&format!("{line} 8 |"));
+    assert!(Roadmap::new(&longer, &Terms::default()).is_err());
+}
+
+/// A card of the hand that does what is missing is used before one is asked for.
+#[test]
+fn what_lies_in_the_hand_is_used() {
+    for (line, sets) in [
+        (
+            "{unplaced D.C. al Segno} 1 | segno 2 | 3 | 4 |",
+            &[&["D.C. al Segno in hand"][..], &["D.S."]][..],
+        ),
+        (
+            "{unplaced To Coda} 1 | 2 | 3 | coda 4 |",
+            &[
+                &["To Coda in hand", "D.C. al Coda"],
+                &["To Coda in hand", ":|"],
+            ],
+        ),
+        (
+            "{unplaced D.C.} 1 | 2 | coda 3 |",
+            &[
+                &["D.C. in hand", "To Coda"],
+                &["To Coda", "D.C. al Coda"],
+                &[":|", "To Coda"],
+            ],
+        ),
+        ("1 | 2 Fine | coda 3 |", &[&["D.C. al Fine then Coda"]]),
+        (
+            "|: 1 | [1. 2 :| [3. 3 ] | 4 |",
+            &[&["[2.", ":|"], &["[2.", "D.C."]],
+        ),
+        ("|: 1 | [1. 2 :| [4. 3 ] | 4 |", &[&["[2,3.", ":|"]]),
+    ] {
+        let found = missing(&board(line)).unwrap().sets;
+        let words = |it: &Partner| {
+            let in_hand = if it.card.in_hand.is_some() {
+                " in hand"
+            } else {
+                ""
+            };
+            format!("{}{in_hand}", it.card.sign.to_line())
+        };
+        let found: Vec<Vec<String>> = found
+            .iter()
+            .map(|set| set.signs.iter().map(words).collect())
+            .collect();
+        assert_eq!(found, sets, "{line}");
+    }
+}
+
+/// Up to 1000 measures and 200 signs are looked through for places and for what is missing.
+#[test]
+fn boards_are_looked_through_up_to_a_size() {
+    let sized = |measures: u16, signs: u16| {
+        let bar = Sign::DoubleBar(DoubleBar::default());
+        let bars = (1..=signs).map(|at| Marking::new(bar.clone(), Place::at(at)));
+        Board::builder([measures]).markings(bars).build().unwrap()
+    };
+    let fermata = Sign::Fermata(Fermata::default());
+    for (measures, signs, fits) in [(1_000, 200, true), (1_001, 0, false), (300, 201, false)] {
+        let board = sized(measures, signs);
+        assert_eq!(missing(&board).is_ok(), fits, "{measures} {signs}");
+        assert_eq!(places(&board, &fermata).is_ok(), fits, "{measures} {signs}");
+    }
 }

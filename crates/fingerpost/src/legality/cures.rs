@@ -540,3 +540,25 @@ impl Seams {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::without;
+    use crate::board::Passes;
+
+    #[test]
+    fn a_list_without_another_has_the_numbers_that_are_not_in_it() {
+        let numbers = |bits: u32| (1..=6).filter(move |number| bits >> (number - 1) & 1 == 1);
+        for some in 1..64 {
+            for others in 1..64 {
+                let list = |bits| Passes::of(numbers(bits)).unwrap();
+                let left = Passes::of(numbers(some & !others)).ok();
+                assert_eq!(
+                    without(&list(some), &list(others)),
+                    left,
+                    "{some:b} {others:b}"
+                );
+            }
+        }
+    }
+}

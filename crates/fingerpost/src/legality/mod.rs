@@ -109,11 +109,8 @@ pub fn check_with(board: &Board, options: &CheckOptions) -> Vec<Finding> {
 /// The findings on a board, and how much work it was to find them: its measures, its signs, and the stretches of its route.
 fn checked(board: &Board, options: &CheckOptions) -> (Vec<Finding>, usize) {
     let mut work = usize::from(board.measures()) + board.markings().len();
-    // An open section can be judged with any number of plays.
-    let terms = Terms {
-        open_plays: Some(2),
-        ..Terms::default()
-    };
+    // An open section counts as played twice, as it does wherever no number of plays is given.
+    let terms = Terms::default();
     let ground = Ground::new(board, &terms);
     let sheet = Sheet::new(board, &ground);
     let mut findings = look(&sheet, |rule| rule.severity == Severity::Error);

@@ -278,3 +278,41 @@ pub(crate) fn passes_of(sign: &Sign) -> Option<&Passes> {
         _ => None,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::meet;
+
+    /// Each set of the numbers from 1 to 6, as ranges.
+    fn sets() -> impl Iterator<Item = (Vec<u32>, Vec<(u32, u32)>)> {
+        (0..64_u32).map(|bits| {
+            let numbers: Vec<u32> = (1..=6)
+                .filter(|number| bits >> (number - 1) & 1 == 1)
+                .collect();
+            let mut ranges: Vec<(u32, u32)> = Vec::new();
+            for &number in &numbers {
+                match ranges.last_mut() {
+                    Some(last) if last.1 + 1 == number => last.1 = number,
+                    _ => ranges.push((number, number)),
+                }
+            }
+            (numbers, ranges)
+        })
+    }
+
+    #[test]
+    fn two_lists_meet_in_the_numbers_of_both() {
+        for (some, ranges) in sets() {
+            for (others, other_ranges) in sets() {
+                let common = meet(&ranges, &other_ranges);
+                let common: Vec<u32> = common.iter().flat_map(|&(from, to)| from..=to).collect();
+                let both: Vec<u32> = some
+                    .iter()
+                    .copied()
+                    .filter(|it| others.contains(it))
+                    .collect();
+                assert_eq!(common, both, "{some:?} and {others:?}");
+            }
+        }
+    }
+}

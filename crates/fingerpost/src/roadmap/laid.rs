@@ -346,3 +346,39 @@ fn first_of_each(landings: &[LandingAt]) -> HashMap<Label, usize> {
     }
     first
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Laid;
+    use crate::board::{Board, Fine, Marking, Place, Sign};
+    use crate::roadmap::row::Row;
+
+    #[test]
+    fn a_jump_is_plain_that_names_neither_arrivals_nor_passes() {
+        let board: Board = "|: 1 D.C. | 2 D.C.(arrivals 2) | 3 D.C.(passes 2) | 4 :|"
+            .parse()
+            .unwrap();
+        let laid = Laid::new(&board, &Row::new(&board));
+        let plain: Vec<bool> = laid.jumps.iter().map(super::JumpAt::is_plain).collect();
+        assert_eq!(plain, [true, false, false]);
+    }
+
+    /// An equal sign at the same place is one with that of the board; one at another part of the measure is not.
+    #[test]
+    fn a_sign_added_where_it_stands_already_is_one() {
+        let fine = |place| Marking::new(Sign::Fine(Fine::default()), place);
+        let board: Board = "{meter 4/4} 1 Fine@3 | 2 Fine | 3".parse().unwrap();
+        let row = Row::new(&board);
+        let laid = Laid::new(&board, &row);
+        let half = "1/2".parse().unwrap();
+        for (place, fines) in [
+            (Place::cutting(1, half), 2),
+            (Place::at(1), 3),
+            (Place::at(2), 2),
+            (Place::at(3), 3),
+        ] {
+            let with = laid.with(&board, &row, &[fine(place), fine(place)]);
+            assert_eq!(with.fines.len(), fines, "{place:?}");
+        }
+    }
+}

@@ -374,6 +374,15 @@ mod tests {
         }
     }
 
+    /// By hand: measures 4 to 6 are a section in the section of measures 2 to 7.
+    #[test]
+    fn a_level_goes_on_to_the_next_section_or_its_end() {
+        let board: Board = "1 |: 2 | 3 |: 4 | 5 | 6 :| 7 :| 8 | 9 |".parse().unwrap();
+        let roadmap = Roadmap::new(&board, &Terms::default()).unwrap();
+        let until: Vec<PartIndex> = (0..9).map(|at| roadmap.plan.level_until(at)).collect();
+        assert_eq!(until, [0, 2, 2, 5, 5, 5, 6, 8, 8]);
+    }
+
     #[test]
     fn many_sections_in_a_row_are_one_piece() {
         for sections in [3, 3_000] {

@@ -67,7 +67,7 @@ fn cure(cures: &mut Cures<'_>) {
                     .chain(al_coda.clone()),
             );
         }
-    } else if let Some(back) = begin.checked_sub(1).filter(|&back| back > 0) {
+    } else if let Some(back) = begin.checked_sub(1) {
         let al = Some(Al::Coda);
         let back_from = put(
             Sign::DaCapo(Jump {

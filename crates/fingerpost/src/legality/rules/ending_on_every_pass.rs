@@ -37,7 +37,7 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
         for ending in sheet.endings(section) {
             // Nor is one that ends its section or says how often it is played.
             let before_its_end = match closing.first() {
-                Some(first) => ending.last + 1 < first.first,
+                Some(first) => ending.last < first.first,
                 None => ending.last < end.part && ending.passes.highest() <= plays,
             };
             let first = ending.passes.ranges().first();
