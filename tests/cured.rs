@@ -11,6 +11,49 @@ type Row = (&'static str, &'static str, &'static [&'static str]);
 #[rustfmt::skip]
 const ROWS: &[Row] = &[
         (
+            "1 | segno:A 2 | segno 3 | segno 4 | 5 D.S.:A | 6 D.S. |",
+            "label-twice",
+            &[
+                "1 | segno:A 2 | segno 3 | segno:B 4 | 5 D.S.:A | 6 D.S. |]",
+                "1 | segno:A 2 | segno 3 | 4 | 5 D.S.:A | 6 D.S. |]",
+                "1 | segno:A 2 | 3 | segno 4 | 5 D.S.:A | 6 D.S. |]",
+            ],
+        ),
+        (
+            "|: 1 | [1.(last 3) 2 |: 3 | 4 :| 5 |",
+            "start-repeat-in-ending",
+            &[
+                "|: 1 | [1. 2 |: 3 | 4 :| 5 |]",
+                "|: 1 | [1. 2 | 3 |: 4 :| 5 |]",
+                "|: 1 | [1. 2 | 3 ] | 4 :| 5 |]",
+                "|: 1 | 2 |: 3 | 4 :| 5 |]",
+            ],
+        ),
+        (
+            "|: 1 | 2 D.C.(passes 2 5) | 3 :| 4 |",
+            "pass-never-reached",
+            &[
+                "safe: |: 1 | 2 D.C.(passes 2) | 3 :| 4 |]",
+                "|: 1 | 2 D.C.(passes 2 5) | 3 :|x5 4 |]",
+            ],
+        ),
+        (
+            "|: 1 | 2 :| 8va(pass 1 2)( 3 ) | 4 |",
+            "pass-never-reached",
+            &[
+                "safe: |: 1 | 2 :| 3 8va(pass 1) | 4 |]",
+            ],
+        ),
+        (
+            "|: 1 | [1. 2 :|x2 [2,3. 3 ] | 4 |",
+            "plays-against-endings",
+            &[
+                "|: 1 | [1. 2 :|x2 [2. 3 ] | 4 |]",
+                "|: 1 | [1. 2 :| [2,3. 3 ] | 4 |]",
+                "|: 1 | [1. 2 :|x3 [2,3. 3 ] | 4 |]",
+            ],
+        ),
+        (
             "|: 1 | [1. 2 :| [2. 3 ] |: 4 | [1. 5 :| [3. 6 ] | 7 |",
             "ending-gap",
             &[

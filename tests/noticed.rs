@@ -475,6 +475,82 @@ fn what_lies_in_the_hand_is_used() {
                 &[":|", "To Coda"],
             ],
         ),
+        ("{unplaced segno} 1 | 2 | 3 D.S. |", &[&["segno in hand"]]),
+        ("{unplaced segno:B} 1 | 2 | 3 D.S.:A |", &[&["segno:A"]]),
+        (
+            "{unplaced Fine} 1 | 2 | 3 D.C. al Fine |",
+            &[&["Fine in hand"]],
+        ),
+        ("{unplaced :|} |: 1 | 2 | 3 |", &[&[":| in hand"]]),
+        (
+            "{unplaced To Coda} 1 | 2 D.C. al Coda | coda 3 |",
+            &[&["To Coda in hand"]],
+        ),
+        (
+            "{unplaced To Coda:B} 1 | 2 D.C.(al Coda, coda B) | coda:B 3 |",
+            &[&["To Coda:B in hand"]],
+        ),
+        (
+            "{unplaced To Coda:C} 1 | 2 D.C.(al Coda, coda B) | coda:B 3 |",
+            &[&["To Coda:B"]],
+        ),
+        (
+            "{unplaced coda} 1 To Coda | 2 D.C. al Coda | 3 |",
+            &[&["coda in hand"]],
+        ),
+        (
+            "{unplaced coda:B} 1 To Coda | 2 D.C. al Coda | 3 |",
+            &[&["coda"]],
+        ),
+        (
+            "{unplaced D.C.} 1 | segno 2 | 3 | 4 |",
+            &[&["D.S."], &["D.C. al Segno"]],
+        ),
+        (
+            "{unplaced D.C. al Coda} 1 To Coda | 2 | 3 | coda 4 |",
+            &[&["D.C. al Coda in hand"], &[":|"]],
+        ),
+        (
+            "{unplaced D.C. al Fine} 1 To Coda | 2 | 3 | coda 4 |",
+            &[&["D.C. al Coda"], &[":|"]],
+        ),
+        (
+            "{unplaced D.C. al Fine} 1 | 2 Fine | 3 |",
+            &[&["D.C. al Fine in hand"]],
+        ),
+        (
+            "{unplaced D.C. al End} 1 | 2 Fine | 3 |",
+            &[&["D.C. al Fine"]],
+        ),
+        (
+            "{unplaced To Coda:B} 1 | 2 | 3 | coda 4 |",
+            &[&["To Coda", "D.C. al Coda"], &[":|", "To Coda"]],
+        ),
+        (
+            "{unplaced D.C. al Fine then Coda} 1 | 2 Fine | 3 | coda 4 |",
+            &[&["D.C. al Fine then Coda in hand"]],
+        ),
+        (
+            "{unplaced D.C.(al Fine, then Coda, coda B)} 1 | 2 Fine | 3 | coda:C 4 |",
+            &[&["D.C. al Fine then Coda:C"]],
+        ),
+        (
+            "{unplaced [2.} |: 1 | [1. 2 :| [3. 3 ] | 4 |",
+            &[&["[2. in hand", ":|"], &["[2. in hand", "D.C."]],
+        ),
+        (
+            "{unplaced [4.} |: 1 | [1. 2 :| [3. 3 ] | 4 |",
+            &[&["[2.", ":|"], &["[2.", "D.C."]],
+        ),
+        ("1 | 2 D.C. al Coda | coda:B 3 |", &[&["To Coda:B"]]),
+        (
+            "1 To Coda:B | 2 | 3 | coda:B 4 |",
+            &[&["D.C. al Coda"], &[":|"]],
+        ),
+        (
+            "1 | segno:A 2 | 3 | 4 |",
+            &[&["D.S.:A"], &["D.C. al Segno:A"]],
+        ),
         ("1 | 2 Fine | coda 3 |", &[&["D.C. al Fine then Coda"]]),
         (
             "|: 1 | [1. 2 :| [3. 3 ] | 4 |",
@@ -512,5 +588,78 @@ fn boards_are_looked_through_up_to_a_size() {
         let board = sized(measures, signs);
         assert_eq!(missing(&board).is_ok(), fits, "{measures} {signs}");
         assert_eq!(places(&board, &fermata).is_ok(), fits, "{measures} {signs}");
+    }
+}
+
+/// A sign that goes to a cut is told by the beat on which what follows begins.
+#[test]
+fn a_landing_on_a_beat_is_told_by_that_beat() {
+    let board = board("{meter 4/4} 1 | segno@3 2 | 3 |");
+    let found = check(&board);
+    let unused = found.iter().find(|it| it.rule == "segno-unused").unwrap();
+    assert_eq!(unused.place(&board).unwrap().beat, Some(3));
+}
+
+#[test]
+fn a_pass_that_never_comes_is_told_by_how_often_it_is_played() {
+    for (line, message) in [
+        (
+            "|: 1 | 2 :| 8va(pass 1 2)( 3 ) | 4 |",
+            "pass 2 never comes: this is played once",
+        ),
+        (
+            "|: 1 | 2 D.C.(passes 2 5) | 3 :| 4 |",
+            "pass 5 never comes: this repeat is played 2 times",
+        ),
+    ] {
+        let found = check(&board(line));
+        let never = found.iter().find(|it| it.rule == "pass-never-reached");
+        assert_eq!(never.unwrap().message, message, "{line}");
+    }
+}
+
+/// The D.C. in the ending leads back to the beginning of its section, wherever a segno stands; so it is played again.
+#[test]
+fn an_ending_to_which_a_da_capo_comes_back_needs_no_end_repeat() {
+    let found = check(&board("1 | [1. 2 D.C. ] | segno 3 | 4 D.S. |"));
+    assert!(
+        found.iter().all(|it| it.rule != "ending-without-repeat"),
+        "{found:?}"
+    );
+}
+
+/// What speaks against a place: there is no repeat behind the end repeat, so that an octave sign for the repeat says nothing there.
+#[test]
+fn what_speaks_against_a_place_is_told() {
+    let repeated = board("|: 1 :| 2 |");
+    let octave = Sign::from_line("8va(on repeat)").unwrap();
+    let places_of_octave = places(&repeated, &octave).unwrap();
+    let told = |place| {
+        let found = places_of_octave.findings(place);
+        found
+            .iter()
+            .map(|it| (it.rule, it.marking))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(told(Place::at(1)), []);
+    assert_eq!(told(Place::at(2)), [("octave-never-sounds", Some(2))]);
+    // Where it may stand, the new warnings are told; where a partner is missing, that.
+    for (line, sign, place, rules) in [
+        (
+            "|: 1 | 2 D.C. al Fine | 3 | 4 |",
+            "Fine",
+            1,
+            &["measure-never-played"][..],
+        ),
+        ("|: 1 | 2 D.C. al Fine | 3 | 4 |", "Fine", 4, &[]),
+        ("1 | 2 D.C. | 3 |", "coda", 3, &["coda-unused"]),
+        ("1 | segno 2 | 3 D.S. | 4 |", "D.C.", 3, &["jumps-together"]),
+        ("1 | segno 2 | 3 D.S. | 4 |", "D.C.", 4, &[]),
+    ] {
+        let board = board(line);
+        let sign = Sign::from_line(sign).unwrap();
+        let found = places(&board, &sign).unwrap().findings(Place::at(place));
+        let found: Vec<&str> = found.iter().map(|it| it.rule).collect();
+        assert_eq!(found, rules, "{sign:?} at {place} of {line}");
     }
 }
