@@ -549,6 +549,21 @@ fn boards_that_chance_seldom_lays() {
         "1 To Coda | 2 | 3 Fine | 4 |]",
         "{unplaced segno} 1 | 2 | 3 D.S. al Fine | 4 |]",
         "{unplaced segno:B, coda} 1 | 2 | 3 D.S.(al Coda, label B) | 4 |]",
+        "|: 1 | 2 Fine | 3 | 4 |]",
+        "|: 1 | 2 To Coda | 3 |]",
+        "1 | 2 To Coda | 3 | 4 Fine | 5 |]",
+        "|: 1 | [1. 2 | 3 ] | 4 |]",
+        "1 | [2. 2 ] | 3 |]",
+        "|: 1 | [1. 2 :| [3. 3 ] | 4 |]",
+        "|: 1 | [1. 2 :| [4. 3 ] | 4 |]",
+        "1 | 2 D.S. al Fine | 3 |]",
+        "1 | 2 D.C.(al Coda, coda B) | 3 | 4 |]",
+        "1 | segno:A 2 To Coda:B | 3 | 4 |]",
+        "1 | 2 D.C. al Segno | 3 | 4 |]",
+        "1 | 2 D.C.(al Segno, then Coda) | 3 | 4 |]",
+        "|: 1 |: 2 | 3 | 4 |]",
+        "1 | coda 2 | coda:B 3 | 4 |]",
+        "{unplaced Fine, D.C. al Fine} 1 To Coda | 2 D.C. | 3 | 4 |]",
     ] {
         holds(
             &line

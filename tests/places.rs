@@ -574,3 +574,54 @@ fn a_place_is_refused_for_errors_that_stay_and_not_for_older_signs_that_are_in_v
     let rules = vec!["to-coda-missing"];
     assert_eq!(coda, Verdict::NotLegal { rules });
 }
+
+/// Every verdict, by trying, on boards whose signs lean on each other and on which chance seldom hits.
+#[test]
+fn boards_that_chance_seldom_lays() {
+    for (line, signs) in [
+        (
+            "|: 1 | [1. 2 :| 3 | 4 | 5 |]",
+            &["[2.", "[3.", ":|", "|:"][..],
+        ),
+        ("|: 1 | 2 :| [3. 3 ] | 4 |]", &["[1.", "[2.", "[1,2."]),
+        ("1 | [2. 2 ] | 3 |]", &[":|", "[1.", "|:", "D.C."]),
+        ("|: 1 | 2 |: 3 | 4 |]", &[":|", "[1.", "[2."]),
+        (
+            "|: 1 | segno 2 | 3 :| 4 D.S. | 5 |]",
+            &["[1.", "[2.", "coda", "To Coda"],
+        ),
+        (
+            "|: 1 | [1. 2 :| [2. 3 ] | 4 D.S. | coda 5 |]",
+            &["segno", "coda", "To Coda", "D.C. al Coda"],
+        ),
+        (
+            "1 | 2 | 3 D.C.(al Fine, then Coda) | 4 |]",
+            &["Fine", "coda", "coda:B"],
+        ),
+        (
+            "1 To Coda | 2 | 3 | 4 |]",
+            &["coda", "D.C. al Coda", "D.S. al Coda", ":|"],
+        ),
+        ("1 To Coda:A | 2 D.C. al Coda | 3 |]", &["coda", "coda:A"]),
+        (
+            "1 | segno 2 | 3 | coda 4 |]",
+            &[
+                "D.S. al Coda",
+                "D.C. al Segno",
+                "To Coda",
+                "D.S.(arrivals 1)",
+            ],
+        ),
+        (
+            "|: 1 | 2 D.C.(passes 2) | 3 :| 4 |]",
+            &["D.C.", "D.C.(passes 1)", "D.S."],
+        ),
+    ] {
+        let board: Board = line
+            .parse()
+            .unwrap_or_else(|error| panic!("{line}: {error}"));
+        for sign in signs {
+            every_place_holds(&board, &Sign::from_line(sign).unwrap());
+        }
+    }
+}
