@@ -452,13 +452,14 @@ fn the_longest_route_is_a_route_and_one_step_more_is_not() {
     assert!(Roadmap::new(&longer, &Terms::default()).is_err());
 }
 
-/// A card of the hand that does what is missing is used before one is asked for.
-#[test]
-fn what_lies_in_the_hand_is_used() {
-    for (line, sets) in [
+/// A board, and the sets of signs that are missing there.
+type MissingRow = (&'static str, &'static [&'static [&'static str]]);
+
+#[rustfmt::skip]
+const MISSING: &[MissingRow] = &[
         (
             "{unplaced D.C. al Segno} 1 | segno 2 | 3 | 4 |",
-            &[&["D.C. al Segno in hand"][..], &["D.S."]][..],
+            &[&["D.C. al Segno in hand"], &["D.S."]],
         ),
         (
             "{unplaced To Coda} 1 | 2 | 3 | coda 4 |",
@@ -557,7 +558,12 @@ fn what_lies_in_the_hand_is_used() {
             &[&["[2.", ":|"], &["[2.", "D.C."]],
         ),
         ("|: 1 | [1. 2 :| [4. 3 ] | 4 |", &[&["[2,3.", ":|"]]),
-    ] {
+];
+
+/// A card of the hand that does what is missing is used before one is asked for.
+#[test]
+fn what_lies_in_the_hand_is_used() {
+    for &(line, sets) in MISSING {
         let found = missing(&board(line)).unwrap().sets;
         let words = |it: &Partner| {
             let in_hand = if it.card.in_hand.is_some() {

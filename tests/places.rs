@@ -620,8 +620,12 @@ fn boards_that_chance_seldom_lays() {
         let board: Board = line
             .parse()
             .unwrap_or_else(|error| panic!("{line}: {error}"));
-        for sign in signs {
-            every_place_holds(&board, &Sign::from_line(sign).unwrap());
+        for sign in signs
+            .iter()
+            .map(|sign| Sign::from_line(sign).unwrap())
+            .chain(box_of_signs())
+        {
+            every_place_holds(&board, &sign);
         }
     }
 }
