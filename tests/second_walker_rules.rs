@@ -350,6 +350,7 @@ fn errors_by_name() {
         "- | coda | segno | dc segno then coda",
         "coda-before-to-coda",
     );
+    wrong("- | coda | fine | dc fine then coda", "coda-before-to-coda");
     wrong(
         "- | segno + ending 1 + end | ending 2 | ds",
         "landing-in-wrong-ending",

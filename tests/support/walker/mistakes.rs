@@ -22,7 +22,7 @@ pub(super) fn of(road: &Road, sections: &Sections, arming: Arming) -> Rules {
         landing_errors(road, id, mark, &mut found);
         ending_errors(road, id, mark, &mut found);
         if let Some(jump) = mark.jump() {
-            jump_errors(road, mark, jump, &mut found);
+            jump_errors(road, sections, mark, jump, &mut found);
             jumps_together(road, sections, id, mark, &mut found);
         }
         to_coda_errors(road, sections, arming, mark, &mut found);
@@ -68,7 +68,7 @@ fn ending_errors(road: &Road, id: usize, mark: &Mark, found: &mut Rules) {
 }
 
 /// What a D.C. or a D.S. needs.
-fn jump_errors(road: &Road, mark: &Mark, jump: &Jump, found: &mut Rules) {
+fn jump_errors(road: &Road, sections: &Sections, mark: &Mark, jump: &Jump, found: &mut Rules) {
     let label = jump.label.as_deref();
     let goes_to_segno = matches!(mark.sign, Sign::DalSegno(_));
     if (goes_to_segno || jump.al == Some(Al::Segno)) && road.segno(label).is_none() {
@@ -108,6 +108,26 @@ fn jump_errors(road: &Road, mark: &Mark, jump: &Jump, found: &mut Rules) {
         let from = road.segno(label).filter(|_| jump.al == Some(Al::Segno));
         if from.zip(to).is_some_and(|(segno, coda)| coda <= segno) {
             found.insert("coda-before-to-coda");
+        }
+        if jump.al == Some(Al::Fine) {
+            let lands = if goes_to_segno {
+                road.segno(label)
+            } else {
+                Some(0)
+            };
+            let counted_from = lands.map(|part| {
+                let outermost = sections.around[part].first();
+                outermost.map_or(part, |&section| sections.list[section].first)
+            });
+            let ends = |mark: &&Mark| match mark.sign {
+                Sign::Fine(fine) => fine.arrivals.is_none() && counted_from <= Some(mark.last),
+                _ => false,
+            };
+            let first = road.marks.iter().filter(ends).map(|mark| mark.last).min();
+            let first = first.filter(|_| counted_from.is_some());
+            if first.zip(to).is_some_and(|(fine, coda)| coda <= fine) {
+                found.insert("coda-before-to-coda");
+            }
         }
     }
 }

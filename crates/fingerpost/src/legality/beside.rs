@@ -20,8 +20,10 @@ impl Search<'_, '_> {
         let judge = self.judge;
         let jumps = self.jumps(Some(marking), way);
         let mut spots = self.spots(Some(marking), way, &jumps);
-        // An ending that nothing closes lacks its end repeat or not, by where the returns lead: no pair shows that.
-        let uneasy = judge.sections.list.iter().any(|it| it.ends.is_empty());
+        // An ending that nothing closes lacks its end repeat or not, by where the returns lead, and of several Fines the first from there
+        // has to stand before the coda to which a return goes on: no pair shows that.
+        let unclosed = judge.sections.list.iter().any(|it| it.ends.is_empty());
+        let uneasy = unclosed || jumps.iter().any(goes_on_from_fine);
         if let ([card], [spots]) = (way, spots.as_mut_slice()) {
             // What the pairs do not show (three signs that hang together, a landing in an ending) shows at once, or is looked for at each.
             let lands = |measure| {
@@ -39,14 +41,28 @@ impl Search<'_, '_> {
             spots.retain(|&(measure, _)| first && !uneasy && !lands(measure) || fits(measure));
         } else if uneasy {
             let all = spots.clone();
-            for (index, spots) in spots.iter_mut().enumerate() {
-                spots.retain(|spot| {
+            for (index, (card, spots)) in way.iter().zip(spots.iter_mut()).enumerate() {
+                let has_place = |spot: &Spot| {
                     let mut these = all.clone();
                     if let Some(this) = these.get_mut(index) {
                         *this = vec![*spot];
                     }
                     self.stands(marking, way, &these, &jumps, false)
-                });
+                };
+                match card.sign {
+                    _ if unclosed => spots.retain(has_place),
+                    // A coda that stands well does so too further on, and a Fine that is alone further back.
+                    Sign::Coda(_) => {
+                        let first = spots.iter().position(has_place);
+                        spots.drain(..first.unwrap_or(spots.len()));
+                    }
+                    Sign::Fine(_) if judge.laid.fines.is_empty() => {
+                        let last = spots.iter().rposition(has_place);
+                        spots.truncate(last.map_or(0, |last| last + 1));
+                    }
+                    Sign::Fine(_) | Sign::Segno(_) => spots.retain(has_place),
+                    _ => {}
+                }
             }
         }
         if spots.iter().any(Vec::is_empty) || !self.stands(marking, way, &spots, &jumps, true) {
@@ -213,6 +229,16 @@ fn clash(jumps: &[Sign], one: (&Sign, PartIndex), other: (&Sign, PartIndex)) -> 
         _ => order(jumps, one.0, other.0).is_some_and(|gap| one.1.saturating_add(gap) > other.1),
     };
     wrong(one, other) || wrong(other, one)
+}
+
+/// Whether a jump goes on to a coda from a Fine.
+fn goes_on_from_fine(sign: &Sign) -> bool {
+    match sign {
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
+            jump.al == Some(Al::Fine) && jump.then == Some(Then::Coda)
+        }
+        _ => false,
+    }
 }
 
 /// By how many parts the first of two signs has to stand before the second, when it has to: a segno not after its D.S., a To Coda before

@@ -5,13 +5,14 @@ use super::super::finding::{Category, Severity};
 use super::super::sheet::{Report, Sheet};
 use super::{How, Rule};
 use crate::board::{Al, Place, Sign, Then};
+use crate::roadmap::laid::{FineAt, JumpAt};
 
 pub(super) const RULE: Rule = Rule {
     name: "coda-before-to-coda",
     severity: Severity::Error,
     category: Category::Jumps,
     since: "0.1",
-    summary: "A To Coda goes on: its coda stands after it.",
+    summary: "A coda stands after the To Coda, the Fine or the segno from which the music goes on to it.",
     clause: "10.13",
     how: How::Looking(look),
     cure: Some(cure),
@@ -32,25 +33,41 @@ fn look(sheet: &Sheet<'_>, report: &mut Report<'_>) {
             report.at(to_coda.marking, &[coda.marking], message, help);
         }
     }
-    for jump in sheet
-        .laid
-        .jumps
-        .iter()
-        .filter(|jump| jump.al == Some(Al::Segno) && jump.then == Some(Then::Coda))
-    {
-        let (segno, coda) = (
-            sheet.laid.segno(jump.segno),
-            sheet.laid.coda(jump.coda.unwrap_or(0)),
-        );
-        if let (Some(segno), Some(coda)) = (segno, coda) {
-            if coda.part <= segno.part {
-                let message = "the coda stands before the segno from which this D.C. goes on to it"
-                    .to_owned();
-                let help = "put the coda after the segno".to_owned();
-                report.at(jump.marking, &[segno.marking, coda.marking], message, help);
+    let onwards = sheet.laid.jumps.iter();
+    for jump in onwards.filter(|jump| jump.then == Some(Then::Coda)) {
+        let left = match jump.al {
+            Some(Al::Segno) => {
+                let segno = sheet.laid.segno(jump.segno);
+                segno.map(|segno| (segno.part, segno.marking, "segno"))
+            }
+            Some(Al::Fine) => first_fine(sheet, jump).map(|fine| (fine.part, fine.marking, "Fine")),
+            _ => None,
+        };
+        let coda = sheet.laid.coda(jump.coda.unwrap_or(0));
+        if let (Some((part, sign, name)), Some(coda)) = (left, coda) {
+            if coda.part <= part {
+                let called = if jump.da_capo { "D.C." } else { "D.S." };
+                let message = format!(
+                    "the coda stands before the {name} from which this {called} goes on to it"
+                );
+                let help = format!("put the coda after the {name}");
+                report.at(jump.marking, &[sign, coda.marking], message, help);
             }
         }
     }
+}
+
+/// The first Fine that the return can come to. A repeat into which a D.S. leads may go back to its start first.
+fn first_fine<'s>(sheet: &Sheet<'s>, jump: &JumpAt) -> Option<&'s FineAt> {
+    let lands = if jump.da_capo {
+        0
+    } else {
+        sheet.laid.segno(jump.segno)?.part
+    };
+    let from = sheet.around(lands).last().map_or(lands, |it| it.start);
+    // With arrivals it ends the music (rulebook 4.8).
+    let plain = |fine: &&FineAt| fine.arrivals.is_none() && fine.part >= from;
+    sheet.laid.fines.iter().find(plain)
 }
 
 fn cure(cures: &mut Cures<'_>) {
@@ -66,15 +83,22 @@ fn cure(cures: &mut Cures<'_>) {
     let behind = cures.begins_after(last).into_iter().take(2);
     let after = cures.begins_after(marking.measure()).into_iter().take(1);
     cures.move_to(coda, behind.chain(after).map(Place::at));
+    let ends_before = cures.ends_before(landing.measure()).into_iter();
+    let ends_before = ends_before.take(2).map(Place::at);
     if let Sign::ToCoda(_) = marking.sign() {
-        let before = cures.ends_before(landing.measure()).into_iter();
-        cures.move_to(index, before.take(2).map(Place::at));
+        cures.move_to(index, ends_before);
     } else {
         let edit = cures.jump_with(index, |jump| (jump.then, jump.coda) = (None, None));
         cures.propose(edit);
-        if let Some((segno, _)) = cures.other() {
-            let before = cures.begins_up_to(landing.measure()).into_iter();
-            cures.move_to(segno, before.skip(1).take(1).map(Place::at));
+        match cures.other() {
+            Some((fine, it)) if matches!(it.sign(), Sign::Fine(_)) => {
+                cures.move_to(fine, ends_before);
+            }
+            Some((segno, _)) => {
+                let before = cures.begins_up_to(landing.measure()).into_iter();
+                cures.move_to(segno, before.skip(1).take(1).map(Place::at));
+            }
+            None => {}
         }
     }
     cures.take_away(index);
