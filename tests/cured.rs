@@ -1,4 +1,4 @@
-//! What is proposed against a finding, and in what order: the whole list, on boards small enough to be gone through by hand.
+//! What is found on a board, and what is proposed against a finding, and in what order: the whole lists, on boards small enough to be gone through by hand.
 //!
 //! A proposal is right when the board without the fault is one that a musician may have meant, and the list is whole when no plainer one is
 //! missing. Common practice, no source; the order (the musician's ways first) is a ruling of this project.
@@ -422,5 +422,73 @@ fn what_is_proposed_is_what_a_musician_may_have_meant() {
             })
             .collect();
         assert_eq!(proposed, expected, "{rule} of {line}");
+    }
+}
+
+/// The measures and rules of all that is found on a board: nothing else is wrong with it, in doubt or in vain.
+#[rustfmt::skip]
+const FOUND: &[(&str, &[&str])] = &[
+    ("1 |: 2 |: 3 :| 4 :| 5 |", &["3 nested-sections"]),
+    ("1 | 2 :| 3 | 4 :| 5 |", &["4 implied-start-in-doubt"]),
+    ("1 |: 2 :| 3 | 4 |", &[]),
+    ("1 | 8va( 2 | 3 ) | 15ma( 4 ) | 5 |", &[]),
+    ("1 | 8va 15ma 2 | 3 |", &["2 octaves-too-far"]),
+    ("1 | 8va 8vb 2 | 3 |", &["2 octaves-contradict"]),
+    ("1 | 15mb 15mb(L.H.) 2 | 3 |", &["2 octaves-too-far"]),
+    ("1 | 15ma 15ma(R.H.) 8vb 2 | 3 |", &["2 octaves-too-far", "2 octaves-contradict"]),
+    ("1 | only(R.H.) 8va(L.H.) 2 | 3 |", &["2 only-without-effect"]),
+    ("1 |: only(R.H., pass 1) 8va(L.H., pass 1) 2 :| 3 |", &[]),
+    ("1 |: only(R.H., pass 1) 8va(L.H., pass 2) 2 :| 3 |", &[]),
+    ("1 |: [1. 2 :| [2. fermata(pass 1) 3 ] | 4 |", &["2 start-repeat-in-ending"]),
+    ("1 |: 2 | [1. 3 :| [2. fermata(on return) 4 ] | 5 |", &["4 fermata-never-held"]),
+    ("1 |: 2 | 3 :|(plays open) 4 |", &["3 no-fixed-length"]),
+    ("1 |: 2 | [1. 3 :|(plays open) [2. 4 ] | 5 |", &["3 plays-against-endings"]),
+    ("1 |: 2 | [1,2. 3 | 4 ] | 5 :| 6 |", &["3 ending-on-every-pass"]),
+    ("1 |: [1,2. 2 ] | 3 | [1. 4 :| [2. 5 ] | 6 |", &["2 start-repeat-in-ending", "2 ending-on-every-pass"]),
+    ("1 |: 2 | [1. 3 | 4 | 5 :| [2. 6 ] |", &[]),
+    ("1 | 2 D.C. al Fine | 3 D.C. al Coda | 4 |", &["2 fine-missing", "3 to-coda-missing", "3 coda-missing"]),
+    ("1 | segno 2 To Coda | 3 Fine | 4 D.S. al Coda | coda 5 |", &["3 fine-never-met"]),
+    ("1 | segno 2 | segno:B 3 | 4 D.S. | 5 D.S.:B | 6 |", &[]),
+    ("1 To Coda | 2 To Coda | 3 D.C. al Coda | coda 4 | 5 |", &["2 to-coda-never-met"]),
+    ("1 | 2 D.C. | 3 D.C. | 4 |", &[]),
+    ("1 |: 2 D.C. | 3 :| 4 |", &["2 jump-in-section", "4 not-settled"]),
+    ("1 |: 2 To Coda | 3 :| 4 D.C. al Coda | coda 5 |", &["3 not-settled", "5 not-settled"]),
+    ("1 |: 2 Fine | 3 :| 4 D.C. al Fine | 5 |", &["2 not-settled", "5 measure-never-played"]),
+    ("1 |: 2 | [1. 3 segno :| 4 |", &["3 segno-unused"]),
+    ("1 |: 2 | [1. segno 3 :| [2. 4 ] | 5 D.S. | 6 |", &["5 landing-in-wrong-ending"]),
+    ("segno 1 | 2 D.S. | 3 |", &["2 dal-segno-to-start"]),
+    ("1 | 2 D.S. | segno 3 | 4 |", &["2 segno-after-jump"]),
+    ("1 | coda 2 | 3 To Coda | 4 D.C. al Coda | 5 |", &["3 coda-before-to-coda"]),
+    ("1 |: 2 :|x1 3 |: 4 :|x2 5 |", &["2 plays-once"]),
+    ("1 |: 2 | [1. 3 :|x2 [2. 4 ] | 5 |", &[]),
+    ("1 |: 2 | [1. 3 :|x3 [2. 4 ] | 5 |", &["3 plays-against-endings"]),
+    ("1 |: 2 | [2. 3 :| [1. 4 :| 5 |", &["3 end-repeat-in-last-ending", "4 endings-out-of-order"]),
+    ("1 |: 2 | [1. 3 :| [2. 4 :| [3. 5 :| 6 |", &["5 end-repeat-in-last-ending"]),
+    ("1 |: 2 | 3 D.C.(arrivals 9) :| 4 |", &["3 jump-never-obeyed"]),
+    ("1 | 2 D.C.(arrivals 2) | 3 |", &["2 jump-never-obeyed"]),
+    ("1 | 2 D.C. al Segno | segno 3 | 4 |", &["3-4 measure-never-played"]),
+    ("1 | segno 2 | 3 D.C. al Segno | 4 |", &["4 measure-never-played"]),
+    ("|: 1 |: 2 |: 3 :| 4 :| 5 :| 6 |", &["2 nested-sections", "3 nested-sections"]),
+    ("1 | 2 Fine | 3 |: 4 :| 5 D.C. al Fine |", &[]),
+    ("1 |: 2 fermata(last pass) :| fermata(on repeat) 3 |", &["3 fermata-never-held"]),
+    ("1 | 2 | 3 :| 4 | 5 :|x3 6 |", &["5 implied-start-in-doubt"]),
+    ("1 || 2 :| 3 | 4 :| 5 |", &["2 implied-start-in-doubt", "4 implied-start-in-doubt"]),
+    ("1 Fine | 2 D.C. al Fine | 3 | 4 D.C. al Fine | 5 |", &["3-5 measure-never-played"]),
+    ("1 | segno 2 :| 3 Fine | 4 D.S. al Fine |", &["3 not-settled"]),
+];
+
+#[test]
+fn what_is_found_is_all_that_there_is_to_say() {
+    for &(line, expected) in FOUND {
+        let board: Board = line.parse().unwrap();
+        let found: Vec<String> = check(&board)
+            .iter()
+            .map(|it| match (it.measure, it.last) {
+                (Some(first), Some(last)) => format!("{first}-{last} {}", it.rule),
+                (Some(measure), None) => format!("{measure} {}", it.rule),
+                _ => it.rule.to_owned(),
+            })
+            .collect();
+        assert_eq!(found, expected, "{line}");
     }
 }

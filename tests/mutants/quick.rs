@@ -21,6 +21,8 @@ mod edited_text;
 mod findings;
 #[path = "../fixes.rs"]
 mod fixes;
+#[path = "../in_hand.rs"]
+mod in_hand;
 #[path = "../json.rs"]
 mod json;
 #[path = "../json_complaints.rs"]
