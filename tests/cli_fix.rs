@@ -6,7 +6,7 @@ use std::fmt::Write;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use fingerpost::{Board, check, fixes};
+use fingerpost::{Board, Severity, check, fixes};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use support::boards::{any_laid_board, any_short_board};
@@ -60,6 +60,30 @@ fn fixes_stand_below_their_finding_and_the_difference_at_the_end() {
     assert_eq!((status, err.as_str()), (1, ""));
     insta::assert_snapshot!("shown", shown(&path, &out));
     assert_eq!(fs::read_to_string(&path).unwrap(), COLUMNS);
+}
+
+/// Each of the first fixes is right by itself; both together put two jumps on one barline.
+#[test]
+fn that_fixes_may_spoil_each_other_is_said_where_several_are_a_choice() {
+    let line = "1 | segno:A 2 | segno:B 3 | 4 |";
+    let board: Board = line.parse().unwrap();
+    let firsts = check(&board)
+        .into_iter()
+        .map(|finding| fixes(&board, &finding).into_iter().next().unwrap());
+    let mut both = board.clone();
+    for (made, fix) in firsts.enumerate() {
+        both = fix.apply(&both).unwrap();
+        let errors = check(&both)
+            .into_iter()
+            .filter(|it| it.severity == Severity::Error);
+        let errors: Vec<&str> = errors.map(|it| it.rule).collect();
+        assert_eq!(errors, ["jumps-together"].repeat(made));
+    }
+    let says = |line| ran(&["check", line]).1.contains("check again after each");
+    assert!(says(line));
+    // One finding to choose for; two of which both fixes are safe.
+    assert!(!says("1 | segno:A 2 | 3 |"));
+    assert!(!says("1 | segno segno 2 | 3 Fine Fine | 4 D.S. al Fine |"));
 }
 
 #[test]

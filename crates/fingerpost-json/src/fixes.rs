@@ -7,8 +7,8 @@ use serde_json::Value;
 
 use crate::source::{BoardRead, Form};
 
-/// Edits of the board that cure a finding. Each fix has been tried: with it the finding is gone, and there is no error that was not there
-/// before.
+/// Edits of the board that cure a finding. Each fix has been tried by itself: with it the finding is gone, and there is no error that was
+/// not there before. The fixes of two findings may spoil each other: ask again after each that is made.
 #[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct FixAnswer {

@@ -1,6 +1,6 @@
 //! Text for people: findings as soon as they are known, and a summary.
 
-use fingerpost_json::{CheckAnswer, FixAnswer, Form};
+use fingerpost_json::{CheckAnswer, CheckedBoard, FixAnswer, Form};
 
 use super::{Kept, Make, Part, Seen};
 use crate::Streams;
@@ -12,6 +12,11 @@ pub(super) struct Text;
 /// What stands below the findings of a score that have fixes.
 const NEVER_WRITTEN: &str = "\
 The fixes are for you to make in the score: --fix writes board files, and never a score.
+";
+
+/// What stands below all findings where a board has several whose fixes are a choice.
+const ONE_BY_ONE: &str = "\
+Each fix was tried by itself, and one may spoil another: check again after each that you make.
 ";
 
 /// The most lines that tell of safe fixes made on one board.
@@ -50,8 +55,20 @@ impl Make for Text {
         }
         let findings = answer.boards.iter().flat_map(|board| &board.findings);
         let more = report::more(findings);
-        writeln!(streams.stdout, "{more}{}", summary(answer, read))
+        let together = if answer.boards.iter().any(has_choices) {
+            ONE_BY_ONE
+        } else {
+            ""
+        };
+        writeln!(streams.stdout, "{together}{more}{}", summary(answer, read))
     }
+}
+
+/// Whether the fixes of several findings can be made on a board, and somebody has to choose one of them.
+fn has_choices(board: &CheckedBoard) -> bool {
+    let firsts = board.findings.iter().filter_map(|it| it.fixes.first());
+    let firsts: Vec<&FixAnswer> = firsts.collect();
+    firsts.len() > 1 && firsts.into_iter().any(|it| !it.is_safe())
 }
 
 /// The safe fixes that were made, and the text that was not written into a file.

@@ -66,7 +66,8 @@ impl Fix {
 /// fewer findings.
 ///
 /// Each has been tried: with it the finding is gone, no other of its rule has come in its place, and the board has no error that it did
-/// not have before. Every rule has its own proposals, [`MOST_TRIED`] of which are tried at most, and the first [`MOST_OFFERED`] that hold
+/// not have before. It has been tried by itself: the fixes of two findings may spoil each other, so that a board is checked again after
+/// each that is chosen ([`safe_fixes`](crate::safe_fixes) gives those that go together). Every rule has its own proposals, [`MOST_TRIED`] of which are tried at most, and the first [`MOST_OFFERED`] that hold
 /// are offered; for a finding that no edit of signs can cure there are none.
 pub fn fixes(board: &Board, finding: &Finding) -> Vec<Fix> {
     fixes_with(board, finding, &CheckOptions::default())
