@@ -520,3 +520,17 @@ fn an_end_repeat_that_says_less_than_another_is_the_same_twice() {
         }
     }
 }
+
+/// A key that is missing is told at the brace of the object that should have it.
+#[test]
+fn a_missing_key_is_told_at_its_brace() {
+    let file = "{\"board\": 1, \"systems\": [2], \"markings\": [{\"mark\": \"fine\"}]}";
+    let error = Board::from_json(file).unwrap_err();
+    let missing = error
+        .complaints()
+        .iter()
+        .find(|it| it.message.contains("is missing"));
+    let bytes = missing.unwrap().bytes.clone();
+    let brace = file.find("{\"mark\"").unwrap();
+    assert_eq!(bytes, brace..brace + 1);
+}

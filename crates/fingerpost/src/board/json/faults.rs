@@ -208,7 +208,7 @@ pub(super) fn accepted(fault: &BoardFault) -> Option<String> {
         BoardFault::NoSystems => {
             "the number of measures of each system, such as `[4, 4]`".to_owned()
         }
-        BoardFault::EmptySystem(_) => "a whole number from 1 to 65535".to_owned(),
+        BoardFault::EmptySystem(_) => "a whole number of measures from 1 to 65535".to_owned(),
         BoardFault::TooManyMeasures(_) => {
             format!("systems with at most {MOST_MEASURES} measures in all")
         }

@@ -8,6 +8,7 @@ use serde::{Serialize, Serializer};
 
 use super::complaints::{Complaints, Spot};
 use super::cursor;
+use super::faults;
 use super::lists::each_element;
 use super::values::Value;
 use crate::board::{BoardFault, HIGHEST_PASS, Plays, Shift};
@@ -95,7 +96,7 @@ fn explain_system(spot: &Spot<'_>, complaints: &mut Complaints) {
     match (slice, spot.index()) {
         ("0", Some(index)) => {
             let fault = BoardFault::EmptySystem(index + 1);
-            complaints.add(spot, fault.to_string(), Some(SystemLength::wanted()));
+            complaints.add(spot, fault.to_string(), faults::accepted(&fault));
         }
         _ => complaints.no_value(spot, SystemLength::wanted()),
     }
