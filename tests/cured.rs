@@ -11,6 +11,15 @@ type Row = (&'static str, &'static str, &'static [&'static str]);
 #[rustfmt::skip]
 const ROWS: &[Row] = &[
         (
+            "1 | segno:A 2 | segno 3 | segno 4 | 5 D.S. |",
+            "label-twice",
+            &[
+                "1 | segno:A 2 | segno 3 | segno:B 4 | 5 D.S. |]",
+                "1 | segno:A 2 | segno 3 | 4 | 5 D.S. |]",
+                "1 | segno:A 2 | 3 | segno 4 | 5 D.S. |]",
+            ],
+        ),
+        (
             "1 | segno:A 2 | segno 3 | segno 4 | 5 D.S.:A | 6 D.S. |",
             "label-twice",
             &[

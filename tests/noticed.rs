@@ -534,3 +534,19 @@ fn a_missing_key_is_told_at_its_brace() {
     let brace = file.find("{\"mark\"").unwrap();
     assert_eq!(bytes, brace..brace + 1);
 }
+
+#[test]
+fn levels_and_barlines_that_stand_nowhere_are_refused() {
+    assert_eq!(board("{levels 1 99} 1 |").levels(), [1, 99]);
+    for (line, told) in [
+        ("{levels 0} 1 |", "is not a level"),
+        ("{levels 100} 1 |", "is not a level"),
+        ("{levels 2 2} 1 |", "is not a level"),
+        (":| 1 |", "no measure stands before this `:|`"),
+        ("|| 1 |", "no measure stands before this `||`"),
+    ] {
+        let error = Board::from_line(line).unwrap_err().to_string();
+        assert!(error.contains(told), "{line}: {error}");
+    }
+    assert!(Board::from_line("|: 1 :|").is_ok());
+}
