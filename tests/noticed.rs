@@ -435,7 +435,10 @@ fn a_bracket_that_runs_on_to_the_next_is_told() {
         let board = Board::builder([6]).markings(signs).build().unwrap();
         let found = check(&board);
         let twice = found.iter().find(|it| it.rule == "ending-pass-twice");
-        let help = &twice.unwrap_or_else(|| panic!("{found:?}")).help;
+        let twice = twice.unwrap_or_else(|| panic!("{found:?}"));
+        // The other ending belongs to it, once.
+        assert_eq!((twice.marking, &twice.related[..]), (Some(1), &[0][..]));
+        let help = &twice.help;
         let told = help.contains("the ending at measure 2 runs to measure 3");
         assert_eq!(told, helps, "{help}");
     }
