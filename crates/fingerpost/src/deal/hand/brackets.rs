@@ -8,7 +8,7 @@ use super::order::{Order, Spot};
 use super::search::Ended;
 use super::shape::{Shape, Shapes, few};
 use crate::board::{Plays, Sign};
-use crate::roadmap::laid::Laid;
+use crate::roadmap::laid::{EndAt, Laid};
 use crate::roadmap::sections::{Section, Sections};
 
 /// Brackets by number, as bits; passes likewise.
@@ -39,8 +39,12 @@ struct Counting {
     holds_end: bool,
     /// How often its end repeats say that it is played.
     plays: u32,
-    /// Those of its brackets at whose ends an end repeat of its own stands.
+    /// Those of its brackets at whose ends an end repeat of its own stands, and those that hold one.
     repeated: Bits,
+    holding: Bits,
+    /// Whether an end repeat stands outside its brackets, and the brackets behind such a one.
+    has_open_end: bool,
+    behind: Bits,
 }
 
 /// Brackets laid that are given their numbers.
@@ -116,7 +120,11 @@ impl Brackets {
             // Of equal endings the first is laid first.
             let in_turn = self.twins.get(sign).copied().flatten().is_none_or(is_used);
             let passes = self.passes.get(sign).copied().unwrap_or(0);
-            if is_used(sign) || !in_turn || self.is_taken(bracket, passes) {
+            if is_used(sign)
+                || !in_turn
+                || self.is_taken(bracket, passes)
+                || self.is_too_late(bracket, passes, shapes)
+            {
                 continue;
             }
             let Some(left) = shapes.left.get().checked_sub(1) else {
@@ -153,6 +161,37 @@ impl Brackets {
         earlier.any(|other| self.passes_of(other) & passes != 0)
     }
 
+    /// Whether a bracket is for passes alone that its section never comes to: without an end repeat it goes on to the next one only when a
+    /// return has led back, and each return is obeyed once.
+    fn is_too_late(&self, bracket: usize, passes: Bits, shapes: &Shapes<'_>) -> bool {
+        let section = self.shape.endings.get(bracket).map(|it| it.section);
+        let own = section.and_then(|section| self.counting.get(usize::from(section)));
+        own.is_some_and(|own| !own.has_ends)
+            && passes.trailing_zeros() as usize > 1 + shapes.returns.len()
+    }
+
+    /// Whether some bracket is played on no pass, wherever the signs that are laid later come to stand.
+    fn leaves_one_out(&self, shapes: &Shapes<'_>) -> bool {
+        self.counting
+            .iter()
+            .zip(&self.shape.sections)
+            .any(|(own, section)| {
+                // On these passes an end repeat leads back to the next, on the others a return has to.
+                let led = if own.has_open_end {
+                    Bits::MAX
+                } else {
+                    self.union(own.holding)
+                };
+                let too_late = |bracket: usize| {
+                    let earlier = (1 << self.passes_of(bracket).trailing_zeros()) - 2;
+                    (earlier & !led).count_ones() as usize > shapes.returns.len()
+                };
+                // Behind an end repeat outside the brackets the road goes on its own on the last pass alone.
+                let passed_by = |bracket: usize| self.passes_of(bracket) & 1 << section.passes == 0;
+                all(own.brackets).any(too_late) || !shapes.lands && all(own.behind).any(passed_by)
+            })
+    }
+
     fn passes_of(&self, bracket: usize) -> Bits {
         self.shape.endings.get(bracket).map_or(0, |it| it.passes)
     }
@@ -173,7 +212,7 @@ impl Brackets {
             return Ended::All;
         }
         self.count(0);
-        if !self.shape.leads_back() {
+        if !self.shape.leads_back() || self.leaves_one_out(shapes) {
             return Ended::All;
         }
         let ends: Vec<Closed> = (0..self.shape.endings.len())
@@ -345,6 +384,20 @@ fn counting(laid: &Laid, own: &Section) -> Counting {
         })
     };
     let group = own.endings.get(own.closing.clone()).unwrap_or_default();
+    let is_open_end = |end: &&EndAt| {
+        let mut brackets = own.endings.iter();
+        !brackets.any(|&it| {
+            let ending = laid.endings.get(it as usize);
+            ending.is_some_and(|ending| (ending.first..=ending.last).contains(&end.part))
+        })
+    };
+    let first_open_end = ends.clone().find(is_open_end).map(|end| end.part);
+    let is_behind = |number: u32| {
+        let ending = laid.endings.get(number as usize);
+        ending
+            .zip(first_open_end)
+            .is_some_and(|(ending, part)| part < ending.first)
+    };
     let number = |&number: &u32| number as usize;
     Counting {
         brackets: bits(own.endings.iter().map(number)),
@@ -360,6 +413,14 @@ fn counting(laid: &Laid, own: &Section) -> Counting {
                 .filter(|&&it| stands_in(it, false))
                 .map(number),
         ),
+        holding: bits(
+            own.endings
+                .iter()
+                .filter(|&&it| stands_in(it, true))
+                .map(number),
+        ),
+        has_open_end: first_open_end.is_some(),
+        behind: bits(own.endings.iter().filter(|&&it| is_behind(it)).map(number)),
     }
 }
 

@@ -1,6 +1,6 @@
 //! The signs of a hand by number, and what they have to do with each other.
 
-use crate::board::{Jump, Sign};
+use crate::board::{Jump, Repeats, Sign};
 
 /// Signs of a hand by number, as bits.
 pub(super) type Signs = u16;
@@ -13,6 +13,8 @@ pub(super) struct Numbered<'s> {
     pub(super) fines: Signs,
     pub(super) to_codas: Signs,
     pub(super) jumps: Signs,
+    /// Whether one of them has repeats played after it.
+    pub(super) repeats_on_return: bool,
     /// Those that are laid on the way.
     pub(super) loose: Signs,
     /// For each D.S. its segno, for each To Coda its coda.
@@ -69,6 +71,10 @@ impl<'s> Numbered<'s> {
             fines: having(&|it| matches!(it, Sign::Fine(_))),
             to_codas: having(&|it| matches!(it, Sign::ToCoda(_))),
             jumps: having(&|it| matches!(it, Sign::DaCapo(_) | Sign::DalSegno(_))),
+            repeats_on_return: signs.iter().any(|sign| match sign {
+                Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.repeats == Some(Repeats::Play),
+                _ => false,
+            }),
             loose: having(&|_| true) & !((1 << shaping) - 1),
             leads_to: leads_to.collect(),
             names: names.collect(),

@@ -248,7 +248,12 @@ impl Roads<'_, '_> {
 
     /// The roads that leave a part at a barline inside it, by one of these signs.
     fn leave_inside(&mut self, stand: &Stand, part: u8, loose: Signs) -> Ended {
-        for asked in [self.hand.fines, self.hand.to_codas, self.hand.jumps] {
+        let jumps = if self.is_lost_behind_jump(stand, part) {
+            0
+        } else {
+            self.hand.jumps
+        };
+        for asked in [self.hand.fines, self.hand.to_codas, jumps] {
             let here = stand.parts.get(part);
             for number in numbers(asked & loose & !here.not_inside) {
                 if !self.is_first_of_equal(stand, number) {
@@ -271,6 +276,28 @@ impl Roads<'_, '_> {
             }
         }
         Ended::All
+    }
+
+    /// Whether the rest of a part is never played when a jump stands inside it: in an ending on its last pass, which its section does not
+    /// come to again.
+    fn is_lost_behind_jump(&self, stand: &Stand, part: u8) -> bool {
+        let part = stand.parts.get(part);
+        let block = self.shape.blocks.get(usize::from(part.block));
+        let over = block.and_then(|it| self.shape.endings.get(usize::from(it.over)));
+        let (Some(block), Some(over)) = (block, over) else {
+            return false;
+        };
+        let Some(own) = self.shape.sections.get(usize::from(over.section)) else {
+            return false;
+        };
+        // A section around it would begin it anew, and so would a return with repeats.
+        let is_outermost = block.around == 1 << over.section;
+        let goes_on = own.jump_closed
+            || match own.on_return {
+                Some(repeats) => repeats == Repeats::Skip,
+                None => !self.hand.repeats_on_return,
+            };
+        !part.is_played && is_outermost && goes_on && over.last_pass < own.passes
     }
 
     /// The signs that are asked before one at the same barline.

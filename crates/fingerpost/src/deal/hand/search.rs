@@ -153,6 +153,9 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
         signs,
         shaping,
         returns: returns.map(|(number, _)| number).collect(),
+        lands: signs
+            .iter()
+            .any(|sign| matches!(sign, Sign::Segno(_) | Sign::Coda(_))),
         judges: &judges,
         left: &left,
         then: &mut follow,

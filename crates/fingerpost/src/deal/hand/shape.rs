@@ -239,6 +239,8 @@ pub(super) struct Shapes<'h> {
     pub(super) shaping: usize,
     /// The returns of the hand, by number.
     pub(super) returns: Vec<usize>,
+    /// Whether the hand has places to land at.
+    pub(super) lands: bool,
     /// The rules, for boards of 1 measure, 2 measures …
     pub(super) judges: &'h [Judge<'h>],
     /// How many orders may still be looked at.
