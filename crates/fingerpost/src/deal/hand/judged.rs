@@ -2,7 +2,7 @@
 
 use super::order::{Order, choices};
 use super::search::{Ended, MOST_ORDERS, rank};
-use super::shape::{fits, shapes};
+use super::shape::{OF_PLACES, fits, shapes};
 use crate::board::{Board, Jump, Sign};
 use crate::legality::judge::Judge;
 use crate::legality::{Counted, counted};
@@ -134,11 +134,12 @@ impl Search<'_> {
 
     /// Whether the repeats of an order, once all are laid, are sound.
     fn is_sound(&self, order: &Order) -> bool {
-        if order.spots.len() != self.shaping || self.mixes {
+        if order.spots.len() != self.shaping {
             return true;
         }
+        let rules: &[&str] = if self.mixes { &OF_PLACES } else { &OF_REPEATS };
         let judge = self.judges.get(usize::from(order.measures) - 1);
-        judge.is_none_or(|judge| !judge.breaks_any(&order.markings(self.signs), &OF_REPEATS))
+        judge.is_none_or(|judge| !judge.breaks_any(&order.markings(self.signs), rules))
     }
 
     /// Tells of an order of all signs when it is legal and every sign plays its part.

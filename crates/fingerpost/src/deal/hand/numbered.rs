@@ -1,6 +1,6 @@
 //! The signs of a hand by number, and what they have to do with each other.
 
-use crate::board::{Jump, Repeats, Sign};
+use crate::board::{Jump, Repeats, Sign, Then};
 
 /// Signs of a hand by number, as bits.
 pub(super) type Signs = u16;
@@ -19,6 +19,8 @@ pub(super) struct Numbered<'s> {
     pub(super) loose: Signs,
     /// For each D.S. its segno, for each To Coda its coda.
     leads_to: Vec<Option<u8>>,
+    /// For each jump the coda to which its Fine goes on.
+    goes_on_to: Vec<Option<u8>>,
     /// For each jump the To Codas that it names.
     pub(super) names: Vec<Option<Signs>>,
 }
@@ -56,6 +58,12 @@ impl<'s> Numbered<'s> {
             }
             _ => None,
         });
+        let goes_on_to = signs.iter().map(|sign| match sign {
+            Sign::DaCapo(jump) | Sign::DalSegno(jump) if jump.then == Some(Then::Coda) => {
+                first(&|it| matches!(it, Sign::Coda(coda) if coda.label == jump.coda))
+            }
+            _ => None,
+        });
         let names = signs.iter().map(|sign| {
             let (Sign::DaCapo(jump) | Sign::DalSegno(jump)) = sign else {
                 return None;
@@ -77,6 +85,7 @@ impl<'s> Numbered<'s> {
             }),
             loose: having(&|_| true) & !((1 << shaping) - 1),
             leads_to: leads_to.collect(),
+            goes_on_to: goes_on_to.collect(),
             names: names.collect(),
         }
     }
@@ -94,5 +103,9 @@ impl<'s> Numbered<'s> {
 
     pub(super) fn leads_to(&self, number: u8) -> Option<u8> {
         self.leads_to.get(usize::from(number)).copied().flatten()
+    }
+
+    pub(super) fn goes_on_to(&self, number: u8) -> Option<u8> {
+        self.goes_on_to.get(usize::from(number)).copied().flatten()
     }
 }

@@ -4,8 +4,7 @@
 //! a measure at which a sign in the hand would be obeyed, it goes on in two ways: the sign stands there, or it stands at no place of this
 //! kind that has been passed. Orders that begin alike share the beginning of their road, and those of no use are never made.
 //!
-//! Followed are chapters 3 to 5 of the rulebook under the default reading, for signs without `arrivals`, `passes` and `then` and without
-//! al Segno; hands with those are judged order by order (`judged.rs`). The tests hold one way against the other.
+//! Followed are chapters 3 to 5 of the rulebook under the default reading, for signs without `arrivals` and `passes` and without al Segno; hands with those are judged order by order (`judged.rs`). The tests hold one way against the other.
 
 use std::cell::Cell;
 
@@ -61,6 +60,8 @@ struct Stand {
     coda_arms_fine: bool,
     /// The To Codas that the last jump means.
     meant: Signs,
+    /// The coda to which the road goes on from the Fine.
+    on_from_fine: Option<u8>,
 }
 
 impl<T: Copy + Default, const N: usize> Few<T, N> {
@@ -120,6 +121,7 @@ impl Roads<'_, '_> {
             fine_is_armed: false,
             coda_arms_fine: false,
             meant: 0,
+            on_from_fine: None,
         };
         for (block, at) in self.shape.blocks.iter().zip(0..) {
             *stand.parts.of(at) = Part {
@@ -388,10 +390,15 @@ impl Roads<'_, '_> {
     /// The road is led on by a sign at the end of a part. Where that leads to a sign in the hand, it is laid wherever it may stand.
     fn obey(&mut self, mut stand: Stand, number: u8, part: u8) -> Ended {
         let bit: Signs = 1 << number;
+        let landing;
+        let mut is_jump = false;
         if self.hand.fines & bit != 0 {
-            return self.end(&stand);
-        }
-        if let Some(jump) = self.hand.jump(number) {
+            let Some(coda) = stand.on_from_fine.take() else {
+                return self.end(&stand);
+            };
+            stand.fine_is_armed = true;
+            landing = Some(coda);
+        } else if let Some(jump) = self.hand.jump(number) {
             stand.obeyed |= bit;
             stand.leave_all_but(0);
             self.arm(&mut stand, number, jump);
@@ -401,16 +408,18 @@ impl Roads<'_, '_> {
             ) {
                 return self.follow(stand, Next::On(0));
             }
+            landing = self.hand.leads_to(number);
+            is_jump = true;
         } else {
             stand.fine_is_armed |= stand.coda_arms_fine;
+            landing = self.hand.leads_to(number);
         }
-        let is_jump = self.hand.jumps & bit != 0;
-        let Some(landing) = self.hand.leads_to(number) else {
+        let Some(landing) = landing else {
             return Ended::All;
         };
         if stand.laid & 1 << landing != 0 {
             let to = stand.at.get(landing);
-            // A D.S. leads back, a To Coda on.
+            // A D.S. leads back, a To Coda on, and so does a Fine that is not the end.
             return if is_jump == (to <= part) {
                 self.follow(stand, Next::Landing(to))
             } else {
@@ -454,6 +463,7 @@ impl Roads<'_, '_> {
             }
             _ => 0,
         };
+        stand.on_from_fine = self.hand.goes_on_to(number);
     }
 
     /// The road has come to its end: tells of the order when nothing is left out.

@@ -7,7 +7,7 @@ use super::numbered::Numbered;
 use super::order::{Order, choices};
 use super::road::Roads;
 use super::shape::{Shape, Shapes, shapes};
-use crate::board::{Al, Board, Fine, Plays, Sign, ToCoda};
+use crate::board::{Al, Board, Fine, Plays, Sign, Then, ToCoda};
 use crate::chance::Chance;
 use crate::legality::judge::Judge;
 
@@ -82,7 +82,11 @@ pub(super) fn search(
     measures: u16,
     found: &mut dyn FnMut(&Order, u64) -> bool,
 ) -> Ended {
-    if !are_plain(signs) {
+    let are_plain = are_plain(signs);
+    if are_plain && lacks_partners(signs) {
+        return Ended::All;
+    }
+    if !are_plain || are_long(signs) {
         return judged(signs, boards, measures, true, found);
     }
     let mut found = |order: &Order| {
@@ -93,38 +97,39 @@ pub(super) fn search(
 }
 
 /// Whether the road over signs can be followed while they are laid: nothing at them says at which arrival or on which pass they are obeyed,
-/// no D.C. is left at a segno or goes on to a coda, and no repeat is made so often that following it would take long.
+/// and no D.C. is left at a segno.
 fn are_plain(signs: &[Sign]) -> bool {
-    let mut plays: Vec<u32> = Vec::new();
-    let mut depth = 1;
-    let plain = signs.iter().all(|sign| match sign {
+    signs.iter().all(|sign| match sign {
         Sign::Fine(Fine { arrivals }) | Sign::ToCoda(ToCoda { arrivals, .. }) => arrivals.is_none(),
-        Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
-            is_plain(jump) && jump.then.is_none() && jump.al != Some(Al::Segno)
-        }
-        Sign::EndRepeat(end) => {
-            plays.push(match end.plays {
-                Some(Plays::Times(times)) => times,
-                _ => 2,
-            });
-            true
-        }
-        Sign::Ending(ending) => {
-            plays.push(ending.passes.highest().saturating_add(1));
-            true
-        }
-        Sign::StartRepeat => {
-            depth += 1;
-            true
-        }
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => is_plain(jump) && jump.al != Some(Al::Segno),
         _ => true,
-    });
-    // Each section but one that lies inside another begins with a start repeat.
+    })
+}
+
+/// Whether repeats are made so often that following the road would take long.
+fn are_long(signs: &[Sign]) -> bool {
+    let mut plays: Vec<u32> = Vec::new();
+    let (mut starts, mut closing) = (0, 0);
+    for sign in signs {
+        match sign {
+            Sign::EndRepeat(end) => {
+                closing += 1;
+                plays.push(match end.plays {
+                    Some(Plays::Times(times)) => times,
+                    _ => 2,
+                });
+            }
+            Sign::Ending(ending) => plays.push(ending.passes.highest().saturating_add(1)),
+            Sign::StartRepeat => starts += 1,
+            Sign::DaCapo(_) | Sign::DalSegno(_) => closing += 1,
+            _ => {}
+        }
+    }
+    // Each section but one that lies inside another begins with a start repeat, and each is closed by something.
     plays.sort_unstable_by(|one, other| other.cmp(one));
-    let deepest = plays.iter().take(depth);
-    plain
-        && plays.iter().all(|&times| times < MOST_PLAYS)
-        && deepest.fold(1, |product: u32, &times| product.saturating_mul(times)) <= MOST_ROUNDS
+    let deepest = plays.iter().take(closing.min(starts + 1));
+    plays.iter().any(|&times| times >= MOST_PLAYS)
+        || deepest.fold(1, |product: u32, &times| product.saturating_mul(times)) > MOST_ROUNDS
 }
 
 /// Lays repeats and endings in every way, and the other signs as the road needs them.
@@ -132,9 +137,6 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
     let shaping = signs.iter().take_while(|sign| shapes(sign)).count();
     let hand = Numbered::new(signs, shaping);
     let judges: Vec<Judge<'_>> = boards.iter().map(Judge::new).collect();
-    if lacks_partners(signs) {
-        return Ended::All;
-    }
     let left = Cell::new(MOST_ORDERS);
     let is_return = |sign: &Sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_));
     let returns = signs.iter().enumerate().filter(|(_, sign)| is_return(sign));
@@ -190,8 +192,12 @@ fn lacks_partners(signs: &[Sign]) -> bool {
             Sign::EndRepeat(_) | Sign::DaCapo(_) | Sign::DalSegno(_)
         )
     });
-    // The first Fine that is obeyed ends the music, and an ending needs something to come back by.
-    if fines > 1 || endings > 0 && closing == 0 {
+    // Each Fine ends the music, or sends to the coda for a return that goes on to it, and an ending needs something to come back by.
+    let goes_on = count(|sign| match sign {
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.then == Some(Then::Coda),
+        _ => false,
+    });
+    if fines > 1 + goes_on || endings > 0 && closing == 0 {
         return true;
     }
     // A To Coda leads nowhere without its coda.
@@ -343,13 +349,56 @@ mod tests {
             (&["[3.", "[1,2.", ":|x4", "D.C."], 6),
             (&["[1.", "[2.", "D.C.", "D.S.", "segno", "Fine"], 6),
             (&["To Coda", "To Coda", "coda", "D.C. al Coda", ":|"], 6),
+            // On to the coda from the Fine.
+            (&["D.C. al Fine then Coda", "Fine", "coda", ":|", "|:"], 7),
+            (
+                &[
+                    "D.C. al Fine then Coda",
+                    "Fine",
+                    "Fine",
+                    "coda",
+                    ":|",
+                    "[1.",
+                ],
+                6,
+            ),
+            (
+                &["segno", "D.S. al Fine then Coda", "Fine", "coda", "To Coda"],
+                7,
+            ),
+            (
+                &[
+                    "D.C. al Fine then Coda",
+                    "D.C. al Fine then Coda",
+                    "Fine",
+                    "Fine",
+                    "coda",
+                ],
+                6,
+            ),
+            (
+                &[
+                    "D.C. al Fine then Coda",
+                    "D.C. al Coda",
+                    "To Coda",
+                    "Fine",
+                    "coda",
+                ],
+                7,
+            ),
+            // Endings that are never come to, and music behind a D.C. in an ending.
+            (&["[1.", "[3.", "[2.", ":|", "D.C."], 7),
+            (&["[1.", "[2.", "[2.", ":|", "segno", "D.S."], 6),
+            (&["|:", ":|", "|:", ":|", "[1.", "[2.", "D.C."], 6),
+            (&["[1.", "[2.", ":|", "D.C. con rep."], 7),
+            (&["[1.", "[2.", ":|(on-return play)", "D.C."], 7),
         ] {
             found += hold(hand, measures);
         }
         assert!(found > 1_000, "{found}");
     }
 
-    const ALPHABET: [&str; 26] = [
+    const ALPHABET: [&str; 28] = [
         "|:",
         ":|",
         ":|",
@@ -376,6 +425,8 @@ mod tests {
         "D.C. al Coda con rep.",
         "D.C.(al Coda, coda A)",
         "D.C. al End",
+        "D.C. al Fine then Coda",
+        "D.S.(al Fine, then Coda, coda A)",
     ];
 
     #[test]

@@ -20,7 +20,7 @@ pub(super) const NONE: u8 = u8::MAX;
 
 /// What is amiss with where repeats and endings stand, whatever passes the endings are for, and is mended by nothing that is laid inside a
 /// block or at its end.
-const OF_PLACES: [&str; 6] = [
+pub(super) const OF_PLACES: [&str; 6] = [
     "endings-overlap",
     "start-repeat-in-ending",
     "ending-past-section",
