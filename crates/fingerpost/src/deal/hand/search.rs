@@ -200,6 +200,12 @@ fn lacks_partners(signs: &[Sign]) -> bool {
     if fines > 1 + goes_on || endings > 0 && closing == 0 {
         return true;
     }
+    // Each start repeat needs an end repeat of its own, or a return in an ending.
+    let starts = count(|sign| matches!(sign, Sign::StartRepeat));
+    let ends = count(|sign| matches!(sign, Sign::EndRepeat(_)));
+    if starts > if endings > 0 { closing } else { ends } {
+        return true;
+    }
     // A To Coda leads nowhere without its coda.
     let is_lost = |sign: &Sign| match sign {
         Sign::ToCoda(to_coda) => !signs
