@@ -6,7 +6,7 @@ use criterion::Criterion;
 use fingerpost::{Sign, Wish, deal, place_hand};
 
 /// Hands of eight signs, with the number of ways to lay them on 16 measures.
-pub(crate) const HANDS: [&[&str]; 5] = [
+pub(crate) const HANDS: [&[&str]; 8] = [
     &[
         "|:",
         ":|",
@@ -47,6 +47,18 @@ pub(crate) const HANDS: [&[&str]; 5] = [
         "|:",
         "Fine",
         "D.C. al Fine",
+    ],
+    &["[1.", "[2.", "[3.", "[4.", "[5.", "[6.", "D.C.", ":|"],
+    &["[1.", "[2.", "[3.", "[4.", "[5.", "[6.", ":|", ":|"],
+    &[
+        "|:",
+        ":|",
+        ":|",
+        "[1.",
+        "[2.",
+        "Fine",
+        "D.C. al Fine then Coda",
+        "coda",
     ],
 ];
 

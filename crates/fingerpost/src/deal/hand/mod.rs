@@ -79,6 +79,9 @@ pub enum HandRefused {
 /// an octave sign, a fermata or an `only` holds at some time. Warnings beside that, and questions of the reading, are no hindrance. Two equal
 /// signs are not told apart, and do not lie on each other. No sign cuts a measure. The board is judged under its default reading, an open section played twice.
 ///
+/// The road is followed while the signs are laid, and orders of no use are left as soon as that is known. Signs that name `arrivals` or `passes`,
+/// D.C. al Segno and repeats made very often are judged order by order instead, which with eight signs may take a hundred times as long.
+///
 /// ```
 /// use fingerpost::{Sign, place_hand};
 /// let hand = ["segno", "D.S. al Fine", "Fine"].map(|it| Sign::from_line(it).unwrap());

@@ -32,6 +32,9 @@ const OF_PARTNERS: [&str; 8] = [
     "fine-unused",
 ];
 
+/// What is amiss with a coda before the sign from which the road goes on to it.
+const OF_CODAS: &str = "coda-before-to-coda";
+
 /// How a search has ended.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Ended {
@@ -138,6 +141,13 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
     let hand = Numbered::new(signs, shaping);
     let judges: Vec<Judge<'_>> = boards.iter().map(Judge::new).collect();
     let left = Cell::new(MOST_ORDERS);
+    // Which Fine goes on to the coda is said by a rule, whatever Fine the road comes to.
+    let goes_on = signs.iter().any(goes_on);
+    let mut found = |order: &Order| {
+        let judge = judges.get(usize::from(order.measures) - 1);
+        let spoils = |judge: &Judge<'_>| judge.breaks_any(&order.markings(signs), &[OF_CODAS]);
+        goes_on && judge.is_some_and(spoils) || found(order)
+    };
     let is_return = |sign: &Sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_));
     let returns = signs.iter().enumerate().filter(|(_, sign)| is_return(sign));
     let mut follow = |order: &Order, shape: &Shape| {
@@ -147,7 +157,7 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
             order,
             most: u8::try_from(judges.len()).unwrap_or(u8::MAX),
             left: &left,
-            found: &mut *found,
+            found: &mut found,
         };
         roads.follow_all()
     };
@@ -181,6 +191,14 @@ pub(super) fn are_too_many(signs: &[Sign], measures: u16) -> bool {
     numberings > MOST_NUMBERINGS && measures > MOST_MEASURES_TO_NUMBER && !lacks_partners(signs)
 }
 
+/// Whether a sign is a return that goes on to the coda where another one ends.
+fn goes_on(sign: &Sign) -> bool {
+    match sign {
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.then == Some(Then::Coda),
+        _ => false,
+    }
+}
+
 /// Whether signs can be laid nowhere, for some lack their partner wherever they stand, or only one of two can be obeyed.
 fn lacks_partners(signs: &[Sign]) -> bool {
     let count = |of: fn(&Sign) -> bool| signs.iter().filter(|&sign| of(sign)).count();
@@ -193,10 +211,7 @@ fn lacks_partners(signs: &[Sign]) -> bool {
         )
     });
     // Each Fine ends the music, or sends to the coda for a return that goes on to it, and an ending needs something to come back by.
-    let goes_on = count(|sign| match sign {
-        Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.then == Some(Then::Coda),
-        _ => false,
-    });
+    let goes_on = count(goes_on);
     if fines > 1 + goes_on || endings > 0 && closing == 0 {
         return true;
     }
