@@ -57,18 +57,32 @@ fn works(board: &Board) -> bool {
         step.marking
             .map(|number| board.markings()[number as usize].sign().clone())
     };
+    // A return is obeyed also where every measure that it leads to is passed over: without it the road is another.
+    let changes = |number: u32| {
+        let others = markings().filter(|&(_, other)| other != number);
+        let without = board.to_builder().without_markings();
+        let without = without.markings(others.map(|(marking, _)| marking.clone()));
+        let without = walk(&without.build().expect("a board"), &terms, 10_000);
+        !matches!(without, Outcome::Steps(others) if others.len() == steps.len())
+    };
     let plays = |(marking, number): (&Marking, u32)| {
         match marking.sign() {
-        Sign::DaCapo(_) => sent(number, Cause::DaCapo),
-        Sign::DalSegno(_) => sent(number, Cause::DalSegno),
+        Sign::DaCapo(_) => sent(number, Cause::DaCapo) || changes(number),
+        Sign::DalSegno(_) => sent(number, Cause::DalSegno) || changes(number),
         Sign::ToCoda(_) => sent(number, Cause::ToCoda),
         Sign::Segno(segno) => steps.iter().any(|step| {
             matches!(sender(step), Some(Sign::DalSegno(jump)) if step.cause == Cause::DalSegno && jump.label == segno.label)
         }),
-        Sign::Coda(coda) => steps.iter().any(|step| {
-            matches!(sender(step), Some(Sign::ToCoda(to_coda)) if step.cause == Cause::ToCoda && to_coda.label == coda.label)
+        // Come to from its To Coda, or from a Fine; there is one coda where a Fine goes on to it here.
+        Sign::Coda(coda) => steps.iter().any(|step| match sender(step) {
+            Some(Sign::ToCoda(to_coda)) => step.cause == Cause::ToCoda && to_coda.label == coda.label,
+            Some(Sign::Fine(_)) => step.cause == Cause::ToCoda,
+            _ => false,
         }),
-        Sign::Fine(_) => steps.last().is_some_and(|step| step.measure == marking.measure()),
+        Sign::Fine(_) => {
+            sent(number, Cause::ToCoda)
+                || steps.last().is_some_and(|step| step.measure == marking.measure())
+        }
         _ => true,
     }
     };
@@ -165,6 +179,10 @@ fn the_ways_counted_are_those_that_there_are() {
         &["[1.", "D.C.", "[2.", "Fine"],
         &["[1.", "D.S.", "segno", "D.C."],
         &["To Coda", "coda", "D.C.", ":|"],
+        // A D.C. to a measure that is passed over from then on.
+        &["D.C.", ":|", "[1,2."],
+        &["Fine", "D.C. al Fine then Coda", "coda"],
+        &["|:", "|:", ":|"],
         &["Fine", "D.C.", "To Coda", "coda"],
         &["D.C.", "D.S. al Fine", "segno", "Fine"],
         &[":|", "To Coda", "coda", "|:"],
