@@ -385,6 +385,11 @@ fn boards_in_the_making() {
     );
     // The end repeat stands at 2, 3 or 4.
     assert_eq!(sets_of("1 |: 2 | 3 | 4 |]"), [(words(&["end repeat"]), 3)]);
+    // The Fine from which the road goes on to the coda stands before it: at 1 or 2.
+    assert_eq!(
+        sets_of("1 | 2 | coda 3 | 4 Fine | 5 D.C. al Fine then Coda |]"),
+        [(words(&["Fine"]), 2)]
+    );
     // Nothing is missing.
     assert_eq!(sets_of("|: 1 | 2 :| 3 |]"), []);
 }
@@ -564,6 +569,9 @@ fn boards_that_chance_seldom_lays() {
         "|: 1 |: 2 | 3 | 4 |]",
         "1 | coda 2 | coda:B 3 | 4 |]",
         "{unplaced Fine, D.C. al Fine} 1 To Coda | 2 D.C. | 3 | 4 |]",
+        // Another Fine before the coda takes the error away.
+        "1 | coda 2 | 3 Fine | 4 D.C. al Fine then Coda |]",
+        "1 | segno 2 | coda 3 Fine | 4 D.S. al Fine then Coda |]",
     ] {
         holds(
             &line

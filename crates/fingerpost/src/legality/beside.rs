@@ -1,5 +1,6 @@
 //! Where several signs may stand together beside what is on a board: signs that send the road elsewhere, and those it is sent to.
 
+use super::hunt::goes_on_from_fine;
 use super::partners::{Partner, Search, part_of};
 use super::wanted::Card;
 use crate::board::{Al, Jump, Marking, Place, Sign, Then};
@@ -229,16 +230,6 @@ fn clash(jumps: &[Sign], one: (&Sign, PartIndex), other: (&Sign, PartIndex)) -> 
         _ => order(jumps, one.0, other.0).is_some_and(|gap| one.1.saturating_add(gap) > other.1),
     };
     wrong(one, other) || wrong(other, one)
-}
-
-/// Whether a jump goes on to a coda from a Fine.
-fn goes_on_from_fine(sign: &Sign) -> bool {
-    match sign {
-        Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
-            jump.al == Some(Al::Fine) && jump.then == Some(Then::Coda)
-        }
-        _ => false,
-    }
 }
 
 /// By how many parts the first of two signs has to stand before the second, when it has to: a segno not after its D.S., a To Coda before

@@ -9,11 +9,11 @@ use super::missing::MissingSet;
 use super::partners::{Partner, Search, places_of};
 use super::tally::{Found, Key, MOST_COMPARED};
 use super::wanted::{Card, jumps, wanted};
-use crate::board::{Al, Board, EndRepeat, Marking, Place, Sign};
+use crate::board::{Al, Board, EndRepeat, Marking, Place, Sign, Then};
 use crate::roadmap::Walked;
 
-/// The errors that no further sign takes away.
-pub(super) const IN_THE_WAY: [&str; 7] = [
+/// The errors that no further sign takes away, a coda before its Fine left out.
+const IN_THE_WAY: [&str; 7] = [
     "label-twice",
     "endings-overlap",
     "start-repeat-in-ending",
@@ -22,6 +22,22 @@ pub(super) const IN_THE_WAY: [&str; 7] = [
     "coda-before-to-coda",
     "cut-outside-measure",
 ];
+
+/// Whether a finding is an error that no further sign takes away. `signs` are those of the board and the ones added.
+pub(super) fn is_in_the_way(signs: &[&Marking], finding: &Finding) -> bool {
+    let sign = finding.marking.and_then(|at| signs.get(at));
+    IN_THE_WAY.contains(&finding.rule) && !sign.is_some_and(|it| goes_on_from_fine(it.sign()))
+}
+
+/// Whether a jump goes on to the coda from a Fine: from another Fine than the one that is there, once that stands before the coda.
+pub(super) fn goes_on_from_fine(sign: &Sign) -> bool {
+    match sign {
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
+            jump.al == Some(Al::Fine) && jump.then == Some(Then::Coda)
+        }
+        _ => false,
+    }
+}
 
 pub(super) struct Hunt<'j, 'b> {
     pub(super) judge: &'j Judge<'b>,
@@ -125,7 +141,8 @@ impl Hunt<'_, '_> {
     fn tried(&mut self, added: &[Marking]) -> Option<Trial> {
         self.left = self.left.checked_sub(1)?;
         let trial = self.judge.trial(added);
-        let blocked = trial.found.iter().any(|it| IN_THE_WAY.contains(&it.rule));
+        let signs: Vec<&Marking> = self.judge.board.markings().iter().chain(added).collect();
+        let blocked = trial.found.iter().any(|it| is_in_the_way(&signs, it));
         (!blocked).then_some(trial)
     }
 

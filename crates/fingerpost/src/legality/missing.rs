@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::arranged::Counted;
 use super::finding::Finding;
-use super::hunt::{Hunt, IN_THE_WAY};
+use super::hunt::{Hunt, is_in_the_way};
 use super::judge::{Judge, is_error, is_lack};
 use super::partners::Partner;
 use super::places::{MOST_MEASURES_TO_PLACE, MOST_SIGNS_TO_PLACE, TooLargeToPlace};
@@ -135,7 +135,8 @@ pub fn missing(board: &Board) -> Result<Missing, TooLargeToPlace> {
     if missing.lacking.is_empty() {
         return Ok(missing);
     }
-    let blocks = |it: &&Finding| IN_THE_WAY.contains(&it.rule);
+    let laid: Vec<&Marking> = board.markings().iter().collect();
+    let blocks = |it: &&Finding| is_in_the_way(&laid, it);
     missing.in_the_way = missing.lacking.iter().filter(blocks).cloned().collect();
     if !missing.in_the_way.is_empty() {
         return Ok(missing);
@@ -164,8 +165,13 @@ pub fn missing(board: &Board) -> Result<Missing, TooLargeToPlace> {
         }
         hunt.found.clear();
     }
-    if !hunt.found.values().any(|it| it.best().0 == Counted::Whole) && !smallest.is_empty() {
-        hunt.found = smallest;
+    if !smallest.is_empty() {
+        if hunt.found.values().any(|it| it.best().0 == Counted::Whole) {
+            // Larger sets, which are all there are only when the work allowed for them was enough.
+            missing.complete = hunt.left > 0;
+        } else {
+            hunt.found = smallest;
+        }
     }
     missing.sets = hunt.sets();
     if missing.sets.is_empty() {

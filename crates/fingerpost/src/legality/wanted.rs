@@ -1,6 +1,7 @@
 //! Which signs would give a sign its partner: from the hand first, then from the box.
 
 use super::finding::Finding;
+use super::hunt::goes_on_from_fine;
 use super::judge::{Judge, Trial};
 use crate::board::{
     Al, EndRepeat, Ending, Fine, Jump, Landing, Marking, Passes, Sign, Then, ToCoda,
@@ -90,6 +91,8 @@ impl Want {
                 Want::Segno(jump.label.clone())
             }
             ("fine-missing", _) => Want::Fine,
+            // The first Fine is the one from which the road goes on.
+            ("coda-before-to-coda", Some(sign)) if goes_on_from_fine(sign) => Want::Fine,
             ("to-coda-missing", Some(Sign::DaCapo(jump) | Sign::DalSegno(jump))) => {
                 jump.coda.clone().map_or(Want::AnyToCoda, Want::ToCoda)
             }
