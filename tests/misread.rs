@@ -265,3 +265,47 @@ fn what_is_said_of_an_answer_is_kind_and_short() {
         assert!(teacher.contains(idea.name()), "{teacher}");
     });
 }
+
+/// An ending may be for several times, and may be the only one: what is said of brackets holds on every board.
+#[test]
+fn what_is_said_of_brackets_names_no_number() {
+    let of_endings = [
+        Misunderstanding::FirstEndingAgain,
+        Misunderstanding::SecondEndingAtOnce,
+        Misunderstanding::EndingsInARow,
+    ];
+    each_page(|idea, read| {
+        if of_endings.contains(&idea) {
+            without_number(&read.prose("What to say"));
+        }
+    });
+    for (line, answer, idea) in [
+        ("|: 1 | [1,2. 2 :| [3. 3 ] | 4 |", "1 2 1 2 1 2 4", 0),
+        ("|: 1 | [1. 2 :| 3 | 4 |", "1 2 1 2 3 4", 0),
+        ("|: 1 | [1,2. 2 :| [3. 3 ] | 4 |", "1 3 4", 1),
+        ("|: 1 | [1,2. 2 :| [3. 3 ] | 4 |", "1 2 1-2 1-4", 2),
+    ] {
+        let (ideas, tip) = tip_for(line, answer);
+        assert_eq!(ideas, [of_endings[idea]], "{line}");
+        without_number(&tip);
+    }
+}
+
+fn without_number(text: &str) {
+    let numbers = ["first", "second", "third"];
+    let mut words = text.split(|c: char| !c.is_alphanumeric());
+    assert!(
+        !words.any(|word| numbers.contains(&word) || word.parse::<u32>().is_ok()),
+        "{text}"
+    );
+}
+
+/// The misunderstandings behind an answer, and the last thing that the learner is told.
+fn tip_for(line: &str, answer: &str) -> (Vec<Misunderstanding>, String) {
+    let board: Board = line.parse().unwrap();
+    let judge = Judge::new(&board, &Terms::default()).unwrap();
+    let judgement = judge.judge(&Answer::read(&board, answer).unwrap());
+    let words = Phrasebook::default().judgement(&board, &judge, &judgement);
+    let ideas = judgement.explanations[0].ideas.clone();
+    (ideas, words.learner.last().unwrap().clone())
+}

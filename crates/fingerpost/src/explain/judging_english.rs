@@ -111,13 +111,13 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
             name: "first-ending-again",
             what: "The first ending is played on every pass.",
             who: "plays the first ending on every pass",
-            tip: "The second time, jump over bracket 1 and look for bracket 2.",
+            tip: "At each bracket ask: is the number of this time on it? If it is not, jump over it.",
         },
         IdeaPhrases {
             name: "second-ending-at-once",
             what: "The second ending is played on the first pass.",
             who: "takes the second ending on the first pass",
-            tip: "The first time, take the bracket with the 1. Number 2 has to wait.",
+            tip: "Take the bracket with the number of this time. What comes behind it has to wait.",
         },
         IdeaPhrases {
             name: "endings-in-a-row",
