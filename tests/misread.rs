@@ -309,3 +309,30 @@ fn tip_for(line: &str, answer: &str) -> (Vec<Misunderstanding>, String) {
     let ideas = judgement.explanations[0].ideas.clone();
     (ideas, words.learner.last().unwrap().clone())
 }
+
+/// Who has been told to stop at a Fine that leads on to the coda gives the next answer that is not right.
+#[test]
+fn a_fine_that_leads_on_to_the_coda_is_no_place_to_stop() {
+    let stop = "When D.C. or D.S. has sent you back, Fine is your goal. Stop there.";
+    let go_on =
+        "When D.C. or D.S. has sent you back, play up to the Fine. From there go on to the coda.";
+    for (line, answer, told) in [
+        ("1 | 2 Fine | 3 D.C. al Fine |", "1-3 1-3", stop),
+        (
+            "1 | 2 Fine | 3 D.C. al Fine poi la Coda | 4 | coda 5 | 6 |",
+            "1-3 1-6",
+            go_on,
+        ),
+        (
+            "1 | segno 2 | 3 Fine | 4 D.S. al Fine poi la Coda | 5 | coda 6 | 7 |",
+            "1-4 2-7",
+            go_on,
+        ),
+    ] {
+        let (ideas, tip) = tip_for(line, answer);
+        assert_eq!(ideas, [Misunderstanding::FineIgnored], "{line}");
+        assert_eq!(tip, told, "{line}");
+    }
+    let page = Read::of(Misunderstanding::FineIgnored);
+    assert!(page.prose("What to say").contains("go on to the coda"));
+}

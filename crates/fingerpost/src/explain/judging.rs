@@ -150,6 +150,8 @@ pub(super) struct LearnerPhrases {
     pub(super) off_the_board: &'static str,
     pub(super) too_short: &'static str,
     pub(super) too_long: &'static str,
+    /// In place of the tip for a Fine that is passed by, where the road goes on from it to the coda.
+    pub(super) fine_then_coda: &'static str,
     /// Where nothing explains the answer.
     pub(super) finger: &'static str,
 }
@@ -544,8 +546,19 @@ impl Told<'_> {
                 },
             ),
         });
-        told.push(self.tip().unwrap_or(words.finger).to_owned());
+        let tip = if self.passes_fine() && self.fine_leads_on(difference.before) {
+            Some(words.fine_then_coda)
+        } else {
+            self.tip()
+        };
+        told.push(tip.unwrap_or(words.finger).to_owned());
         told
+    }
+
+    /// Whether the misunderstanding that is named first is that of passing the Fine by.
+    fn passes_fine(&self) -> bool {
+        let first = self.judgement.explanations.first();
+        first.and_then(|it| it.ideas.first()) == Some(&Misunderstanding::FineIgnored)
     }
 
     /// What to tell the learner about the misunderstanding that is named first.

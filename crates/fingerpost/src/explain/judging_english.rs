@@ -74,6 +74,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         off_the_board: "This board begins with measure {first} and ends with measure {last}.",
         too_short: "And there is more to play: the music goes on.",
         too_long: "There the music has come to its end: you may stop.",
+        fine_then_coda: "When D.C. or D.S. has sent you back, play up to the Fine. From there go on to the coda.",
         finger: "Walk the way once more with a finger, and stop at every sign.",
     },
     ideas: [

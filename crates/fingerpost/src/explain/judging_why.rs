@@ -1,11 +1,11 @@
 //! Why the right step comes where an answer parts from it: what stands there, and why it counts or does not.
 
 use super::judging::Told;
-use super::moves::ending;
+use super::moves::{ending, jump_of_leg};
 use super::phrases::fill;
 use super::places::place_of;
 use crate::answer::{Difference, DifferenceKind};
-use crate::board::{Marking, Passes, Side, Sign};
+use crate::board::{Al, Marking, Passes, Side, Sign, Then};
 use crate::legality::sign_words;
 use crate::reading::Arming;
 use crate::route::{Cause, Step};
@@ -67,6 +67,23 @@ impl Told<'_> {
                 ("clause", step.cause.clause()),
             ],
         ))
+    }
+
+    /// Whether the road goes on from the Fine to the coda: as the jump says that began the leg of a step; in the first leg, as any says.
+    pub(super) fn fine_leads_on(&self, step: Option<Step>) -> bool {
+        let says = |marking: &Marking| match marking.sign() {
+            Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
+                jump.al == Some(Al::Fine) && jump.then == Some(Then::Coda)
+            }
+            _ => false,
+        };
+        let roadmap = self.judge.roadmap();
+        let jump = step.and_then(|step| jump_of_leg(roadmap, &step, roadmap.length()));
+        let markings = self.board.markings();
+        match jump.and_then(|index| markings.get(index as usize)) {
+            Some(jump) => says(jump),
+            None => markings.iter().any(says),
+        }
     }
 
     /// The sign that stands where the road goes on to a step, what is said of it, and the step before. Of several the one that the answer

@@ -469,7 +469,7 @@ pub(super) fn said_at(
 }
 
 /// The jump that began the leg of a step: the leg begins with the first step that has its number.
-fn jump_of_leg(roadmap: &Roadmap, step: &Step, index: u64) -> Option<u32> {
+pub(super) fn jump_of_leg(roadmap: &Roadmap, step: &Step, index: u64) -> Option<u32> {
     let (mut before, mut from) = (0, index);
     while before < from {
         let middle = before + (from - before) / 2;
