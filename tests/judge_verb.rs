@@ -176,6 +176,21 @@ fn what_stands_where_the_road_goes_on_is_named() {
             "1-2 1-2 1-2",
             "The D.C. at the end of measure 2 does not count this time:",
         ),
+        (
+            "|: 1 | [1,2. 2 :| [3. 3 ] | 4 |",
+            "1 3 4",
+            "There ending 1,2 at measure 2 is for this pass: the road goes on to measure 2 (clause 3.6).",
+        ),
+        (
+            "|: 1 To Coda | [1. 2 :| [2. 3 ] | 4 D.C. al Coda | coda 5 |",
+            "1 3",
+            "There ending 1 at measure 2 is for this pass:",
+        ),
+        (
+            "|: 1 To Coda | [1. 2 :| [2. 3 ] | 4 D.C. al Coda | coda 5 |",
+            "1 5",
+            "The To Coda at the end of measure 1 does not count yet: it waits for the return.",
+        ),
         ("1 | 2 | 3 |]", "1 3", "Nothing moves the road there:"),
     ] {
         let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));

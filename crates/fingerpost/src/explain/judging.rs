@@ -78,6 +78,7 @@ pub(super) struct TeacherPhrases {
     pub(super) start: &'static str,
     pub(super) on: &'static str,
     pub(super) not_obeyed: NotObeyed,
+    pub(super) into_ending: &'static str,
     pub(super) past_ending: &'static str,
     pub(super) repeat: &'static str,
     pub(super) da_capo: &'static str,

@@ -25,6 +25,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
             played: "The {sign} {place} sends back no more, for the repeat has been played {times} times: the road goes on to measure {expected} (clause {clause}).",
             no_more: "The {sign} {place} does not send back this time: the road goes on to measure {expected} (clause {clause}).",
         },
+        into_ending: "There {sign} {place} is for this pass: the road goes on to measure {expected} (clause {clause}).",
         past_ending: "There {sign} {place} is passed over; the road goes on to measure {expected} (clause {clause}).",
         repeat: "The {sign} {place} sends back to measure {expected} (clause {clause}).",
         da_capo: "The {sign} {place} sends back to measure {expected} (clause {clause}).",

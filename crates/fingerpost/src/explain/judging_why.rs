@@ -5,10 +5,10 @@ use super::moves::{ending, jump_of_leg};
 use super::phrases::fill;
 use super::places::place_of;
 use crate::answer::{Difference, DifferenceKind};
-use crate::board::{Al, Marking, Passes, Side, Sign, Then};
+use crate::board::{Al, Fraction, Marking, Passes, Side, Sign, Then};
 use crate::legality::sign_words;
 use crate::reading::Arming;
-use crate::route::{Cause, Step};
+use crate::route::{Cause, Part, Step};
 
 /// What is said where a sign stands at a barline and the road goes on. `{sign}`, `{place}`, `{expected}`, `{clause}`.
 #[derive(Debug)]
@@ -39,14 +39,25 @@ impl Told<'_> {
         let mut times = String::new();
         let template = match step.cause {
             Cause::Start => words.start,
-            Cause::On => match self.not_obeyed(difference, step) {
-                Some((template, found, before)) => {
-                    marking = Some(found);
-                    times = before.pass.to_string();
-                    template
+            Cause::On => {
+                let not_obeyed = self.not_obeyed(difference, step);
+                let ending = self.ending_at(step.measure.into(), step.part);
+                let given = difference.given.map_or(0, |given| given.measure);
+                // Who has gone to another ending has not thought of any sign at the barline.
+                let to_another = self.ending_at(given, None).is_some();
+                match (not_obeyed, ending) {
+                    (not_obeyed, Some(ending)) if to_another || not_obeyed.is_none() => {
+                        marking = Some(ending);
+                        words.into_ending
+                    }
+                    (Some((template, found, before)), _) => {
+                        marking = Some(found);
+                        times = before.pass.to_string();
+                        template
+                    }
+                    (None, _) => words.on,
                 }
-                None => words.on,
-            },
+            }
             Cause::PastEnding => words.past_ending,
             Cause::Repeat => words.repeat,
             Cause::DaCapo => words.da_capo,
@@ -67,6 +78,16 @@ impl Told<'_> {
                 ("clause", step.cause.clause()),
             ],
         ))
+    }
+
+    /// The ending that begins with a measure; with a part of it only where that is its first.
+    fn ending_at(&self, measure: u32, part: Option<Part>) -> Option<&Marking> {
+        if part.is_some_and(|part| part.from != Fraction::ZERO) {
+            return None;
+        }
+        let mut markings = self.board.markings().iter();
+        markings
+            .find(|it| matches!(it.sign(), Sign::Ending(_)) && u32::from(it.measure()) == measure)
     }
 
     /// Whether the road goes on from the Fine to the coda: as the jump says that began the leg of a step; in the first leg, as any says.
