@@ -71,6 +71,22 @@ fn a_board_is_told_in_other_languages() {
 }
 
 #[test]
+fn a_learner_is_told_no_command_where_there_is_more() {
+    let many = vec!["1 To Coda |"; 50].join(" ");
+    let nested = "|: 1 | [1-9. 2 :| [10. 3 ] | 4 ".repeat(40);
+    for line in [many, nested + "|"] {
+        let (_, teacher, _) = ran(&["explain", &line]);
+        assert!(
+            teacher.contains("; `fingerpost check`") || teacher.contains("`fingerpost unroll`")
+        );
+        let (_, out, _) = ran(&["explain", "--learner", &line]);
+        assert!(out.contains(" more.\n"), "{out}");
+        assert!(!out.contains("`fingerpost"), "{out}");
+        assert!(out.lines().all(|line| line == line.trim_end()), "{out}");
+    }
+}
+
+#[test]
 fn a_board_with_errors_is_told_what_is_found() {
     let line = "|: 1 | 2 :| 3 D.C. al Fine | 4 D.S. |";
     for (register, flags) in [
@@ -88,6 +104,7 @@ fn moves_that_come_again_and_again_are_told_once() {
     let long = "|: 1 |: 2 :| 3 :|(plays 100) 4 |]";
     let (status, out, _) = ran(&["explain", "--learner", long]);
     assert_eq!(status, 0);
+    assert!(!out.contains('`'), "a learner types no command: {out}");
     insta::assert_snapshot!("again", out);
     // Whatever the number, there is an answer at once.
     let (status, out, _) = ran(&["unroll", "|: 1 | 2 :|(plays 1000000) 3 |]"]);

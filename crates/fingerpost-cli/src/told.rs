@@ -8,14 +8,15 @@ use crate::text::{counted, wrapped};
 pub(crate) const MOST_TOLD: usize = 60;
 
 /// A route move by move, each with its number and, for the teacher, its clause; moves that come again have no number of their own.
-/// `more` says how to see the steps that are not told.
+/// `more` says how to see the steps that are not told; it may be empty.
 pub(crate) fn route(route: &RouteTold, clauses: bool, more: &str, width: usize) -> String {
     let mut text = moves(route, clauses, width, &|number, _| format!("{number:>3}. "));
     if let Some(ending) = &route.ending {
         text.push_str(&wrapped(ending, width, "     ", "     "));
     } else {
         let left = counted(route.left, "step", "steps");
-        text.push_str(&format!("     … and so on: {left} more. {more}\n"));
+        let line = format!("     … and so on: {left} more. {more}");
+        text.push_str(&format!("{}\n", line.trim_end()));
     }
     text
 }

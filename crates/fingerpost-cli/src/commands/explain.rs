@@ -56,6 +56,9 @@ const MOST_FINDINGS: usize = 40;
 const MORE: &str = "`fingerpost unroll` lists any steps.";
 const NOT_SETTLED: &str =
     "Other readings play it in another order; `fingerpost compare` shows them.";
+/// The same to a learner, who types no commands.
+const NOT_SETTLED_LEARNER: &str =
+    "One can read it in another order, too. Ask which way you play here.";
 const IN_ENGLISH: &str = "(in English: this language has no sentences for findings yet)";
 
 #[derive(Args, Debug)]
@@ -152,12 +155,17 @@ fn of_board(board: &BoardExplained, width: usize) -> String {
     let clauses = board.register == RegisterName::Teacher;
     let mut text = String::new();
     if let Some(route) = &board.route {
-        text.push_str(&told::route(route, clauses, MORE, width));
+        let (more, not_settled) = if clauses {
+            (MORE, NOT_SETTLED)
+        } else {
+            ("", NOT_SETTLED_LEARNER)
+        };
+        text.push_str(&told::route(route, clauses, more, width));
         text.push('\n');
         // What a finding tells is not told twice.
         let is_told = board.findings.iter().any(|it| it.rule == "not-settled");
         if !route.settled && !is_told {
-            text.push_str(&format!("{NOT_SETTLED}\n\n"));
+            text.push_str(&format!("{not_settled}\n\n"));
         }
     }
     if !board.findings.is_empty() {
@@ -177,9 +185,11 @@ fn of_board(board: &BoardExplained, width: usize) -> String {
     }
     if more > 0 {
         let more = counted(more as u64, "finding", "findings");
-        text.push_str(&format!(
-            "  … {more} more; `fingerpost check` tells of all.\n"
-        ));
+        text.push_str(&if clauses {
+            format!("  … {more} more; `fingerpost check` tells of all.\n")
+        } else {
+            format!("  … {more} more.\n")
+        });
     }
     if clauses {
         if !board.findings.is_empty() {
