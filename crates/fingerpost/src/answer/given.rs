@@ -111,8 +111,8 @@ struct Reader<'a> {
 }
 
 /// What is written between the first and the last measure of a range: hyphens of several kinds, dashes and a minus.
-const HYPHENS: [char; 6] = [
-    '-', '\u{2010}', '\u{2011}', '\u{2012}', '\u{2013}', '\u{2212}',
+const HYPHENS: [char; 7] = [
+    '-', '\u{2010}', '\u{2011}', '\u{2012}', '\u{2013}', '\u{2014}', '\u{2212}',
 ];
 
 const ACCEPTED: &str = "numbers of measures with blanks between, and ranges like `1-4`";
