@@ -47,8 +47,16 @@ pub(crate) fn read(path: &Path) -> Result<Vec<NamedAsked>, ErrorAnswer> {
 
 fn rows(text: &str) -> Result<Vec<NamedAsked>, String> {
     let delimiter = delimiter(text);
-    if let Some(line) = quote_left_open(text, delimiter) {
-        return Err(format!("line {line}: the quote is not closed"));
+    match quote_left_open(text, delimiter) {
+        Some(LeftOpen::Everywhere(line)) => {
+            return Err(format!("line {line}: the quote is not closed"));
+        }
+        Some(LeftOpen::OnItsLine(line)) => {
+            return Err(format!(
+                "line {line}: the quote is not closed before the line ends"
+            ));
+        }
+        None => {}
     }
     let mut reader = csv::ReaderBuilder::new()
         .flexible(true)
@@ -76,18 +84,15 @@ fn rows(text: &str) -> Result<Vec<NamedAsked>, String> {
                 "line {line} has more columns than the first row: an answer with commas stands in quotes"
             ));
         }
-        let cell = |at: usize| row.get(at).unwrap_or_default().to_owned();
+        // A line break inside a cell is a blank.
+        let cell = |at: usize| row.get(at).unwrap_or_default().replace("\r\n", " ");
+        let cell = |at: usize| cell(at).replace(['\n', '\r'], " ");
         let (pupil, answer) = (cell(pupil), cell(answer));
-        if pupil.contains(['\n', '\r']) || answer.contains(['\n', '\r']) {
-            return Err(format!(
-                "line {line}: the quote is not closed before the line ends"
-            ));
-        }
         if pupil.is_empty() && answer.is_empty() {
             continue;
         }
         answers.push(NamedAsked {
-            pupil: Some(pupil),
+            pupil: Some(pupil).filter(|pupil| !pupil.is_empty()),
             answer: AnswerAsked::Text(answer),
         });
     }
@@ -106,8 +111,16 @@ fn line_at(text: &str, byte: u64) -> usize {
     before.matches('\n').count() + 1
 }
 
-/// The line of a quote that begins a cell and is closed nowhere.
-fn quote_left_open(text: &str, delimiter: u8) -> Option<usize> {
+/// A quote that begins a cell and is left open, with its line.
+enum LeftOpen {
+    /// It is closed nowhere.
+    Everywhere(usize),
+    /// The next quote stands on a later line, and does not end a cell: it is the beginning of another.
+    OnItsLine(usize),
+}
+
+/// The first quote that is left open.
+fn quote_left_open(text: &str, delimiter: u8) -> Option<LeftOpen> {
     let (mut line, mut opened, mut begins) = (1, None, true);
     let mut bytes = text.bytes().peekable();
     while let Some(byte) = bytes.next() {
@@ -116,13 +129,19 @@ fn quote_left_open(text: &str, delimiter: u8) -> Option<usize> {
             (b'"', Some(_)) if bytes.peek() == Some(&b'"') => {
                 bytes.next();
             }
-            (b'"', Some(_)) => opened = None,
+            (b'"', Some(at)) => {
+                let ends = |&next: &u8| next == delimiter || next.is_ascii_whitespace();
+                if at != line && !bytes.peek().is_none_or(ends) {
+                    return Some(LeftOpen::OnItsLine(at));
+                }
+                opened = None;
+            }
             _ => {}
         }
         begins = opened.is_none() && (byte == delimiter || byte == b'\n');
         line += usize::from(byte == b'\n');
     }
-    opened
+    opened.map(LeftOpen::Everywhere)
 }
 
 /// What stands between the columns: a comma, a semicolon or a tab, by the first row.
@@ -166,6 +185,9 @@ mod tests {
         assert_eq!(trailing, Ok(vec![pair("A1", "1-2"), pair("B2", "3")]));
         let quoted = read("pupil,answer\nA1,\"1, 2, 3\"\n");
         assert_eq!(quoted, Ok(vec![pair("A1", "1, 2, 3")]));
+        let broken = read("pupil,answer\n\"A\r\n1\",\"1-4\r\n1 2\"\nB2,\"1\n2\"\n");
+        let whole = vec![pair("A 1", "1-4 1 2"), pair("B2", "1 2")];
+        assert_eq!(broken, Ok(whole), "a line break inside a cell is a blank");
     }
 
     #[test]
@@ -185,6 +207,10 @@ mod tests {
             (
                 "pupil,answer\nA,\"1-6\nB,\"1-6\nC,1\n",
                 "line 2: the quote is not closed",
+            ),
+            (
+                "pupil,answer\nA,\"1-\"\"6\n\"1\nB,1\n",
+                "line 2: the quote is not closed before",
             ),
             ("pupil,answer\n\n", "there is no answer"),
         ] {

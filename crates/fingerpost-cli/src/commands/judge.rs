@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{ArgMatches, Args, Command};
 use fingerpost_json::{
     AnswerAsked, BackingName, BoardRead, ComplaintAnswer, DifferenceName, ErrorAnswer, ErrorKind,
-    JudgeAnswer, JudgedAnswer, NamedAsked, VerdictOfAnswer,
+    JudgeAnswer, JudgedAnswer, MisunderstandingName, NamedAsked, VerdictOfAnswer,
 };
 use serde::Deserialize;
 
@@ -157,10 +157,10 @@ fn in_file(path: &Path) -> Result<Asked, ErrorAnswer> {
             format!("{name} is no answer: {error}\n  accepted: {IN_A_FILE}"),
         )
     };
-    if let Ok(many) = serde_json::from_str::<Vec<NamedAsked>>(&text) {
-        if !many.is_empty() {
-            return Ok(Asked::Many(many));
-        }
+    match serde_json::from_str::<Vec<NamedAsked>>(&text) {
+        Ok(many) if !many.is_empty() => return Ok(Asked::Many(many)),
+        Err(error) if begins_with_a_pupil(&text) => return Err(no_answer(error)),
+        _ => {}
     }
     if !text.trim_start().starts_with('{') {
         return serde_json::from_str(&text)
@@ -176,6 +176,13 @@ fn in_file(path: &Path) -> Result<Asked, ErrorAnswer> {
             format!("{name} has to hold either `answer` or `answers`"),
         )),
     }
+}
+
+/// Whether a text is a list that begins with an answer of many, and not with a step of one.
+fn begins_with_a_pupil(text: &str) -> bool {
+    let list: Vec<serde_json::Value> = serde_json::from_str(text).unwrap_or_default();
+    let first = list.first().and_then(serde_json::Value::as_object);
+    first.is_some_and(|first| !first.contains_key("measure"))
 }
 
 /// Nothing can be judged: the findings of a board with errors, or what cannot be read.
@@ -232,10 +239,24 @@ fn to_each_pupil(answers: &[JudgedAnswer], width: usize) -> String {
 
 /// Whose answer it is: the pupil, else the number of the answer.
 fn whose(answer: &JudgedAnswer, number: usize) -> String {
-    match &answer.pupil {
+    let pupil = answer.pupil.as_deref().map(str::trim);
+    match pupil.filter(|pupil| !pupil.is_empty()) {
         Some(pupil) => shown_name(pupil),
         None => format!("answer {number}"),
     }
+}
+
+/// Whose answers a misunderstanding explains, as the summary counts them: the first explanation of an answer that is not right.
+fn whose_all(answers: &[JudgedAnswer], idea: MisunderstandingName) -> Vec<String> {
+    let pairs = answers.iter().zip(1..);
+    let explained = pairs.filter(|(answer, _)| {
+        let first = answer.explanations.first();
+        answer.verdict == VerdictOfAnswer::Wrong
+            && first.is_some_and(|first| first.misunderstandings.contains(&idea))
+    });
+    explained
+        .map(|(answer, number)| whose(answer, number))
+        .collect()
 }
 
 fn class_told(judged: &JudgeAnswer, width: usize) -> String {
@@ -278,13 +299,8 @@ fn class_told(judged: &JudgeAnswer, width: usize) -> String {
     }
     for idea in &summary.misunderstandings {
         let name = idea.misunderstanding.0.name();
-        let pupils: Vec<String> = idea.pupils.iter().map(|it| shown_name(it)).collect();
-        let who = if pupils.is_empty() {
-            String::new()
-        } else {
-            format!(" ({})", pupils.join(", "))
-        };
-        let line = format!("{} {name}{who}: {}", idea.answers, idea.what);
+        let who = whose_all(&judged.answers, idea.misunderstanding).join(", ");
+        let line = format!("{} {name} ({who}): {}", idea.answers, idea.what);
         text.push_str(&wrapped(&line, width, "  ", "      "));
     }
     if let Some(idea) = summary.misunderstandings.first() {

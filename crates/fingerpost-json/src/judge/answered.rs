@@ -385,7 +385,8 @@ pub(super) fn summary(book: &Phrasebook, answers: &[JudgedAnswer]) -> Summary {
         for idea in first.iter().flat_map(|first| &first.misunderstandings) {
             let (answers, pupils) = explained.entry(idea.0).or_default();
             *answers += 1;
-            pupils.extend(answer.pupil.clone());
+            let pupil = answer.pupil.clone();
+            pupils.extend(pupil.filter(|pupil| !pupil.trim().is_empty()));
         }
     }
     let mut ideas: Vec<CountedIdea> = explained

@@ -107,8 +107,9 @@ impl<'de> Deserialize<'de> for StepAsked {
             }
 
             fn visit_u64<E: serde::de::Error>(self, number: u64) -> Result<StepAsked, E> {
-                // A number beyond every board stays one that is beyond every board.
-                Ok(StepAsked::Number(u32::try_from(number).unwrap_or(u32::MAX)))
+                let counted = u32::try_from(number).map(StepAsked::Number);
+                // A number beyond all numbers of measures is typed, so that what is said of it names it.
+                Ok(counted.unwrap_or_else(|_| StepAsked::Text(format!("#{number}"))))
             }
 
             fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<StepAsked, E> {
