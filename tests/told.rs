@@ -13,7 +13,9 @@ use std::path::Path;
 
 use answers::valid;
 use command::ran;
-use fingerpost::{Board, MeasureWord, Phrasebook, Register, Roadmap, Terms, Told, check, rules};
+use fingerpost::{
+    Board, Cause, MeasureWord, Move, Phrasebook, Register, Roadmap, Terms, Told, check, rules,
+};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -110,6 +112,38 @@ fn moves_that_come_again_and_again_are_told_once() {
     let (status, out, _) = ran(&["unroll", "|: 1 | 2 :|(plays 1000000) 3 |]"]);
     assert_eq!(status, 0);
     assert!(out.contains("and so on"), "{out}");
+}
+
+fn moves(line: &str, language: &str, register: Register) -> Vec<Move> {
+    let board: Board = line.parse().unwrap();
+    let roadmap = Roadmap::new(&board, &Terms::default()).unwrap();
+    let book = Phrasebook::of(language, register).unwrap();
+    book.moves(&board, &roadmap).collect()
+}
+
+#[test]
+fn who_comes_to_a_repeat_anew_is_told_to_count_anew() {
+    let anew = "Here you count from one again: this is your second time.";
+    for (line, told) in [
+        ("|: 1 |: 2 :| 3 :| 4 |]", &[false, false, true][..]),
+        ("|: 1 | 2 :| 3 D.C. con rep. |]", &[false, true]),
+        // Nobody has been there before.
+        ("1 | 2 D.C. |: 3 :| 4 |]", &[false]),
+        ("|: 1 :|: 2 :| 3 |]", &[false, false]),
+    ] {
+        let moves = moves(line, "en", Register::Learner);
+        let back = moves.iter().filter(|it| it.run.cause == Cause::Repeat);
+        let back: Vec<bool> = back
+            .map(|it| {
+                assert!(it.why.ends_with("his is your second time."), "{}", it.why);
+                it.why.ends_with(anew)
+            })
+            .collect();
+        assert_eq!(back, told, "{line}");
+    }
+    let thrice = moves("|: 1 |: 2 :|x3 3 :| 4 |]", "en", Register::Learner);
+    let last = "Here you count from one again: this is your third time, and the last.";
+    assert!(thrice[5].why.ends_with(last), "{}", thrice[5].why);
 }
 
 // The words.

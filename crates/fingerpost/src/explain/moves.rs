@@ -1,18 +1,20 @@
 //! The moves of a route in words.
 
+mod returns;
+
 use std::collections::{HashMap, HashSet};
 
 use super::phrases::{Phrases, fill};
 use super::places::{place_of, play, start_place, target_place};
 use super::sounding::sounding;
 use super::{Phrasebook, capitalised};
-use crate::board::{Al, Board, Marking, Repeats, Sign, Then};
+use crate::board::{Al, Board, Marking, Sign, Then};
 use crate::legality::sign_words;
 use crate::reading::Arming;
 use crate::roadmap::Roadmap;
 use crate::roadmap::laid::Laid;
 use crate::roadmap::row::PartIndex;
-use crate::roadmap::sections::SectionIndex;
+use crate::roadmap::sections::{Section, SectionIndex};
 use crate::route::{Cause, Held, Octaves, Part, Run, Runs, Step};
 
 /// A run of measures in words: how the road comes there, and what to play.
@@ -152,10 +154,12 @@ impl<'a> Moves<'a> {
             }
             Cause::Repeat => {
                 let (pass, passes) = self.pass_of_repeat(run);
-                let template = if pass == passes && passes > 2 {
-                    causes.repeat_last
-                } else {
-                    causes.repeat
+                let last = pass == passes && passes > 2;
+                let template = match (last, self.counts_anew(run)) {
+                    (false, false) => causes.repeat,
+                    (true, false) => causes.repeat_last,
+                    (false, true) => causes.repeat_anew,
+                    (true, true) => causes.repeat_anew_last,
                 };
                 words(
                     template,
@@ -302,6 +306,32 @@ impl<'a> Moves<'a> {
         )
     }
 
+    /// Whether the section that an end repeat sends back in has been played before, and its passes are counted anew.
+    fn counts_anew(&self, run: &Run) -> bool {
+        let section = run
+            .marking
+            .and_then(|marking| self.section_of.get(&marking))
+            .and_then(|&number| self.roadmap.plan.sections.get(number));
+        let Some(section) = section.filter(|section| !section.jump_closed) else {
+            return false;
+        };
+        let inside_another = || {
+            let step = self.roadmap.step(run.index)?;
+            let around = step.enclosing.as_slice();
+            let around = around.get(..usize::from(section.depth)).unwrap_or(around);
+            Some(around.iter().any(|&pass| pass > 1))
+        };
+        self.comes_before_jump(section) || inside_another().unwrap_or(false)
+    }
+
+    /// Whether a section begins before the jump that began this leg, so that it has been played before.
+    fn comes_before_jump(&self, section: &Section) -> bool {
+        self.marking(self.jump).is_some_and(|jump| {
+            let jump = self.roadmap.plan.row.parts_of(jump.measure());
+            section.start < jump.end
+        })
+    }
+
     /// The pass of a section at a step that plays a part in it.
     fn pass_in(&self, number: SectionIndex, part: PartIndex, step: &Step) -> Option<u32> {
         let sections = &self.roadmap.plan.sections;
@@ -345,75 +375,6 @@ impl<'a> Moves<'a> {
             .into_iter()
             .find(|&index| row.part(index).1 == part)
             .unwrap_or(first)
-    }
-
-    /// What is to be said of repeats that are left out in this run.
-    fn left_out(&mut self, run: &Run) -> Vec<String> {
-        let sections = &self.roadmap.plan.sections;
-        let from = self.part_of(run.from, run.from_part);
-        let to = self.part_of(run.to, run.to_part);
-        let mut notes = Vec::new();
-        let mut part = from;
-        while part <= to {
-            let next = self.roadmap.plan.level_until(part).saturating_add(1);
-            let mut number = sections.at(part);
-            let mut step = None;
-            while let Some((inner, section)) =
-                number.and_then(|number| Some((number, sections.get(number)?)))
-            {
-                number = section.parent;
-                if !self.entered.insert(inner) || section.passes < 2 || section.jump_closed {
-                    continue;
-                }
-                let index = run.index + u64::from(part - from);
-                if step.is_none() {
-                    step = self.roadmap.step(index);
-                }
-                let pass = step.and_then(|step| self.pass_in(inner, part, &step));
-                if pass.is_some_and(|pass| pass > 1) {
-                    let end_repeat = section.ends.first().copied();
-                    let note = self.why_left_out(section.on_return, end_repeat);
-                    self.omitted |= self.jump.is_none();
-                    if self.said.insert(note.clone()) {
-                        notes.push(note);
-                    }
-                }
-            }
-            part = next;
-        }
-        notes
-    }
-
-    fn why_left_out(&self, on_return: Option<Repeats>, end_repeat: Option<u32>) -> String {
-        let returns = &self.phrases.returns;
-        let Some(jump) = self.marking(self.jump) else {
-            return returns.omitted.to_owned();
-        };
-        let sign = match jump.sign() {
-            Sign::DaCapo(_) => "D.C.",
-            _ => "D.S.",
-        };
-        let own = match jump.sign() {
-            Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.repeats,
-            _ => None,
-        };
-        if on_return == Some(Repeats::Skip) {
-            let end = end_repeat.and_then(|index| self.laid.ends.get(index as usize));
-            let place = end
-                .and_then(|end| self.marking(Some(end.marking)))
-                .map_or_else(String::new, |marking| {
-                    place_of(self.phrases, self.board, marking)
-                });
-            return fill(returns.by_end_repeat, &[("place", &place)]);
-        }
-        let template = if own.is_some() {
-            returns.by_jump
-        } else if self.board.reading().repeats_on_return.is_some() {
-            returns.by_board
-        } else {
-            returns.by_custom
-        };
-        fill(template, &[("sign", sign)])
     }
 }
 

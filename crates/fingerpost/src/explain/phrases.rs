@@ -140,6 +140,9 @@ pub(crate) struct Causes {
     pub(crate) repeat: &'static str,
     /// The last pass of three or more.
     pub(crate) repeat_last: &'static str,
+    /// The same where the section has been played before, and its passes are counted anew: inside another repeat, or after a jump.
+    pub(crate) repeat_anew: &'static str,
+    pub(crate) repeat_anew_last: &'static str,
     /// `{sign}`, `{place}`, `{target}`, `{heed}`: nothing, or a blank and one of `heed`.
     pub(crate) da_capo: &'static str,
     pub(crate) dal_segno: &'static str,
