@@ -146,6 +146,46 @@ fn who_comes_to_a_repeat_anew_is_told_to_count_anew() {
     assert!(thrice[5].why.ends_with(last), "{}", thrice[5].why);
 }
 
+#[test]
+fn words_that_ask_for_the_repeats_on_a_return_are_told() {
+    let told = |line: &str, language, register| -> Vec<String> {
+        let moves = moves(line, language, register).into_iter();
+        moves.flat_map(|it| it.notes).collect()
+    };
+    let con = "|: 1 | 2 :| 3 |: 4 :| 5 D.C. con rep. |]";
+    for (register, says) in [
+        (
+            Register::Teacher,
+            "The words con ripetizione at this D.C. have the repeats made again.",
+        ),
+        (
+            Register::Learner,
+            "The words at this D.C. mean: make the repeats again.",
+        ),
+    ] {
+        assert_eq!(told(con, "en", register), [says], "once for a return");
+        for language in Phrasebook::languages() {
+            assert_eq!(told(con, language, register).len(), 1, "{language}");
+        }
+        let ds = "|: 1 | segno 2 :| 3 D.S. con rep. |]";
+        let says = says.replace("D.C.", "D.S.");
+        assert_eq!(told(ds, "en", register), [says]);
+        let none = told("1 | 2 D.C. con rep. |: 3 :| 4 |]", "en", register);
+        assert_eq!(none, [""; 0], "there is none to make again");
+    }
+    // Who asks for no repeats has them left out by that, and by no words.
+    let omitting = &["explain", "--omit-repeats", "1 D.C. con rep. |: 2 :| 3 |"];
+    let (_, out, _) = ran(omitting);
+    let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("Repeats are left out, as asked for."), "{out}");
+    assert!(!out.contains("The words "), "{out}");
+    for args in [&["explain", con][..], &["unroll", con]] {
+        let (status, out, _) = ran(args);
+        assert_eq!(status, 0);
+        assert!(out.contains("con ripetizione"), "{out}");
+    }
+}
+
 // The words.
 
 #[test]

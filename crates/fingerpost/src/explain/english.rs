@@ -94,6 +94,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         by_board: "This board says that a {sign} leaves out the repeats already made.",
         by_jump: "The words senza ripetizione at this {sign} leave the repeats out.",
         by_end_repeat: "The end repeat {place} is marked as not made again on a return.",
+        made_again: "The words con ripetizione at this {sign} have the repeats made again.",
     },
     sounding: Sounding {
         as_written: "{measures} play as written again.",
@@ -161,6 +162,7 @@ pub(super) const LEARNER: Phrases = Phrases {
         by_board: "On this board, a {sign} means no more repeats: walk past the dots.",
         by_jump: "The words at this {sign} mean no more repeats: walk past the dots.",
         by_end_repeat: "On the way back the dots {place} do not count: walk past them.",
+        made_again: "The words at this {sign} mean: make the repeats again.",
     },
     sounding: Sounding {
         one_hand: "{measures} your {hand} hand plays {shift}.",

@@ -90,6 +90,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         by_board: "Hier ist festgelegt: Ein {sign} lässt die schon gespielten Wiederholungen weg.",
         by_jump: "Die Worte bei diesem {sign} lassen die Wiederholungen weg.",
         by_end_repeat: "Das Wiederholungszeichen {place} gilt auf dem Rückweg nicht.",
+        made_again: "Die Worte bei diesem {sign} verlangen die Wiederholungen noch einmal.",
     },
     sounding: Sounding {
         as_written: "{measures} wird wieder gespielt wie notiert.",
@@ -157,6 +158,7 @@ pub(super) const LEARNER: Phrases = Phrases {
         by_board: "Hier wiederholst du nach einem {sign} nicht noch einmal: Geh an den Punkten vorbei.",
         by_jump: "Die Wörter bei diesem {sign} heißen: keine Wiederholungen mehr. Geh an den Punkten vorbei.",
         by_end_repeat: "Auf dem Rückweg zählen die Punkte {place} nicht: Geh an ihnen vorbei.",
+        made_again: "Die Wörter bei diesem {sign} heißen: Mach die Wiederholungen noch einmal.",
     },
     sounding: Sounding {
         one_hand: "{measures} spielt deine {hand} Hand {shift}.",

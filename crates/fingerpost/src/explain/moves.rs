@@ -464,7 +464,7 @@ impl Iterator for Moves<'_> {
         let mut notes = if self.omitted {
             Vec::new()
         } else {
-            self.left_out(&run)
+            self.of_repeats(&run)
         };
         if self.sounds {
             notes.extend(sounding(self.phrases, self.board, self.roadmap, &run));

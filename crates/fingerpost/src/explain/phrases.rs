@@ -190,7 +190,7 @@ pub(crate) struct Ends {
     pub(crate) nothing: &'static str,
 }
 
-/// Why repeats are left out. `{sign}`: the jump that began the return; `{place}`.
+/// Why repeats are left out, or made again. `{sign}`: the jump that began the return; `{place}`.
 #[derive(Debug)]
 pub(crate) struct Returns {
     pub(crate) omitted: &'static str,
@@ -198,6 +198,8 @@ pub(crate) struct Returns {
     pub(crate) by_board: &'static str,
     pub(crate) by_jump: &'static str,
     pub(crate) by_end_repeat: &'static str,
+    /// The words at the jump ask for them.
+    pub(crate) made_again: &'static str,
 }
 
 /// What is said in a game.

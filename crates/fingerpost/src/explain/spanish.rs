@@ -91,6 +91,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         by_board: "Aquí está establecido: después de un {sign} se omiten las repeticiones ya hechas.",
         by_jump: "Las palabras junto a este {sign} dicen que se omiten las repeticiones.",
         by_end_repeat: "El signo de repetición {place} no vale en el camino de vuelta.",
+        made_again: "Las palabras junto a este {sign} piden que se hagan otra vez las repeticiones.",
     },
     sounding: Sounding {
         as_written: "{measures} se toca otra vez como está escrito.",
@@ -158,6 +159,7 @@ pub(super) const LEARNER: Phrases = Phrases {
         by_board: "Aquí, después de un {sign} ya no se repite: no hagas caso de los puntos.",
         by_jump: "Las palabras junto a este {sign} dicen que ya no se repite: no hagas caso de los puntos.",
         by_end_repeat: "En el camino de vuelta no cuentan los puntos que están {place}.",
+        made_again: "Las palabras junto a este {sign} dicen que repitas otra vez: haz caso de los puntos.",
     },
     sounding: Sounding {
         one_hand: "{measures} tu mano {hand} toca {shift}.",
