@@ -336,3 +336,29 @@ fn a_fine_that_leads_on_to_the_coda_is_no_place_to_stop() {
     let page = Read::of(Misunderstanding::FineIgnored);
     assert!(page.prose("What to say").contains("go on to the coda"));
 }
+
+/// No misunderstanding of the catalogue passes the segno by, so the words of the jump say what to do.
+#[test]
+fn who_passes_the_segno_of_al_segno_by_is_told_how_far_to_play() {
+    let go_on = "When D.C. has sent you back, play up to the segno. From there go on to the coda.";
+    let stop = "When D.C. has sent you back, play up to the segno. Stop before it.";
+    for (line, answer, told) in [
+        (
+            "1 | segno 2 | 3 D.C. al Segno poi la Coda | 4 | coda 5 | 6 |",
+            "1-3 1-6",
+            go_on,
+        ),
+        (
+            "1 | 2 | segno 3 | 4 D.C. al Segno poi la Coda | 5 | coda 6 | 7 |",
+            "1-4 1-7",
+            go_on,
+        ),
+        ("1 | 2 | segno 3 | 4 D.C. al Segno | 5 |", "1-4 1-5", stop),
+    ] {
+        let board: Board = line.parse().unwrap();
+        let judge = Judge::new(&board, &Terms::default()).unwrap();
+        let judgement = judge.judge(&Answer::read(&board, answer).unwrap());
+        let words = Phrasebook::default().judgement(&board, &judge, &judgement);
+        assert_eq!(words.learner.last().unwrap(), told, "{line}");
+    }
+}

@@ -153,6 +153,9 @@ pub(super) struct LearnerPhrases {
     pub(super) too_long: &'static str,
     /// In place of the tip for a Fine that is passed by, where the road goes on from it to the coda.
     pub(super) fine_then_coda: &'static str,
+    /// For a segno that is passed by, at which the road goes on to the coda, or ends.
+    pub(super) segno_then_coda: &'static str,
+    pub(super) segno_ends: &'static str,
     /// Where nothing explains the answer.
     pub(super) finger: &'static str,
 }
@@ -211,7 +214,7 @@ pub(super) struct Told<'a> {
     pub(super) book: Phrasebook,
     pub(super) board: &'a Board,
     pub(super) judge: &'a Judge,
-    judgement: &'a Judgement,
+    pub(super) judgement: &'a Judgement,
     pub(super) phrases: &'static JudgingPhrases,
 }
 
@@ -547,19 +550,9 @@ impl Told<'_> {
                 },
             ),
         });
-        let tip = if self.passes_fine() && self.fine_leads_on(difference.before) {
-            Some(words.fine_then_coda)
-        } else {
-            self.tip()
-        };
+        let tip = self.tip_of_the_return(difference).or_else(|| self.tip());
         told.push(tip.unwrap_or(words.finger).to_owned());
         told
-    }
-
-    /// Whether the misunderstanding that is named first is that of passing the Fine by.
-    fn passes_fine(&self) -> bool {
-        let first = self.judgement.explanations.first();
-        first.and_then(|it| it.ideas.first()) == Some(&Misunderstanding::FineIgnored)
     }
 
     /// What to tell the learner about the misunderstanding that is named first.

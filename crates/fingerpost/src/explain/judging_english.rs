@@ -76,6 +76,8 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         too_short: "And there is more to play: the music goes on.",
         too_long: "There the music has come to its end: you may stop.",
         fine_then_coda: "When D.C. or D.S. has sent you back, play up to the Fine. From there go on to the coda.",
+        segno_then_coda: "When D.C. has sent you back, play up to the segno. From there go on to the coda.",
+        segno_ends: "When D.C. has sent you back, play up to the segno. Stop before it.",
         finger: "Walk the way once more with a finger, and stop at every sign.",
     },
     ideas: [

@@ -4,8 +4,8 @@ use super::judging::Told;
 use super::moves::{ending, jump_of_leg};
 use super::phrases::fill;
 use super::places::place_of;
-use crate::answer::{Difference, DifferenceKind};
-use crate::board::{Al, Fraction, Marking, Passes, Side, Sign, Then};
+use crate::answer::{Difference, DifferenceKind, Fit, Misunderstanding};
+use crate::board::{Al, Fraction, Jump, Marking, Passes, Side, Sign, Then};
 use crate::legality::sign_words;
 use crate::reading::Arming;
 use crate::route::{Cause, Part, Step};
@@ -90,21 +90,59 @@ impl Told<'_> {
             .find(|it| matches!(it.sign(), Sign::Ending(_)) && u32::from(it.measure()) == measure)
     }
 
-    /// Whether the road goes on from the Fine to the coda: as the jump says that began the leg of a step; in the first leg, as any says.
-    pub(super) fn fine_leads_on(&self, step: Option<Step>) -> bool {
-        let says = |marking: &Marking| match marking.sign() {
-            Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
-                jump.al == Some(Al::Fine) && jump.then == Some(Then::Coda)
+    /// What to tell the learner in place of the tip, where the words of a D.C. or D.S. say more of how far its return goes.
+    pub(super) fn tip_of_the_return(&self, difference: &Difference) -> Option<&'static str> {
+        let words = &self.phrases.learner;
+        let first = self.judgement.explanations.first();
+        let idea = first.and_then(|it| it.ideas.first());
+        if idea == Some(&Misunderstanding::FineIgnored) {
+            let leads_on = self.fine_leads_on(difference.before);
+            return leads_on.then_some(words.fine_then_coda);
+        }
+        if first.is_some_and(|it| it.fit == Fit::Whole) || !self.passes_segno(difference) {
+            return None;
+        }
+        let jump = self.jump_before(difference.before?)?;
+        Some(match jump.then {
+            Some(Then::Coda) => words.segno_then_coda,
+            _ => words.segno_ends,
+        })
+    }
+
+    /// Whether an answer plays on into the segno up to which the return goes.
+    fn passes_segno(&self, difference: &Difference) -> bool {
+        let (Some(before), Some(given)) = (difference.before, difference.given) else {
+            return false;
+        };
+        let Some(jump) = self.jump_before(before) else {
+            return false;
+        };
+        let passed = |it: &Marking| match it.sign() {
+            Sign::Segno(segno) => {
+                let place = it.place();
+                let next =
+                    place.cut().is_none() && place.first().checked_sub(1) == Some(before.measure);
+                next && segno.label == jump.label && u32::from(place.first()) == given.measure
             }
             _ => false,
         };
-        let roadmap = self.judge.roadmap();
-        let jump = step.and_then(|step| jump_of_leg(roadmap, &step, roadmap.length()));
-        let markings = self.board.markings();
-        match jump.and_then(|index| markings.get(index as usize)) {
+        jump.al == Some(Al::Segno) && self.board.markings().iter().any(passed)
+    }
+
+    /// Whether the road goes on from the Fine to the coda: as the jump says that began the leg of a step; in the first leg, as any says.
+    fn fine_leads_on(&self, step: Option<Step>) -> bool {
+        let says = |jump: &Jump| jump.al == Some(Al::Fine) && jump.then == Some(Then::Coda);
+        match step.and_then(|step| self.jump_before(step)) {
             Some(jump) => says(jump),
-            None => markings.iter().any(says),
+            None => self.board.markings().iter().filter_map(jump_of).any(says),
         }
+    }
+
+    /// The jump that began the leg of a step.
+    fn jump_before(&self, step: Step) -> Option<&Jump> {
+        let roadmap = self.judge.roadmap();
+        let jump = jump_of_leg(roadmap, &step, roadmap.length())?;
+        jump_of(self.board.markings().get(jump as usize)?)
     }
 
     /// The sign that stands where the road goes on to a step, what is said of it, and the step before. Of several the one that the answer
@@ -159,5 +197,12 @@ impl Told<'_> {
             _ => return None,
         };
         Some((template, marking, before))
+    }
+}
+
+fn jump_of(marking: &Marking) -> Option<&Jump> {
+    match marking.sign() {
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => Some(jump),
+        _ => None,
     }
 }
