@@ -210,17 +210,25 @@ fn an_answer_that_breaks_off_is_told_so_and_not_by_slips() {
         ),
         (
             "1 3 4",
-            "It looks like no misunderstanding: the answer breaks off after 3 of 8 steps, and is not right so far.",
+            "It may be no misunderstanding: the answer breaks off after 3 of 8 steps, and is not right so far.",
         ),
         (
             "1 2 4-8",
-            "It looks like no misunderstanding: one slip away from the right order.",
+            "It may be no misunderstanding: one slip away from the right order.",
         ),
     ] {
         let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
         let teacher = answer["answers"][0]["teacher"].to_string();
         assert!(teacher.contains(said), "{order}: {teacher}");
     }
+    // An answer that ends where the music does has left something out, and is not broken off; many slips say nothing.
+    let line = "1 | 2 :| 3 | 4 |: 5 | 6 | 7 | 8 :| 9 | 10 | 11 | 12 |]";
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 1-12" }));
+    let teacher = answer["answers"][0]["teacher"].to_string();
+    assert!(
+        teacher.contains("No misunderstanding of the catalogue"),
+        "{teacher}"
+    );
     // Who has made the repeat has not overlooked it, though a slip would lead there from the order of one who has.
     let answer = ask(&json!({ "verb": "judge", "line": "1 | 2 :| 3 |", "answer": "1 2 1" }));
     let teacher = answer["answers"][0]["teacher"].to_string();
@@ -582,4 +590,73 @@ fn an_order_on_a_cut_board_is_right_in_both_spellings() {
         let (status, out, _) = ran(&["judge", line, answer]);
         assert_eq!(status, 0, "{out}");
     }
+}
+
+/// Common practice: repeats are made again on the return, or not (see `repeats-on-return`).
+#[test]
+fn an_answer_near_another_published_reading_is_not_explained_away() {
+    let line = "|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |";
+    for order in ["1 2 3 1 2 4 4 5 1 2 3 1 2 4", "1 2 3 1 2 4 5 1 2 3 1 2 4 5"] {
+        let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
+        let judged = &answer["answers"][0];
+        assert_eq!(judged["verdict"], "wrong", "{order}");
+        assert_eq!(judged["near"]["slips"], 1, "{order}");
+        assert_eq!(judged["explanations"], json!(null), "{order}");
+        let teacher = judged["teacher"].to_string();
+        let said = "But for one slip it is right under another published reading.";
+        assert!(teacher.contains(said), "{teacher}");
+        let learner = judged["learner"].to_string();
+        assert!(learner.contains("Nearly right"), "{learner}");
+    }
+    // Nearer to the right order.
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 3 1 2 4 5 5 1 2 4" }));
+    assert_eq!(answer["answers"][0]["near"], json!(null));
+}
+
+/// From memory: what a pupil has right at a sign speaks against a misunderstanding of that sign.
+#[test]
+fn an_idea_that_acts_where_the_answer_is_right_is_not_named() {
+    for (line, order, not) in [
+        (
+            "1 | segno 2 | 3 D.C. al Segno |",
+            "1 2 3 1 2 3",
+            "da-capo-as-dal-segno",
+        ),
+        ("1 |: 2 |: 3 :| 4 :| 5 |", "1 2 3 3 4 5", "repeat-ignored"),
+    ] {
+        let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
+        let explained = answer["answers"][0]["explanations"].to_string();
+        assert!(!explained.contains(not), "{line} {order}: {explained}");
+    }
+}
+
+#[test]
+fn of_two_ideas_the_one_that_shows_itself_first_is_named_first() {
+    let line = "1 | 2 |: 3 | 4 :| 5 |";
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 1 2 3 4 1 2 3 4 5" }));
+    let judged = &answer["answers"][0];
+    let ideas = &judged["explanations"][0]["misunderstandings"];
+    assert_eq!(ideas.as_array().map(Vec::len), Some(2), "{judged}");
+    // The answer is wrong from the start repeat on.
+    let first = ideas[0].as_str().unwrap_or_default();
+    assert!(first.contains("start-repeat"), "{judged}");
+}
+
+#[test]
+fn where_the_octave_is_wrong_the_octave_sign_is_to_be_looked_at() {
+    let line = "|: 8va(R.H., on repeat)( 1 | 2 ) :| 3 |";
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 1(8va) 2(8va) 3" }));
+    let learner = answer["answers"][0]["learner"].to_string();
+    assert!(
+        learner.contains("Look at the octave sign again"),
+        "{learner}"
+    );
+}
+
+/// ABC 2.1, section 4.8, has the one answer, and no standard has both.
+#[test]
+fn answers_that_no_standard_has_together_are_nobodys() {
+    let line = "1 |: 2 |: 3 :| 4 :| 5 |";
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 3 3 4 1 2 3 3 4 5" }));
+    assert_eq!(answer["answers"][0]["backing"], "nobody");
 }

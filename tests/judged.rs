@@ -432,7 +432,9 @@ fn two_misunderstandings_at_once_are_both_named() {
                 continue;
             }
             let told = judge.judge(&answer(&road, octaves));
-            if told.verdict != AnswerVerdict::Wrong || told.slips == Some(1) {
+            // One slip is likelier than two misunderstandings, from the right order or from that of another published reading.
+            let one_slip = told.slips == Some(1) || told.near.is_some_and(|it| it.slips == 1);
+            if told.verdict != AnswerVerdict::Wrong || one_slip {
                 continue;
             }
             pairs += 1;

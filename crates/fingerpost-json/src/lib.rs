@@ -69,7 +69,8 @@ pub use how_long::{HowLongAnswer, HowLongAsked, SpreadAnswer, TimeAnswer, how_lo
 pub use judge::{
     AnswerAsked, BackingName, CountedIdea, Credit, DifferenceAnswer, DifferenceName,
     ExplanationAnswer, FitName, FullStep, GivenAnswer, HandsAsked, JudgeAnswer, JudgedAnswer,
-    MisunderstandingName, NamedAsked, StepAsked, Summary, VerdictOfAnswer, judge, judge_one,
+    MisunderstandingName, NamedAsked, NearAnswer, StepAsked, Summary, VerdictOfAnswer, judge,
+    judge_one,
 };
 pub use misread::MisreadPage;
 pub use missing::{CountedName, MissingAnswer, MissingSetAnswer, missing};

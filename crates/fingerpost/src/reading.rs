@@ -280,13 +280,29 @@ impl Reading {
         }
     }
 
-    /// Who has published what this reading has and another has not: the weakest of those answers says it.
+    /// Who has published what this reading has and another has not: the weakest of those answers says it. Of several answers of which one is
+    /// that of a file format alone nobody has, unless one standard has them all.
     pub fn backing_beside(&self, other: &Reading) -> Backing {
         let differing = Question::ALL
             .into_iter()
             .filter(|&question| self.answer(question) != other.answer(question));
-        let backings = differing.filter_map(|question| question.backing(self.answer(question)));
-        backings.max().unwrap_or(Backing::Published)
+        let backing = |&question: &Question| question.backing(self.answer(question));
+        let differing: Vec<Question> = differing.collect();
+        let weakest = differing.iter().filter_map(backing).max();
+        // Answers that a standard has are its own together only.
+        let has_all = |standard: &NamedReading| {
+            let standard = standard.reading();
+            let has = |&question: &Question| standard.answer(question) == self.answer(question);
+            differing.iter().all(has)
+        };
+        match weakest {
+            Some(Backing::Files)
+                if differing.len() > 1 && !NamedReading::ALL.iter().any(has_all) =>
+            {
+                Backing::Nobody
+            }
+            weakest => weakest.unwrap_or(Backing::Published),
+        }
     }
 
     /// The name of this reading's answer to a question.

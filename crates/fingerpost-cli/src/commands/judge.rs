@@ -363,6 +363,10 @@ fn verdict(answer: &JudgedAnswer) -> String {
             let slips = answer.credit.as_ref().and_then(|credit| credit.slips);
             let breaks_off =
                 answer.difference.as_ref().map(|it| it.kind) == Some(DifferenceName::TooShort);
+            if let Some(near) = &answer.near {
+                let slips = counted(near.slips as u64, "slip", "slips");
+                return format!("{slips} from another reading. {first}");
+            }
             match (explained.is_empty(), slips.filter(|_| !breaks_off)) {
                 (false, _) => format!("{}. {first}", explained.join(", or ")),
                 (true, Some(slips)) => {

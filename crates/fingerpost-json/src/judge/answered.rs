@@ -58,6 +58,9 @@ pub struct JudgedAnswer {
     /// How much of it is right.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub credit: Option<Credit>,
+    /// When it is nearer to the order of another published reading than to the right one: that reading. It is not explained then.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub near: Option<NearAnswer>,
     /// What explains it: the best explanations, all equally good. Beside an answer that is right under readings which no lesson and no book
     /// has published, the misunderstandings that give the same order.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -108,6 +111,17 @@ pub enum BackingName {
     Files,
     /// Nobody: it is what some players do.
     Nobody,
+}
+
+/// An order near to an answer, which is right under another published reading.
+#[derive(Clone, PartialEq, Debug, serde::Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "kebab-case")]
+pub struct NearAnswer {
+    /// How many slips lie between them.
+    pub slips: usize,
+    /// The readings that give it.
+    pub readings: Vec<ReadingAnswer>,
 }
 
 /// Where an answer parts from the right order.
@@ -284,6 +298,7 @@ pub(super) fn not_readable(pupil: Option<String>, complaint: ComplaintAnswer) ->
         backing: None,
         difference: None,
         credit: None,
+        near: None,
         explanations: Vec::new(),
         more_explanations: 0,
         teacher: Vec::new(),
@@ -309,17 +324,18 @@ pub(super) fn judged_answer(
         Backing::Nobody => BackingName::Nobody,
         _ => BackingName::Published,
     });
-    let route = route.and_then(|route| judge.comparison().routes.get(route));
-    let readings = route.map(|route| route.readings.as_slice());
+    let readings = |route: usize| {
+        let route = judge.comparison().routes.get(route);
+        let readings = route.map_or(&[][..], |route| route.readings.as_slice());
+        let answers = readings.iter();
+        let answers = answers.map(|&reading| ReadingAnswer::new(reading, terms.omit_repeats));
+        answers.collect::<Vec<_>>()
+    };
     let words = read.book().judgement(&read.board, judge, judgement);
     JudgedAnswer {
         pupil,
         verdict,
-        readings: readings
-            .unwrap_or_default()
-            .iter()
-            .map(|&reading| ReadingAnswer::new(reading, terms.omit_repeats))
-            .collect(),
+        readings: route.map(readings).unwrap_or_default(),
         backing,
         difference: judgement.difference.map(|it| difference(read, &it)),
         credit: Some(Credit {
@@ -328,6 +344,10 @@ pub(super) fn judged_answer(
             in_order: judgement.right_in_order,
             share: judgement.share(),
             slips: judgement.slips,
+        }),
+        near: judgement.near.map(|near| NearAnswer {
+            slips: near.slips,
+            readings: readings(near.route),
         }),
         explanations: judgement.explanations.iter().map(explanation).collect(),
         more_explanations: judgement.more_explanations,

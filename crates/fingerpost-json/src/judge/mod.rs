@@ -12,7 +12,8 @@ use crate::terms::{ReadingAnswer, TermsAsked};
 
 pub use answered::{
     BackingName, CountedIdea, Credit, DifferenceAnswer, DifferenceName, ExplanationAnswer, FitName,
-    GivenAnswer, JudgeAnswer, JudgedAnswer, MisunderstandingName, Summary, VerdictOfAnswer,
+    GivenAnswer, JudgeAnswer, JudgedAnswer, MisunderstandingName, NearAnswer, Summary,
+    VerdictOfAnswer,
 };
 pub use asked::{AnswerAsked, FullStep, HandsAsked, NamedAsked, StepAsked};
 

@@ -2,11 +2,11 @@
 
 use std::cmp::Reverse;
 
-use super::distance::{MOST_SLIPS, in_order};
+use super::distance::{MOST_SLIPS, Rows, in_order, slips};
 use super::given::{Answer, AnswerStep};
 use super::learner::Course;
 use super::misunderstanding::Misunderstanding;
-use super::search::{Key, PartsAs, Search, Spelling, key};
+use super::search::{Found, Key, PartsAs, Search, Spelling, few_slips, key};
 use crate::board::Board;
 use crate::compare::{Comparison, compare};
 use crate::reading::{Backing, Question, Reading};
@@ -60,12 +60,26 @@ pub struct Judgement {
     /// How many slips lie between the answer and the right order (a step left out, one too many, another in its place, two neighbours
     /// exchanged), when they are few: at most eight.
     pub slips: Option<usize>,
+    /// Whether it is, but for a few slips, a beginning of the right order.
+    pub breaks_off: bool,
+    /// The order of another published reading, when the answer is wrong under that too and yet nearer to it than to the right order and to
+    /// what a misunderstanding gives.
+    pub near: Option<NearRoute>,
     /// What explains the answer, when it is wrong: the best explanations, all equally good, in the order of the catalogue. None where no
     /// misunderstanding comes nearer to the answer than the right order does. Of an answer that is right under a reading which no lesson and
     /// no book has published ([`Judge::backing`]), the single misunderstandings that give the same order.
     pub explanations: Vec<Explanation>,
     /// How many more explanations there are that are as good as these.
     pub more_explanations: usize,
+}
+
+/// An order that is right under another published reading, and near to an answer.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct NearRoute {
+    /// The place of its route in [`Judge::comparison`].
+    pub route: usize,
+    /// How many slips lie between the answer and it: one at least, and few.
+    pub slips: usize,
 }
 
 /// Right or wrong.
@@ -241,13 +255,21 @@ impl Judge {
                 .map_or(AnswerVerdict::Wrong, AnswerVerdict::RightUnder)
         };
         let search = Search::new(&self.course, &keys, spelling);
-        let found = match verdict {
+        let mut found = match verdict {
             AnswerVerdict::Wrong => search.explain(&road, length),
             AnswerVerdict::RightUnder(route) if self.backing(route) != Backing::Published => {
                 search.just_so()
             }
-            _ => super::search::Found::default(),
+            _ => Found::default(),
         };
+        let near = match verdict {
+            AnswerVerdict::Wrong => self.near_route(&keys, spelling, &found),
+            _ => None,
+        };
+        if near.is_some() {
+            // What is right under another reading is not explained away as a misunderstanding.
+            (found.explanations, found.more, found.breaks_off) = (Vec::new(), 0, false);
+        }
         Judgement {
             verdict,
             difference: (!is_right).then(|| self.difference(answer, &steps, right)),
@@ -260,6 +282,8 @@ impl Judge {
             given: keys.len(),
             length,
             slips: found.slips.filter(|_| !is_right),
+            breaks_off: found.breaks_off,
+            near,
             explanations: found.explanations,
             more_explanations: found.more,
         }
@@ -280,6 +304,34 @@ impl Judge {
         });
         let places = fitting.map(|(at, _)| at);
         places.min_by_key(|&at| self.backing(at))
+    }
+
+    /// The order of another published reading that is nearer than the right order, and than what explains the answer. A single
+    /// misunderstanding that gives just the answer is plainer.
+    fn near_route(&self, keys: &[Key], spelling: Spelling, found: &Found) -> Option<NearRoute> {
+        let few = few_slips(keys.len());
+        let mut most = few.min(found.slips.map_or(few, |slips| slips.saturating_sub(1)));
+        let explained = found.explanations.first();
+        match explained.map(|first| (first.fit, first.ideas.len())) {
+            Some((Fit::Whole, 1)) => return None,
+            // One slip is likelier than two misunderstandings, beside this order as beside the right one.
+            Some((Fit::Whole, _)) => most = most.min(1),
+            Some((Fit::ButForSlips(slips), _)) => most = most.min(slips),
+            _ => {}
+        }
+        let mut rows = Rows::default();
+        let routes = self.comparison.routes.iter().enumerate().skip(1);
+        let near = routes.filter_map(|(route, other)| {
+            if most == 0 || self.backing(route) != Backing::Published {
+                return None;
+            }
+            let enough = keys.len() + most + 1;
+            let steps = told(&other.roadmap, spelling, keys).take(enough);
+            let road: Vec<Key> = steps.map(|step| of_step(&step, spelling)).collect();
+            let slips = slips(&mut rows, keys, &road, None)?;
+            (slips <= most).then_some(NearRoute { route, slips })
+        });
+        near.min_by_key(|it| it.slips)
     }
 
     fn difference(&self, answer: &Answer, right: &[Step], index: usize) -> Difference {

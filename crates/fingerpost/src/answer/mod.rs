@@ -10,5 +10,8 @@ mod search;
 mod tests;
 
 pub use given::{Answer, AnswerError, AnswerStep, MOST_STEPS_OF_ANSWER, TooManySteps};
-pub use judge::{AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement};
+pub use judge::{
+    AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement, NearRoute,
+};
 pub use misunderstanding::{Misunderstanding, UnknownMisunderstanding};
+pub(crate) use search::few_slips;

@@ -40,6 +40,8 @@ pub(super) struct Found {
     pub(super) explanations: Vec<Explanation>,
     pub(super) more: usize,
     pub(super) slips: Option<usize>,
+    /// Whether the answer is a beginning of the right order, but for a few slips.
+    pub(super) breaks_off: bool,
 }
 
 impl Found {
@@ -53,7 +55,17 @@ impl Found {
             explanations,
             more,
             slips,
+            breaks_off: false,
         }
+    }
+}
+
+/// How many slips an explanation may leave in an answer of so many steps: with more it explains nothing. A tenth of the steps, or one beside
+/// which there is more.
+pub(crate) fn few_slips(steps: usize) -> usize {
+    match steps {
+        0 | 1 => 0,
+        _ => (steps / 10).max(1),
     }
 }
 
@@ -188,12 +200,13 @@ impl<'s> Search<'s> {
             whole = self.pairs(&singles, right);
         }
         // An answer that is right as far as it goes says no more than that it breaks off.
-        let breaks_off = (self.answer.len() as u64) < length && right.starts_with(self.answer);
-        let explained = if whole.is_empty() && breaks_off {
+        let is_shorter = (self.answer.len() as u64) < length;
+        let is_beginning = is_shorter && right.starts_with(self.answer);
+        let explained = if whole.is_empty() && is_beginning {
             Vec::new()
         } else if whole.is_empty() {
-            let few = self.few_slips();
-            let mut found = self.nearest(&singles, from_right);
+            let few = few_slips(self.answer.len());
+            let mut found = self.nearest(&singles, right, from_right);
             // A slip or a few are plainer than an idea that explains a part.
             if found.is_empty() && from_right.is_none_or(|slips| slips > few) {
                 found = self.longest(common, right);
@@ -210,7 +223,15 @@ impl<'s> Search<'s> {
             });
             all.collect()
         };
-        Found::of(explained, from_right)
+        let from_beginning = slips(&mut self.rows, self.answer, right, Some(0));
+        let few = few_slips(self.answer.len());
+        let is_nearer = |slips| from_right.is_none_or(|whole| slips < whole);
+        let breaks_off =
+            is_shorter && from_beginning.is_some_and(|slips| slips <= few && is_nearer(slips));
+        Found {
+            breaks_off,
+            ..Found::of(explained, from_right)
+        }
     }
 
     /// The single misunderstandings that give just the answer.
@@ -248,7 +269,12 @@ impl<'s> Search<'s> {
             for &(second, more, later_too) in candidates.iter().skip(at + 1) {
                 let may_be = first != second && !(later && later_too);
                 if may_be && matches!(self.along(changes.and(more)), Along::Whole) {
-                    whole.push(vec![first, second]);
+                    // The one that shows itself where the answer parts from the right order is named first.
+                    whole.push(if later {
+                        vec![second, first]
+                    } else {
+                        vec![first, second]
+                    });
                 }
             }
         }
@@ -284,19 +310,29 @@ impl<'s> Search<'s> {
         }
     }
 
-    /// The misunderstandings that come nearest to the answer, nearer than the right order.
+    /// The misunderstandings that come nearest to the answer, nearer than the right order. One that shows itself where the answer is right
+    /// is none of the pupil's.
     fn nearest(
         &mut self,
         singles: &[(Misunderstanding, Changes)],
+        right: &[Key],
         from_right: Option<usize>,
     ) -> Vec<Explanation> {
-        let most = self.few_slips();
+        let common = |one: &[Key], other: &[Key]| {
+            let pairs = one.iter().zip(other);
+            pairs.take_while(|(a, b)| a == b).count()
+        };
+        let is_right_for = common(self.answer, right);
+        let most = few_slips(self.answer.len());
         let mut best = from_right.unwrap_or(MOST_SLIPS + 1);
         let mut near: Vec<(Misunderstanding, usize)> = Vec::new();
         for &(idea, changes) in singles {
             let Some(distance) = self.distance(changes).filter(|&it| it <= most) else {
                 continue;
             };
+            if common(&self.road, right) < is_right_for {
+                continue;
+            }
             if distance < best {
                 near.clear();
                 best = distance;
@@ -310,14 +346,6 @@ impl<'s> Search<'s> {
             fit: Fit::ButForSlips(slips),
         });
         explained.collect()
-    }
-
-    /// How many slips an explanation may leave: with more it explains nothing. A tenth of the steps, or one beside which there is more.
-    fn few_slips(&self) -> usize {
-        match self.answer.len() {
-            0 | 1 => 0,
-            steps => (steps / 10).max(1),
-        }
     }
 
     /// The slips between the answer and a changed walk.

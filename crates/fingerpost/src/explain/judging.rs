@@ -9,7 +9,8 @@ use super::judging_why::NotObeyed;
 use super::phrases::fill;
 use super::{Phrasebook, judging_english};
 use crate::answer::{
-    AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement, Misunderstanding,
+    AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement,
+    Misunderstanding, few_slips,
 };
 use crate::board::{Board, Side};
 use crate::reading::{Backing, Question};
@@ -101,6 +102,8 @@ pub(super) struct TeacherPhrases {
     pub(super) not_explained: &'static str,
     /// `{slips}`.
     pub(super) near: &'static str,
+    /// Nearer to what another published reading gives. `{slips}`, `{answers}`.
+    pub(super) near_reading: &'static str,
     /// The answer breaks off, and is right so far or is not.
     pub(super) breaks_off_right: &'static str,
     pub(super) breaks_off_wrong: &'static str,
@@ -158,6 +161,10 @@ pub(super) struct LearnerPhrases {
     pub(super) segno_ends: &'static str,
     /// Where nothing explains the answer.
     pub(super) finger: &'static str,
+    /// What to do where the order is right and the octave is not.
+    pub(super) hands: &'static str,
+    /// Nearly right as another published reading has it.
+    pub(super) near_reading: &'static str,
 }
 
 impl Phrasebook {
@@ -371,6 +378,11 @@ impl Told<'_> {
     fn explained(&self) -> Vec<String> {
         let words = &self.phrases.teacher;
         let all = &self.judgement.explanations;
+        if let Some(near) = self.judgement.near {
+            let (slips, answers) = (self.slips(near.slips), self.answers_of(near.route));
+            let told = [("slips", slips.as_str()), ("answers", &answers)];
+            return vec![fill(words.near_reading, &told)];
+        }
         let Some(first) = all.first() else {
             return vec![self.not_explained()];
         };
@@ -409,6 +421,7 @@ impl Told<'_> {
     }
 
     /// What is said where no misunderstanding explains the answer. Beside one that breaks off the slips say nothing: most are what is missing.
+    /// Many slips say nothing either.
     fn not_explained(&self) -> String {
         let words = &self.phrases.teacher;
         let judgement = self.judgement;
@@ -416,27 +429,20 @@ impl Told<'_> {
         if kind == Some(DifferenceKind::TooShort) {
             return words.breaks_off_right.to_owned();
         }
-        match judgement.slips {
-            Some(slips) if self.breaks_off(slips) => {
-                let given = judgement.given.to_string();
-                let length = self.steps(judgement.length);
-                fill(
-                    words.breaks_off_wrong,
-                    &[("given", &given), ("length", &length)],
-                )
-            }
-            Some(slips) => fill(words.near, &[("slips", &self.slips(slips))]),
-            None => words.not_explained.to_owned(),
+        if judgement.breaks_off {
+            let given = judgement.given.to_string();
+            let length = self.steps(judgement.length);
+            return fill(
+                words.breaks_off_wrong,
+                &[("given", &given), ("length", &length)],
+            );
         }
-    }
-
-    /// Whether most of the slips of an answer are steps that it has not.
-    fn breaks_off(&self, slips: usize) -> bool {
-        let missing = self
-            .judgement
-            .length
-            .saturating_sub(self.judgement.given as u64);
-        missing > 2 && missing * 2 > slips as u64
+        match judgement.slips {
+            Some(slips) if slips <= few_slips(judgement.given) => {
+                fill(words.near, &[("slips", &self.slips(slips))])
+            }
+            _ => words.not_explained.to_owned(),
+        }
     }
 
     /// What somebody does who has the misunderstandings of an explanation, and their names.
@@ -514,6 +520,9 @@ impl Told<'_> {
         if difference.kind == DifferenceKind::Empty {
             return vec![words.empty.to_owned()];
         }
+        if judgement.near.is_some() {
+            return vec![words.near_reading.to_owned()];
+        }
         let right = judgement.right_from_the_beginning;
         let mut told = vec![match right {
             0 => words.none_right.to_owned(),
@@ -551,7 +560,11 @@ impl Told<'_> {
             ),
         });
         let tip = self.tip_of_the_return(difference).or_else(|| self.tip());
-        told.push(tip.unwrap_or(words.finger).to_owned());
+        let otherwise = match difference.kind {
+            DifferenceKind::OtherOctave => words.hands,
+            _ => words.finger,
+        };
+        told.push(tip.unwrap_or(otherwise).to_owned());
         told
     }
 

@@ -40,9 +40,10 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         more: "There are {number} more explanations as good as these.",
         and: " and ",
         not_explained: "No misunderstanding of the catalogue gives an order like this.",
-        near: "It looks like no misunderstanding: {slips} away from the right order.",
+        near: "It may be no misunderstanding: {slips} away from the right order.",
+        near_reading: "But for {slips} it is right under another published reading. {answers}",
         breaks_off_right: "It looks like no misunderstanding: so far the answer is right, and then it breaks off.",
-        breaks_off_wrong: "It looks like no misunderstanding: the answer breaks off after {given} of {length}, and is not right so far.",
+        breaks_off_wrong: "It may be no misunderstanding: the answer breaks off after {given} of {length}, and is not right so far.",
         one_step: "1 step",
         steps: "{number} steps",
         one_slip: "one slip",
@@ -79,6 +80,8 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         segno_then_coda: "When D.C. has sent you back, play up to the segno. From there go on to the coda.",
         segno_ends: "When D.C. has sent you back, play up to the segno. Stop before it.",
         finger: "Walk the way once more with a finger, and stop at every sign.",
+        hands: "Look at the octave sign again: which hand, up or down, and which time?",
+        near_reading: "Nearly right, as some teachers and books read it. Ask which way you play here, and walk it once more with a finger.",
     },
     ideas: [
         IdeaPhrases {
