@@ -144,6 +144,25 @@ fn a_number_that_is_printed_twice_says_which_it_is() {
     assert_eq!(typed, ["11", "#2", "#3", "#4"]);
 }
 
+/// A name of as many letters as are said, and one of one letter more.
+#[test]
+fn a_long_name_is_said_by_its_count() {
+    let board = board("\"to the hut\" | \"to the huts\" |");
+    let said = [1, 2].map(|measure| board.measure_words(measure));
+    assert_eq!(said, ["\"to the hut\"", "#2"]);
+}
+
+/// Read as it stands, the D.C. would have a measure of its own.
+#[test]
+fn a_jump_behind_its_end_repeat_is_no_measure() {
+    let read: Result<Board, _> = "1 |: 2 :| D.C. al Fine | 3 |".parse();
+    let said = read.unwrap_err().to_string();
+    assert!(
+        said.contains("stands in a measure that has no number"),
+        "{said}"
+    );
+}
+
 /// A cut that stands on a beat is told by its beat, another by its fraction of a whole note.
 #[test]
 fn a_cut_on_a_beat_is_told_by_the_beat() {
