@@ -163,7 +163,8 @@ fn the_unchanged_walk_takes_the_steps_of_the_roadmap() {
     assert!(compared > 20_000, "only {compared} routes");
 }
 
-/// Two changed rules at once give an answer that is explained whole: by one of them or by two, unless one slip explains it as well. So
+/// Two changed rules at once give an answer that is explained whole: by one of them or by two, unless one slip explains it as well, from the
+/// right order or that of another published reading. So
 /// what the search for two leaves out is nothing that it would find.
 #[test]
 fn what_two_changed_rules_give_is_explained_whole() {
@@ -197,7 +198,8 @@ fn what_two_changed_rules_give_is_explained_whole() {
             continue;
         }
         let judgement = judge.judge(&Answer::of(measures).unwrap());
-        if judgement.verdict != AnswerVerdict::Wrong || judgement.slips == Some(1) {
+        let near = judgement.near.is_some_and(|near| near.slips == 1);
+        if judgement.verdict != AnswerVerdict::Wrong || judgement.slips == Some(1) || near {
             continue;
         }
         let first = judgement.explanations.first();
