@@ -51,6 +51,8 @@ struct Counting {
 pub(super) struct Brackets {
     shape: Shape,
     counting: Vec<Counting>,
+    /// For each bracket the closing group that it is of; nothing for one of none.
+    groups: Vec<Bits>,
     /// The brackets at whose ends an end repeat stands.
     repeated: Bits,
     /// The order of the signs, with the endings where they stand now.
@@ -92,8 +94,14 @@ impl Brackets {
         };
         let spots = order.spots.iter().skip(first).copied().collect();
         let counting = sections.list.iter().map(|own| counting(laid, own));
+        let counting: Vec<Counting> = counting.collect();
+        let group = |bracket: usize| {
+            let mut closing = counting.iter().map(|own| own.closing);
+            closing.find(|group| group & 1 << bracket != 0).unwrap_or(0)
+        };
         Brackets {
-            counting: counting.collect(),
+            groups: (0..laid.endings.len()).map(group).collect(),
+            counting,
             repeated: bits((0..laid.endings.len()).filter(ends)),
             shape,
             order: order.clone(),
@@ -149,14 +157,7 @@ impl Brackets {
 
     /// Whether an earlier bracket of the same closing group is played on one of these passes.
     fn is_taken(&self, bracket: usize, passes: Bits) -> bool {
-        let closing = self.counting.iter().map(|own| own.closing);
-        let group = closing.fold(0, |found, group| {
-            if group & 1 << bracket != 0 {
-                group
-            } else {
-                found
-            }
-        });
+        let group = self.groups.get(bracket).copied().unwrap_or(0);
         let mut earlier = all(group & ((1 << bracket) - 1));
         earlier.any(|other| self.passes_of(other) & passes != 0)
     }

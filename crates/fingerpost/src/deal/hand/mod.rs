@@ -17,7 +17,7 @@ use crate::legality::{CheckOptions, Severity, check_with};
 
 use order::Order;
 use over::Same;
-use search::{Ended, are_too_many, barlines, empty_boards, search, sorted};
+use search::{Ended, barlines, empty_boards, search, sorted};
 
 /// The most signs of a hand.
 pub const MOST_SIGNS_IN_HAND: usize = 8;
@@ -197,9 +197,6 @@ impl Hand {
         draws: usize,
         chance: &mut Chance,
     ) -> Result<(u64, Vec<Order>), HandRefused> {
-        if are_too_many(&self.road, measures) {
-            return Err(HandRefused::TooManyOrders);
-        }
         let boards = empty_boards(&self.road, measures);
         let mut sum = 0_u64;
         let mut slots: Vec<Drawn> = (0..draws).map(|_| Drawn::default()).collect();

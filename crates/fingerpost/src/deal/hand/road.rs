@@ -180,6 +180,10 @@ impl Roads<'_, '_> {
                     continue;
                 }
             }
+            next = Next::On(part + 1);
+            if acting == 0 {
+                continue;
+            }
             // Fine is asked before To Coda, and both before a jump.
             let jumps_stand = is_last && block.closes;
             for asked in [self.hand.fines, self.hand.to_codas, self.hand.jumps] {
@@ -207,7 +211,6 @@ impl Roads<'_, '_> {
                     stand.parts.of(part).not_at_end |= bit;
                 }
             }
-            next = Next::On(part + 1);
         }
     }
 
@@ -219,17 +222,6 @@ impl Roads<'_, '_> {
 
     /// The signs that are obeyed at the ends of the parts of a block now, if they stand there.
     fn acting(&self, stand: &Stand, around: u16, over: u8) -> Signs {
-        let over = self.shape.endings.get(usize::from(over));
-        let is_on_last_pass = numbers(around).all(|number| {
-            let last = match over {
-                Some(ending) if ending.section == number => ending.last_pass,
-                _ => self.passes(number),
-            };
-            stand.pass.get(number) == last
-        });
-        if !is_on_last_pass {
-            return 0;
-        }
         let fines = if stand.fine_is_armed {
             self.hand.fines
         } else {
@@ -240,7 +232,19 @@ impl Roads<'_, '_> {
             0 if around != 0 => self.hand.to_codas,
             _ => stand.meant,
         };
-        fines | to_codas | self.hand.jumps & !stand.obeyed
+        let acting = fines | to_codas | self.hand.jumps & !stand.obeyed;
+        if acting == 0 {
+            return 0;
+        }
+        let over = self.shape.endings.get(usize::from(over));
+        let is_on_last_pass = numbers(around).all(|number| {
+            let last = match over {
+                Some(ending) if ending.section == number => ending.last_pass,
+                _ => self.passes(number),
+            };
+            stand.pass.get(number) == last
+        });
+        if is_on_last_pass { acting } else { 0 }
     }
 
     fn passes(&self, section: u8) -> u8 {

@@ -13,9 +13,6 @@ use crate::legality::judge::Judge;
 
 /// The most orders that are looked at, those of some of the signs included.
 pub(super) const MOST_ORDERS: u64 = 30_000_000;
-/// The most ways to number the endings of a hand that are looked at on a board of more than so many measures.
-const MOST_NUMBERINGS: usize = 1_000;
-const MOST_MEASURES_TO_NUMBER: u16 = 10;
 /// The most that a section may be played, and that all sections inside one another may be played together, for roads to be followed.
 const MOST_PLAYS: u32 = 16;
 const MOST_ROUNDS: u32 = 128;
@@ -173,22 +170,6 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
         then: &mut follow,
     };
     shapes.lay(&Order::empty())
-}
-
-/// Whether it is known without looking that there are too many orders to look at: seven endings or more can be numbered in more ways than
-/// these boards leave time for.
-pub(super) fn are_too_many(signs: &[Sign], measures: u16) -> bool {
-    let endings = signs.iter().filter(|sign| matches!(sign, Sign::Ending(_)));
-    let mut numberings = 1;
-    for (before, sign) in endings.clone().enumerate() {
-        let equal = endings
-            .clone()
-            .take(before)
-            .filter(|&it| it == sign)
-            .count();
-        numberings = numberings * (before + 1) / (equal + 1);
-    }
-    numberings > MOST_NUMBERINGS && measures > MOST_MEASURES_TO_NUMBER && !lacks_partners(signs)
 }
 
 /// Whether a sign is a return that goes on to the coda where another one ends.
