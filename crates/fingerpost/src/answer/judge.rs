@@ -6,7 +6,7 @@ use super::distance::{MOST_SLIPS, Rows, in_order, slips};
 use super::given::{Answer, AnswerStep};
 use super::learner::Course;
 use super::misunderstanding::Misunderstanding;
-use super::search::{Found, Key, PartsAs, Search, Spelling, few_slips, key};
+use super::search::{Found, Key, PartsAs, Search, Spelling, few_slips, in_common, key};
 use crate::board::Board;
 use crate::compare::{Comparison, compare};
 use crate::reading::{Backing, Question, Reading};
@@ -233,7 +233,7 @@ impl Judge {
         let enough = enough.max(MOST_LOOKED_AT);
         let steps: Vec<Step> = told(roadmap, spelling, &keys).take(enough).collect();
         let road: Vec<Key> = steps.iter().map(|step| of_step(step, spelling)).collect();
-        let right = keys.iter().zip(&road).take_while(|(a, b)| a == b).count();
+        let right = in_common(&keys, &road);
         let length = if steps.len() < enough {
             steps.len() as u64
         } else if spelling.parts == PartsAs::Each {

@@ -47,8 +47,9 @@ pub(super) struct Found {
 impl Found {
     fn of(mut explanations: Vec<Explanation>, slips: Option<usize>) -> Found {
         explanations.sort_by_key(|it| rank(&it.ideas));
-        // Two forms of one misunderstanding are one explanation.
-        explanations.dedup();
+        // Two forms of one misunderstanding are one explanation, whichever of two at once shows itself first.
+        explanations
+            .dedup_by(|one, other| one.fit == other.fit && rank(&one.ideas) == rank(&other.ideas));
         let more = explanations.len().saturating_sub(MOST_LISTED);
         explanations.truncate(MOST_LISTED);
         Found {
@@ -67,6 +68,12 @@ pub(crate) fn few_slips(steps: usize) -> usize {
         0 | 1 => 0,
         _ => (steps / 10).max(1),
     }
+}
+
+/// How many steps two orders have in common from the beginning.
+pub(super) fn in_common(one: &[Key], other: &[Key]) -> usize {
+    let pairs = one.iter().zip(other);
+    pairs.take_while(|(a, b)| a == b).count()
 }
 
 /// How far a changed walk goes along with an answer.
@@ -200,12 +207,12 @@ impl<'s> Search<'s> {
             whole = self.pairs(&singles, right);
         }
         // An answer that is right as far as it goes says no more than that it breaks off.
+        let few = few_slips(self.answer.len());
         let is_shorter = (self.answer.len() as u64) < length;
         let is_beginning = is_shorter && right.starts_with(self.answer);
         let explained = if whole.is_empty() && is_beginning {
             Vec::new()
         } else if whole.is_empty() {
-            let few = few_slips(self.answer.len());
             let mut found = self.nearest(&singles, right, from_right);
             // A slip or a few are plainer than an idea that explains a part.
             if found.is_empty() && from_right.is_none_or(|slips| slips > few) {
@@ -224,7 +231,6 @@ impl<'s> Search<'s> {
             all.collect()
         };
         let from_beginning = slips(&mut self.rows, self.answer, right, Some(0));
-        let few = few_slips(self.answer.len());
         let is_nearer = |slips| from_right.is_none_or(|whole| slips < whole);
         let breaks_off =
             is_shorter && from_beginning.is_some_and(|slips| slips <= few && is_nearer(slips));
@@ -255,8 +261,7 @@ impl<'s> Search<'s> {
         singles: &[(Misunderstanding, Changes)],
         right: &[Key],
     ) -> Vec<Vec<Misunderstanding>> {
-        let pairs = self.answer.iter().zip(right);
-        let parts_at = pairs.take_while(|(a, b)| a == b).count();
+        let parts_at = in_common(self.answer, right);
         self.set_out(Changes::NONE);
         let stands = (0..=parts_at).map(|_| self.step().map(|(stand, _)| stand));
         let stands: Vec<Option<Stand>> = stands.collect();
@@ -318,11 +323,7 @@ impl<'s> Search<'s> {
         right: &[Key],
         from_right: Option<usize>,
     ) -> Vec<Explanation> {
-        let common = |one: &[Key], other: &[Key]| {
-            let pairs = one.iter().zip(other);
-            pairs.take_while(|(a, b)| a == b).count()
-        };
-        let is_right_for = common(self.answer, right);
+        let is_right_for = in_common(self.answer, right);
         let most = few_slips(self.answer.len());
         let mut best = from_right.unwrap_or(MOST_SLIPS + 1);
         let mut near: Vec<(Misunderstanding, usize)> = Vec::new();
@@ -330,7 +331,7 @@ impl<'s> Search<'s> {
             let Some(distance) = self.distance(changes).filter(|&it| it <= most) else {
                 continue;
             };
-            if common(&self.road, right) < is_right_for {
+            if in_common(&self.road, right) < is_right_for {
                 continue;
             }
             if distance < best {
@@ -381,8 +382,7 @@ impl<'s> Search<'s> {
         mut common: Vec<(Misunderstanding, usize)>,
         right: &[Key],
     ) -> Vec<Explanation> {
-        let pairs = self.answer.iter().zip(right);
-        let from_right = pairs.take_while(|(a, b)| a == b).count();
+        let from_right = in_common(self.answer, right);
         let most = common.iter().map(|&(_, steps)| steps).max().unwrap_or(0);
         if most < from_right + 2 || most * 2 < self.answer.len() {
             return Vec::new();

@@ -318,6 +318,16 @@ impl Sign {
     pub fn may_cut(&self) -> bool {
         self.side() != Side::Over
     }
+
+    /// Whether it is a D.C. or D.S. al Fine that goes on to the coda from there (rulebook 4.7).
+    pub(crate) fn goes_on_from_fine(&self) -> bool {
+        match self {
+            Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
+                jump.al == Some(Al::Fine) && jump.then == Some(Then::Coda)
+            }
+            _ => false,
+        }
+    }
 }
 
 /// Where a marking stands: one measure or a row of them, and the point where it cuts its measure.

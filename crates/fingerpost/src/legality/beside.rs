@@ -1,6 +1,5 @@
 //! Where several signs may stand together beside what is on a board: signs that send the road elsewhere, and those it is sent to.
 
-use super::hunt::goes_on_from_fine;
 use super::partners::{Partner, Search, part_of};
 use super::wanted::Card;
 use crate::board::{Al, Jump, Marking, Place, Sign, Then};
@@ -24,7 +23,7 @@ impl Search<'_, '_> {
         // An ending that nothing closes lacks its end repeat or not, by where the returns lead, and of several Fines the first from there
         // has to stand before the coda to which a return goes on: no pair shows that.
         let unclosed = judge.sections.list.iter().any(|it| it.ends.is_empty());
-        let uneasy = unclosed || jumps.iter().any(goes_on_from_fine);
+        let uneasy = unclosed || jumps.iter().any(Sign::goes_on_from_fine);
         if let ([card], [spots]) = (way, spots.as_mut_slice()) {
             // What the pairs do not show (three signs that hang together, a landing in an ending) shows at once, or is looked for at each.
             let lands = |measure| {

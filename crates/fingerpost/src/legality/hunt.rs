@@ -9,7 +9,7 @@ use super::missing::MissingSet;
 use super::partners::{Partner, Search, places_of};
 use super::tally::{Found, Key, MOST_COMPARED};
 use super::wanted::{Card, jumps, wanted};
-use crate::board::{Al, Board, EndRepeat, Marking, Place, Sign, Then};
+use crate::board::{Al, Board, EndRepeat, Marking, Place, Sign};
 use crate::roadmap::Walked;
 
 /// The errors that no further sign takes away, a coda before its Fine left out.
@@ -23,20 +23,21 @@ const IN_THE_WAY: [&str; 7] = [
     "cut-outside-measure",
 ];
 
-/// Whether a finding is an error that no further sign takes away. `signs` are those of the board and the ones added.
-pub(super) fn is_in_the_way(signs: &[&Marking], finding: &Finding) -> bool {
-    let sign = finding.marking.and_then(|at| signs.get(at));
-    IN_THE_WAY.contains(&finding.rule) && !sign.is_some_and(|it| goes_on_from_fine(it.sign()))
+/// Whether a finding on a board with signs added is an error that no further sign takes away. From another Fine, before the coda, a jump
+/// may go on to it.
+pub(super) fn is_in_the_way(board: &Board, added: &[Marking], finding: &Finding) -> bool {
+    IN_THE_WAY.contains(&finding.rule)
+        && !found_at(board, added, finding).is_some_and(Sign::goes_on_from_fine)
 }
 
-/// Whether a jump goes on to the coda from a Fine: from another Fine than the one that is there, once that stands before the coda.
-pub(super) fn goes_on_from_fine(sign: &Sign) -> bool {
-    match sign {
-        Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
-            jump.al == Some(Al::Fine) && jump.then == Some(Then::Coda)
-        }
-        _ => false,
-    }
+/// The sign of a finding on a board with signs added.
+pub(super) fn found_at<'s>(
+    board: &'s Board,
+    added: &'s [Marking],
+    finding: &Finding,
+) -> Option<&'s Sign> {
+    let mut signs = board.markings().iter().chain(added).map(Marking::sign);
+    signs.nth(finding.marking?)
 }
 
 pub(super) struct Hunt<'j, 'b> {
@@ -141,8 +142,8 @@ impl Hunt<'_, '_> {
     fn tried(&mut self, added: &[Marking]) -> Option<Trial> {
         self.left = self.left.checked_sub(1)?;
         let trial = self.judge.trial(added);
-        let signs: Vec<&Marking> = self.judge.board.markings().iter().chain(added).collect();
-        let blocked = trial.found.iter().any(|it| is_in_the_way(&signs, it));
+        let blocks = |it: &Finding| is_in_the_way(self.judge.board, added, it);
+        let blocked = trial.found.iter().any(blocks);
         (!blocked).then_some(trial)
     }
 

@@ -135,8 +135,7 @@ pub fn missing(board: &Board) -> Result<Missing, TooLargeToPlace> {
     if missing.lacking.is_empty() {
         return Ok(missing);
     }
-    let laid: Vec<&Marking> = board.markings().iter().collect();
-    let blocks = |it: &&Finding| is_in_the_way(&laid, it);
+    let blocks = |it: &&Finding| is_in_the_way(board, &[], it);
     missing.in_the_way = missing.lacking.iter().filter(blocks).cloned().collect();
     if !missing.in_the_way.is_empty() {
         return Ok(missing);

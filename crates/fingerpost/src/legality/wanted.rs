@@ -1,7 +1,7 @@
 //! Which signs would give a sign its partner: from the hand first, then from the box.
 
 use super::finding::Finding;
-use super::hunt::goes_on_from_fine;
+use super::hunt::found_at;
 use super::judge::{Judge, Trial};
 use crate::board::{
     Al, EndRepeat, Ending, Fine, Jump, Landing, Marking, Passes, Sign, Then, ToCoda,
@@ -79,20 +79,14 @@ enum Want {
 
 impl Want {
     fn of(judge: &Judge<'_>, added: &[Marking], trial: &Trial, finding: &Finding) -> Want {
-        let sign = finding.marking.and_then(|index| {
-            let before = judge.board.markings();
-            let marking = before
-                .get(index)
-                .or_else(|| added.get(index.checked_sub(before.len())?));
-            marking.map(Marking::sign)
-        });
+        let sign = found_at(judge.board, added, finding);
         match (finding.rule, sign) {
             ("segno-missing", Some(Sign::DaCapo(jump) | Sign::DalSegno(jump))) => {
                 Want::Segno(jump.label.clone())
             }
             ("fine-missing", _) => Want::Fine,
             // The first Fine is the one from which the road goes on.
-            ("coda-before-to-coda", Some(sign)) if goes_on_from_fine(sign) => Want::Fine,
+            ("coda-before-to-coda", Some(sign)) if sign.goes_on_from_fine() => Want::Fine,
             ("to-coda-missing", Some(Sign::DaCapo(jump) | Sign::DalSegno(jump))) => {
                 jump.coda.clone().map_or(Want::AnyToCoda, Want::ToCoda)
             }

@@ -400,6 +400,10 @@ fn counting(laid: &Laid, own: &Section) -> Counting {
             .is_some_and(|(ending, part)| part < ending.first)
     };
     let number = |&number: &u32| number as usize;
+    let those = |of: &dyn Fn(u32) -> bool| {
+        let found = own.endings.iter().filter(|&&it| of(it));
+        bits(found.map(number))
+    };
     Counting {
         brackets: bits(own.endings.iter().map(number)),
         closing: bits(group.iter().map(number)),
@@ -408,20 +412,10 @@ fn counting(laid: &Laid, own: &Section) -> Counting {
         holds_end: group.iter().any(|&it| stands_in(it, true)),
         // An open section is played twice here.
         plays: if is_open { 2 } else { plays },
-        repeated: bits(
-            own.endings
-                .iter()
-                .filter(|&&it| stands_in(it, false))
-                .map(number),
-        ),
-        holding: bits(
-            own.endings
-                .iter()
-                .filter(|&&it| stands_in(it, true))
-                .map(number),
-        ),
+        repeated: those(&|it| stands_in(it, false)),
+        holding: those(&|it| stands_in(it, true)),
         has_open_end: first_open_end.is_some(),
-        behind: bits(own.endings.iter().filter(|&&it| is_behind(it)).map(number)),
+        behind: those(&is_behind),
     }
 }
 

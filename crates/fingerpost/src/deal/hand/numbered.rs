@@ -1,6 +1,6 @@
 //! The signs of a hand by number, and what they have to do with each other.
 
-use crate::board::{Jump, Repeats, Sign, Then};
+use crate::board::{Jump, Repeats, Sign};
 
 /// Signs of a hand by number, as bits.
 pub(super) type Signs = u16;
@@ -59,7 +59,7 @@ impl<'s> Numbered<'s> {
             _ => None,
         });
         let goes_on_to = signs.iter().map(|sign| match sign {
-            Sign::DaCapo(jump) | Sign::DalSegno(jump) if jump.then == Some(Then::Coda) => {
+            Sign::DaCapo(jump) | Sign::DalSegno(jump) if sign.goes_on_from_fine() => {
                 first(&|it| matches!(it, Sign::Coda(coda) if coda.label == jump.coda))
             }
             _ => None,

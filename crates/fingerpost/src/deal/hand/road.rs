@@ -394,14 +394,13 @@ impl Roads<'_, '_> {
     /// The road is led on by a sign at the end of a part. Where that leads to a sign in the hand, it is laid wherever it may stand.
     fn obey(&mut self, mut stand: Stand, number: u8, part: u8) -> Ended {
         let bit: Signs = 1 << number;
-        let landing;
-        let mut is_jump = false;
-        if self.hand.fines & bit != 0 {
+        let is_jump = self.hand.jumps & bit != 0;
+        let landing = if self.hand.fines & bit != 0 {
             let Some(coda) = stand.on_from_fine.take() else {
                 return self.end(&stand);
             };
             stand.fine_is_armed = true;
-            landing = Some(coda);
+            Some(coda)
         } else if let Some(jump) = self.hand.jump(number) {
             stand.obeyed |= bit;
             stand.leave_all_but(0);
@@ -412,12 +411,11 @@ impl Roads<'_, '_> {
             ) {
                 return self.follow(stand, Next::On(0));
             }
-            landing = self.hand.leads_to(number);
-            is_jump = true;
+            self.hand.leads_to(number)
         } else {
             stand.fine_is_armed |= stand.coda_arms_fine;
-            landing = self.hand.leads_to(number);
-        }
+            self.hand.leads_to(number)
+        };
         let Some(landing) = landing else {
             return Ended::All;
         };

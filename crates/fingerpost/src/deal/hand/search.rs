@@ -7,7 +7,7 @@ use super::numbered::Numbered;
 use super::order::{Order, choices};
 use super::road::Roads;
 use super::shape::{Shape, Shapes, shapes};
-use crate::board::{Al, Board, Fine, Plays, Sign, Then, ToCoda};
+use crate::board::{Al, Board, Fine, Plays, Sign, ToCoda};
 use crate::chance::Chance;
 use crate::legality::judge::Judge;
 
@@ -139,7 +139,7 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
     let judges: Vec<Judge<'_>> = boards.iter().map(Judge::new).collect();
     let left = Cell::new(MOST_ORDERS);
     // Which Fine goes on to the coda is said by a rule, whatever Fine the road comes to.
-    let goes_on = signs.iter().any(goes_on);
+    let goes_on = signs.iter().any(Sign::goes_on_from_fine);
     let mut found = |order: &Order| {
         let judge = judges.get(usize::from(order.measures) - 1);
         let spoils = |judge: &Judge<'_>| judge.breaks_any(&order.markings(signs), &[OF_CODAS]);
@@ -172,14 +172,6 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
     shapes.lay(&Order::empty())
 }
 
-/// Whether a sign is a return that goes on to the coda where another one ends.
-fn goes_on(sign: &Sign) -> bool {
-    match sign {
-        Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.then == Some(Then::Coda),
-        _ => false,
-    }
-}
-
 /// Whether signs can be laid nowhere, for some lack their partner wherever they stand, or only one of two can be obeyed.
 fn lacks_partners(signs: &[Sign]) -> bool {
     let count = |of: fn(&Sign) -> bool| signs.iter().filter(|&sign| of(sign)).count();
@@ -192,7 +184,7 @@ fn lacks_partners(signs: &[Sign]) -> bool {
         )
     });
     // Each Fine ends the music, or sends to the coda for a return that goes on to it, and an ending needs something to come back by.
-    let goes_on = count(goes_on);
+    let goes_on = count(Sign::goes_on_from_fine);
     if fines > 1 + goes_on || endings > 0 && closing == 0 {
         return true;
     }
