@@ -8,7 +8,7 @@ use super::partners::Search;
 use super::places::is_idle;
 use super::wanted::Card;
 use super::{CheckOptions, check_with};
-use crate::board::{Board, Marking, Place, Sign};
+use crate::board::{Board, Marking, Place, Sign, Then};
 use crate::roadmap::Walked;
 use crate::roadmap::coverage::Coverage;
 use crate::roadmap::row::PartIndex;
@@ -37,23 +37,42 @@ pub(crate) fn counted(
     let ground = judge.ground_of(trial);
     let coverage = Coverage::new(&ground, walked);
     let first = judge.board.markings().len();
+    let laid = &ground.laid;
+    let obeyed = |marking: u32| walked.obeyed.contains(&marking);
+    // Signs of other labels may stand at the same place.
+    let is_gone_back_to = |segno: u32| {
+        let mut jumps = laid.jumps.iter().filter(|jump| !jump.da_capo);
+        jumps.any(|jump| {
+            let to = laid.segno(jump.segno);
+            obeyed(jump.marking) && to.is_some_and(|to| to.marking == segno)
+        })
+    };
+    let is_come_to = |coda: u32, part: PartIndex| {
+        let is_it = |label| laid.coda(label).is_some_and(|to| to.marking == coda);
+        coverage.led_to_coda(part).iter().any(|by| {
+            let to_coda = laid.to_codas.iter().find(|it| it.marking == *by);
+            match to_coda {
+                Some(to_coda) => is_it(to_coda.label),
+                None => laid.jumps.iter().any(|jump| {
+                    let goes_on = jump.then == Some(Then::Coda) && obeyed(jump.marking);
+                    goes_on && is_it(jump.coda.unwrap_or(0))
+                }),
+            }
+        })
+    };
     let works = |(number, marking): (usize, &Marking)| {
         let index = u32::try_from(first + number).unwrap_or(u32::MAX);
-        let part = judge.row.part_of(judge.board, marking);
-        let obeyed = walked.obeyed.contains(&index);
         match marking.sign() {
-            Sign::Segno(_) => obeyed || coverage.segno_landing(part).is_some(),
-            Sign::Coda(_) => coverage.coda_landing(part).is_some(),
+            Sign::Segno(_) => obeyed(index) || is_gone_back_to(index),
+            Sign::Coda(_) => is_come_to(index, judge.row.part_of(judge.board, marking)),
             Sign::EndRepeat(_) => coverage.repeat_made(index),
-            Sign::Fine(_) | Sign::ToCoda(_) | Sign::DaCapo(_) | Sign::DalSegno(_) => obeyed,
+            Sign::Fine(_) | Sign::ToCoda(_) | Sign::DaCapo(_) | Sign::DalSegno(_) => obeyed(index),
             _ => true,
         }
     };
     if !added.iter().enumerate().all(works) {
         return Counted::Any;
     }
-    let laid = &ground.laid;
-    let obeyed = |marking: u32| walked.obeyed.contains(&marking);
     let ends_at = |part: PartIndex| {
         let mut here = laid.fines.iter().filter(|fine| fine.part == part);
         here.any(|fine| obeyed(fine.marking))

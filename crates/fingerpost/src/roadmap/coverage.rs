@@ -56,8 +56,8 @@ pub(crate) struct Coverage {
     repeats_made: HashSet<u32>,
     /// The parts on which a D.S. lands, each with the first that does.
     segno_landings: HashMap<PartIndex, u32>,
-    /// The parts on which the road lands as on a coda, each with the first marking that sends it there.
-    coda_landings: HashMap<PartIndex, u32>,
+    /// The parts on which the road lands as on a coda, each with the markings that send it there, in the order in which they do.
+    coda_landings: HashMap<PartIndex, Vec<u32>>,
 }
 
 // What is noted of a slot or a path: the six kinds of visit, on which pass in which leg, and how it is come to.
@@ -132,7 +132,12 @@ impl Coverage {
 
     /// The first marking that sends the road to a part as to a coda.
     pub(crate) fn coda_landing(&self, part: PartIndex) -> Option<u32> {
-        self.coda_landings.get(&part).copied()
+        self.led_to_coda(part).first().copied()
+    }
+
+    /// The markings that send the road to a part as to a coda.
+    pub(crate) fn led_to_coda(&self, part: PartIndex) -> &[u32] {
+        self.coda_landings.get(&part).map_or(&[], Vec::as_slice)
     }
 }
 
@@ -218,13 +223,19 @@ impl<'a> Survey<'a> {
         let gone_into = matches!(piece.cause, Cause::On | Cause::PastEnding);
         let coverage = &mut self.coverage;
         if let Some(marking) = piece.marking {
-            let landings = match piece.cause {
-                Cause::DalSegno => Some(&mut coverage.segno_landings),
-                Cause::ToCoda => Some(&mut coverage.coda_landings),
-                _ => None,
-            };
-            if let (Some(landings), What::Stretch { from, .. }) = (landings, piece.what) {
-                landings.entry(from).or_insert(marking);
+            if let What::Stretch { from, .. } = piece.what {
+                match piece.cause {
+                    Cause::DalSegno => {
+                        coverage.segno_landings.entry(from).or_insert(marking);
+                    }
+                    Cause::ToCoda => {
+                        let led = coverage.coda_landings.entry(from).or_default();
+                        if !led.contains(&marking) {
+                            led.push(marking);
+                        }
+                    }
+                    _ => {}
+                }
             }
             if piece.cause == Cause::Repeat {
                 coverage.repeats_made.insert(marking);

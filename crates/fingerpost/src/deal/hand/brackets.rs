@@ -4,6 +4,7 @@
 //! Where a section begins and ends, and which brackets end it, hangs on places alone (rulebook, chapter 2); how often it is played hangs on
 //! the numbers. So the places are looked at once for all numberings. The tests of `search.rs` hold what is reckoned here against the rules.
 
+use super::numbered::Signs;
 use super::order::{Order, Spot};
 use super::search::Ended;
 use super::shape::{Shape, Shapes, few};
@@ -20,7 +21,7 @@ type Return = (usize, usize);
 /// What closes a bracket.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 enum Closed {
-    /// An end repeat that always leads back, so that no return there is ever obeyed.
+    /// An end repeat that always leads back, so that no return there is ever obeyed but at the arrivals that it names.
     ByRepeat,
     /// Nothing so far, and something must.
     ByReturn,
@@ -61,8 +62,13 @@ pub(super) struct Brackets {
     /// The signs that are endings: the number of the first, and the passes of each.
     first: usize,
     passes: Vec<Bits>,
-    /// For each the one before it that is equal.
+    /// For each those that share a pass with it, and the one before it that is equal.
+    meets: Vec<Bits>,
     twins: Vec<Option<usize>>,
+    /// For each bracket the signs that it may not be.
+    barred: Vec<Bits>,
+    /// The signs that the brackets are, as far as they have one.
+    given: Vec<usize>,
     /// The signs that have a bracket already, by their place among the endings.
     used: Bits,
 }
@@ -108,6 +114,9 @@ impl Brackets {
             spots,
             first,
             twins: (0..passes.len()).map(twin).collect(),
+            meets: passes.iter().map(|&one| meeting(&passes, one)).collect(),
+            barred: Vec::new(),
+            given: Vec::new(),
             passes,
             used: 0,
         }
@@ -115,6 +124,10 @@ impl Brackets {
 
     /// Numbers the brackets in every way, and goes on with each.
     pub(super) fn number_all(&mut self, shapes: &mut Shapes<'_>) -> Ended {
+        let brackets = 0..self.shape.endings.len();
+        self.barred = brackets
+            .map(|bracket| self.too_late(bracket, shapes.hand.comebacks))
+            .collect();
         self.number(shapes, 0)
     }
 
@@ -123,16 +136,10 @@ impl Brackets {
         let Some(&spot) = self.spots.get(bracket) else {
             return self.numbered(shapes);
         };
-        for sign in 0..self.passes.len() {
-            let is_used = |sign: usize| self.used & 1 << sign != 0;
+        for sign in all(self.free(bracket)) {
             // Of equal endings the first is laid first.
-            let in_turn = self.twins.get(sign).copied().flatten().is_none_or(is_used);
-            let passes = self.passes.get(sign).copied().unwrap_or(0);
-            if is_used(sign)
-                || !in_turn
-                || self.is_taken(bracket, passes)
-                || self.is_too_late(bracket, passes, shapes)
-            {
+            let twin = self.twins.get(sign).copied().flatten();
+            if twin.is_some_and(|twin| self.used & 1 << twin == 0) {
                 continue;
             }
             let Some(left) = shapes.left.get().checked_sub(1) else {
@@ -140,13 +147,15 @@ impl Brackets {
             };
             shapes.left.set(left);
             self.used |= 1 << sign;
+            self.given.push(sign);
             if let Some(own) = self.shape.endings.get_mut(bracket) {
-                own.passes = passes;
+                own.passes = self.passes.get(sign).copied().unwrap_or(0);
             }
             if let Some(place) = self.order.spots.get_mut(self.first + sign) {
                 *place = spot;
             }
             let ended = self.number(shapes, bracket + 1);
+            self.given.pop();
             self.used &= !(1 << sign);
             if ended != Ended::All {
                 return ended;
@@ -155,20 +164,28 @@ impl Brackets {
         Ended::All
     }
 
-    /// Whether an earlier bracket of the same closing group is played on one of these passes.
-    fn is_taken(&self, bracket: usize, passes: Bits) -> bool {
+    /// The signs that a bracket may be: not one that stands elsewhere, and none with a pass of an earlier bracket in its closing group.
+    fn free(&self, bracket: usize) -> Bits {
         let group = self.groups.get(bracket).copied().unwrap_or(0);
-        let mut earlier = all(group & ((1 << bracket) - 1));
-        earlier.any(|other| self.passes_of(other) & passes != 0)
+        let given = all(group & below(bracket)).filter_map(|earlier| self.given.get(earlier));
+        let met = given.filter_map(|&sign| self.meets.get(sign));
+        let taken = met.fold(self.used, |taken, &met| taken | met);
+        let barred = self.barred.get(bracket).copied().unwrap_or(0);
+        below(self.passes.len()) & !taken & !barred
     }
 
-    /// Whether a bracket is for passes alone that its section never comes to: without an end repeat it goes on to the next one only when a
-    /// return has led back, and each return is obeyed once.
-    fn is_too_late(&self, bracket: usize, passes: Bits, shapes: &Shapes<'_>) -> bool {
+    /// The signs that a bracket cannot be because they are for passes alone that its section never comes to: without an end repeat it goes on to
+    /// the next one only when a return has led back.
+    fn too_late(&self, bracket: usize, comebacks: usize) -> Bits {
         let section = self.shape.endings.get(bracket).map(|it| it.section);
         let own = section.and_then(|section| self.counting.get(usize::from(section)));
-        own.is_some_and(|own| !own.has_ends)
-            && passes.trailing_zeros() as usize > 1 + shapes.returns.len()
+        if own.is_none_or(|own| own.has_ends) {
+            return 0;
+        }
+        let is_late =
+            |passes: &Bits| passes.trailing_zeros() as usize > comebacks.saturating_add(1);
+        let signs = self.passes.iter().enumerate();
+        bits(signs.filter_map(|(sign, passes)| is_late(passes).then_some(sign)))
     }
 
     /// Whether some bracket is played on no pass, wherever the signs that are laid later come to stand.
@@ -185,7 +202,7 @@ impl Brackets {
                 };
                 let too_late = |bracket: usize| {
                     let earlier = (1 << self.passes_of(bracket).trailing_zeros()) - 2;
-                    (earlier & !led).count_ones() as usize > shapes.returns.len()
+                    (earlier & !led).count_ones() as usize > shapes.hand.comebacks
                 };
                 // Behind an end repeat outside the brackets the road goes on its own on the last pass alone.
                 let passed_by = |bracket: usize| self.passes_of(bracket) & 1 << section.passes == 0;
@@ -295,7 +312,7 @@ impl Brackets {
         }
     }
 
-    /// At the end of each bracket one of the returns that are left, or none, as it must be closed.
+    /// At the end of each bracket some of the returns that are left, or none, as it must be closed.
     fn lay_returns(
         &mut self,
         shapes: &mut Shapes<'_>,
@@ -303,32 +320,36 @@ impl Brackets {
         ends: &[Closed],
         laid: &mut Vec<Return>,
     ) -> Ended {
-        let must = ends.iter().filter(|&by| *by == Closed::ByReturn);
-        if must.count() > left.len() {
-            return Ended::All;
-        }
         let Some((&by, others)) = ends.split_first() else {
             return self.returned(shapes, laid);
         };
-        if by != Closed::ByReturn {
+        let bracket = self.shape.endings.len() - ends.len();
+        let here: Signs = laid
+            .iter()
+            .filter(|&&(_, at)| at == bracket)
+            .fold(0, |bits, &(number, _)| bits | 1 << number);
+        let open = if here == 0 { ends } else { others };
+        let must = open.iter().filter(|&by| *by == Closed::ByReturn);
+        if must.count() > left.len() {
+            return Ended::All;
+        }
+        if by != Closed::ByReturn || here != 0 {
             match self.lay_returns(shapes, left, others, laid) {
                 Ended::All => {}
                 ended => return ended,
             }
         }
-        if by == Closed::ByRepeat {
-            return Ended::All;
-        }
-        let bracket = self.shape.endings.len() - ends.len();
         for (at, &number) in left.iter().enumerate() {
             // Of equal ones the first goes first.
             let mut before = left.iter().take(at);
-            if before.any(|&other| shapes.signs.get(other) == shapes.signs.get(number)) {
+            if before.any(|&other| shapes.signs.get(other) == shapes.signs.get(number))
+                || !shapes.may_close(number, here, by == Closed::ByRepeat)
+            {
                 continue;
             }
             let rest: Vec<usize> = left.iter().copied().filter(|&it| it != number).collect();
             laid.push((number, bracket));
-            let ended = self.lay_returns(shapes, &rest, others, laid);
+            let ended = self.lay_returns(shapes, &rest, ends, laid);
             laid.pop();
             if ended != Ended::All {
                 return ended;
@@ -417,6 +438,17 @@ fn counting(laid: &Laid, own: &Section) -> Counting {
         has_open_end: first_open_end.is_some(),
         behind: those(&is_behind),
     }
+}
+
+/// Those of some endings that share a pass with one, by their places.
+fn meeting(endings: &[Bits], one: Bits) -> Bits {
+    let meets = endings.iter().enumerate();
+    bits(meets.filter_map(|(other, passes)| (passes & one != 0).then_some(other)))
+}
+
+/// The bits below one.
+fn below(number: usize) -> Bits {
+    (1 << number) - 1
 }
 
 fn bits(numbers: impl Iterator<Item = usize>) -> Bits {

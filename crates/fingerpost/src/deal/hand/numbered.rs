@@ -1,36 +1,70 @@
 //! The signs of a hand by number, and what they have to do with each other.
 
-use crate::board::{Jump, Repeats, Sign};
+use crate::board::{Al, Fine, Jump, Passes, Repeats, Sign, Then, ToCoda};
 
 /// Signs of a hand by number, as bits.
 pub(super) type Signs = u16;
+
+/// Arrivals or passes from 0 to 15, as bits.
+pub(super) type Times = u16;
+
+/// The signs that may be obeyed at a barline, kind by kind in the order in which they are asked. Rulebook 3.8 and 4.10.
+#[derive(Clone, Copy)]
+pub(super) struct Turns {
+    /// Those that name the arrivals at which they are obeyed, before the end repeat.
+    pub(super) counted: [Signs; 3],
+    /// All of these.
+    pub(super) any_counted: Signs,
+    /// The others, after it: the third kind are jumps that name passes.
+    pub(super) others: [Signs; 4],
+}
+
+impl Turns {
+    /// All of them, in this order.
+    pub(super) fn all(&self) -> impl Iterator<Item = Signs> + use<> {
+        self.counted.into_iter().chain(self.others)
+    }
+}
 
 /// The signs of a hand by number.
 pub(super) struct Numbered<'s> {
     pub(super) signs: &'s [Sign],
     /// For each sign the others that are equal to it.
     equal: Vec<Signs>,
-    pub(super) fines: Signs,
     pub(super) to_codas: Signs,
     pub(super) jumps: Signs,
+    /// When the signs at a barline are asked: outside all sections, and in one.
+    outside: Turns,
+    inside: Turns,
+    /// For each sign the arrivals or the passes that it names.
+    times: Vec<Times>,
+    /// For each jump those that may stand at one barline with it, outside all sections and in one.
+    apart: Vec<[Signs; 2]>,
+    /// Whether one of the signs names arrivals or passes.
+    pub(super) names_times: bool,
+    /// The most times that jumps can lead back, all together.
+    pub(super) comebacks: usize,
     /// Whether one of them has repeats played after it.
     pub(super) repeats_on_return: bool,
     /// Those that are laid on the way.
     pub(super) loose: Signs,
     /// For each D.S. its segno, for each To Coda its coda.
     leads_to: Vec<Option<u8>>,
-    /// For each jump the coda to which its Fine goes on.
+    /// For each D.C. al Segno the segno at which its return is left.
+    until: Vec<Option<u8>>,
+    /// For each jump the coda to which its Fine or its segno goes on.
     goes_on_to: Vec<Option<u8>>,
     /// For each jump the To Codas that it names.
     pub(super) names: Vec<Option<Signs>>,
 }
 
 /// The numbers of the bits that are set, rising.
-pub(super) fn numbers(mut bits: u16) -> impl Iterator<Item = u8> {
+pub(super) fn numbers(bits: impl Into<u32>) -> impl Iterator<Item = u8> {
+    let mut bits = bits.into();
     std::iter::from_fn(move || {
         let lowest = bits.trailing_zeros();
         bits &= bits.wrapping_sub(1);
-        u8::try_from(lowest).ok().filter(|&lowest| lowest < 16)
+        u8::try_from(lowest).ok().filter(|&lowest| lowest < 32)
     })
 }
 
@@ -58,8 +92,14 @@ impl<'s> Numbered<'s> {
             }
             _ => None,
         });
+        let until = signs.iter().map(|sign| match sign {
+            Sign::DaCapo(jump) if jump.al == Some(Al::Segno) => {
+                first(&|it| matches!(it, Sign::Segno(segno) if segno.label == jump.label))
+            }
+            _ => None,
+        });
         let goes_on_to = signs.iter().map(|sign| match sign {
-            Sign::DaCapo(jump) | Sign::DalSegno(jump) if sign.goes_on_from_fine() => {
+            Sign::DaCapo(jump) | Sign::DalSegno(jump) if jump.then == Some(Then::Coda) => {
                 first(&|it| matches!(it, Sign::Coda(coda) if coda.label == jump.coda))
             }
             _ => None,
@@ -73,18 +113,38 @@ impl<'s> Numbered<'s> {
                 &|it| matches!(it, Sign::ToCoda(to_coda) if to_coda.label.as_ref() == Some(coda)),
             ))
         });
+        let fines = having(&|it| matches!(it, Sign::Fine(_)));
+        let to_codas = having(&|it| matches!(it, Sign::ToCoda(_)));
+        let jumps = having(&|it| matches!(it, Sign::DaCapo(_) | Sign::DalSegno(_)));
+        let with_arrivals = having(&|it| named(it).is_some_and(|(kind, _)| kind == Kind::Arrivals));
+        let with_passes = having(&|it| named(it).is_some_and(|(kind, _)| kind == Kind::Passes));
+        let turns = |counted: Signs, listed: Signs| Turns {
+            counted: [fines, to_codas, jumps].map(|kind| kind & counted),
+            any_counted: counted,
+            others: [fines, to_codas, jumps & listed, jumps & !listed].map(|kind| kind & !counted),
+        };
+        let apart = signs.iter().map(|sign| {
+            [true, false].map(|outside| having(&|other| are_apart(sign, other, outside)) & jumps)
+        });
         Numbered {
             signs,
             equal: equal.collect(),
-            fines: having(&|it| matches!(it, Sign::Fine(_))),
-            to_codas: having(&|it| matches!(it, Sign::ToCoda(_))),
-            jumps: having(&|it| matches!(it, Sign::DaCapo(_) | Sign::DalSegno(_))),
+            // Outside all sections passes are arrivals.
+            outside: turns(with_arrivals | with_passes, 0),
+            inside: turns(with_arrivals, with_passes),
+            times: signs.iter().map(times).collect(),
+            apart: apart.collect(),
+            names_times: with_arrivals | with_passes != 0,
+            comebacks: signs.iter().map(comebacks).sum(),
+            to_codas,
+            jumps,
             repeats_on_return: signs.iter().any(|sign| match sign {
                 Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.repeats == Some(Repeats::Play),
                 _ => false,
             }),
             loose: having(&|_| true) & !((1 << shaping) - 1),
             leads_to: leads_to.collect(),
+            until: until.collect(),
             goes_on_to: goes_on_to.collect(),
             names: names.collect(),
         }
@@ -105,7 +165,104 @@ impl<'s> Numbered<'s> {
         self.leads_to.get(usize::from(number)).copied().flatten()
     }
 
+    /// The segno at which the return of a D.C. is left.
+    pub(super) fn until(&self, number: u8) -> Option<u8> {
+        self.until.get(usize::from(number)).copied().flatten()
+    }
+
+    /// When the signs at a barline in these sections are asked.
+    pub(super) fn turns(&self, around: u16) -> &Turns {
+        if around == 0 {
+            &self.outside
+        } else {
+            &self.inside
+        }
+    }
+
+    /// Those of some signs that name this arrival, or this pass.
+    pub(super) fn named(&self, signs: Signs, time: u8) -> Signs {
+        let names = |number: &u8| {
+            let times = self.times.get(usize::from(*number)).copied();
+            times.unwrap_or(0).checked_shr(u32::from(time)).unwrap_or(0) & 1 != 0
+        };
+        numbers(signs)
+            .filter(names)
+            .fold(0, |bits, number| bits | 1 << number)
+    }
+
+    /// Whether a jump may stand at one barline with all of these.
+    pub(super) fn is_apart(&self, number: u8, others: Signs, around: u16) -> bool {
+        let [outside, inside] = self
+            .apart
+            .get(usize::from(number))
+            .copied()
+            .unwrap_or_default();
+        others & !(if around == 0 { outside } else { inside }) == 0
+    }
+
     pub(super) fn goes_on_to(&self, number: u8) -> Option<u8> {
         self.goes_on_to.get(usize::from(number)).copied().flatten()
+    }
+}
+
+/// What a sign names to say when it is obeyed.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Arrivals,
+    Passes,
+}
+
+/// The times at which a sign says that it is obeyed, if it says any. Beside arrivals passes are not used.
+fn named(sign: &Sign) -> Option<(Kind, &Passes)> {
+    match sign {
+        Sign::Fine(Fine { arrivals }) | Sign::ToCoda(ToCoda { arrivals, .. }) => {
+            arrivals.as_ref().map(|arrivals| (Kind::Arrivals, arrivals))
+        }
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
+            let arrivals = jump.arrivals.as_ref();
+            let passes = jump.passes.as_ref().map(|passes| (Kind::Passes, passes));
+            arrivals
+                .map(|arrivals| (Kind::Arrivals, arrivals))
+                .or(passes)
+        }
+        _ => None,
+    }
+}
+
+fn times(sign: &Sign) -> Times {
+    let named = named(sign)
+        .into_iter()
+        .flat_map(|(_, times)| times.ranges());
+    named.fold(0, |bits, &(from, to)| {
+        let within = from..=to.min(Times::BITS - 1);
+        within.fold(bits, |bits, time| bits | 1 << time)
+    })
+}
+
+/// The latest of the times that a sign names.
+pub(super) fn latest(sign: &Sign) -> u32 {
+    named(sign).map_or(0, |(_, times)| times.highest())
+}
+
+/// How often a jump can lead back at most.
+pub(super) fn comebacks(sign: &Sign) -> usize {
+    match sign {
+        Sign::DaCapo(_) | Sign::DalSegno(_) => named(sign).map_or(1, |(_, times)| {
+            let long = times.ranges().iter().map(|(from, to)| to - from + 1);
+            long.fold(0, |sum, long| sum.saturating_add(long as usize))
+        }),
+        _ => 0,
+    }
+}
+
+/// Whether something keeps two jumps at one barline apart (rulebook 10.15).
+fn are_apart(one: &Sign, other: &Sign, outside: bool) -> bool {
+    let kind = |kind| if outside { Kind::Arrivals } else { kind };
+    match (named(one), named(other)) {
+        (Some((of_one, one)), Some((of_other, other))) => {
+            kind(of_one) != kind(of_other) || !one.meets(other)
+        }
+        (None, None) => false,
+        _ => true,
     }
 }

@@ -4,14 +4,14 @@
 //! a measure at which a sign in the hand would be obeyed, it goes on in two ways: the sign stands there, or it stands at no place of this
 //! kind that has been passed. Orders that begin alike share the beginning of their road, and those of no use are never made.
 //!
-//! Followed are chapters 3 to 5 of the rulebook under the default reading, for signs without `arrivals` and `passes` and without al Segno; hands with those are judged order by order (`judged.rs`). The tests hold one way against the other.
+//! Followed are chapters 3 to 5 of the rulebook under the default reading. Hands whose roads are very long are judged order by order (`judged.rs`). The tests hold one way against the other.
 
 use std::cell::Cell;
 
-use super::numbered::{Numbered, Signs, numbers};
-use super::order::{Order, Spot};
+use super::numbered::{Numbered, Signs, Times, numbers};
+use super::order::Order;
 use super::search::Ended;
-use super::shape::{NONE, Shape};
+use super::shape::{Block, NONE, Shape};
 use crate::board::{Al, Jump, Repeats, Sign};
 
 /// More barlines than the signs of a hand can have, those included that are tried as missing.
@@ -24,7 +24,8 @@ const MOST_SIGNS: usize = 16;
 #[derive(Clone, Copy, Default)]
 struct Part {
     block: u8,
-    is_played: bool,
+    /// How often its end has been reached.
+    arrived: u8,
     /// The signs that can stand at no barline inside it, and the ones that cannot stand at its end: they would have been obeyed.
     not_inside: Signs,
     not_at_end: Signs,
@@ -36,11 +37,22 @@ struct Part {
 #[derive(Clone, Copy)]
 struct Few<T, const N: usize>([T; N]);
 
+/// Where the counting of passes stands.
+#[derive(Clone, Copy)]
+struct Counts {
+    /// For each section its present pass, 0 where it is not active, and the highest it has reached.
+    pass: Few<u8, MOST_SECTIONS>,
+    reached: Few<u8, MOST_SECTIONS>,
+    active: u16,
+}
+
 /// How far the road has come, and what is laid.
 #[derive(Clone, Copy)]
 struct Stand {
     parts: Few<Part, MOST_PARTS>,
     length: u8,
+    /// The parts that have been played, as bits.
+    played: u32,
     /// The first part of each block, and behind the last block the length.
     first: Few<u8, MOST_PARTS>,
     /// For each sign laid its barline: a leaving one stands at the end of the part before it, a landing one at the start of that behind it.
@@ -48,10 +60,7 @@ struct Stand {
     laid: Signs,
     /// The jumps obeyed.
     obeyed: Signs,
-    /// For each section its present pass, 0 where it is not active, and the highest it has reached.
-    pass: Few<u8, MOST_SECTIONS>,
-    reached: Few<u8, MOST_SECTIONS>,
-    active: u16,
+    counts: Counts,
     /// The end repeats made, by blocks.
     made: u32,
     /// Whether this leg is a return, and what it says of repeats.
@@ -60,8 +69,12 @@ struct Stand {
     coda_arms_fine: bool,
     /// The To Codas that the last jump means.
     meant: Signs,
-    /// The coda to which the road goes on from the Fine.
-    on_from_fine: Option<u8>,
+    /// The segno at which the road is left.
+    until: Option<u8>,
+    /// The coda to which the road goes on from the Fine or from that segno.
+    goes_on_to: Option<u8>,
+    /// For each jump the passes on which it has been obeyed because it names them.
+    used: Few<Times, MOST_SIGNS>,
 }
 
 impl<T: Copy + Default, const N: usize> Few<T, N> {
@@ -80,6 +93,16 @@ impl<T: Copy + Default, const N: usize> Few<T, N> {
     }
 }
 
+/// The bits from one number to another, this one not included.
+fn between(from: u8, to: u8) -> u32 {
+    let below = |number: u8| {
+        1_u32
+            .checked_shl(u32::from(number))
+            .map_or(u32::MAX, |bit| bit - 1)
+    };
+    below(to) & !below(from)
+}
+
 /// The roads over one board of repeats and endings.
 pub(super) struct Roads<'r, 's> {
     pub(super) hand: &'r Numbered<'s>,
@@ -88,6 +111,8 @@ pub(super) struct Roads<'r, 's> {
     pub(super) order: &'r Order,
     /// The most measures that there may be.
     pub(super) most: u8,
+    /// The order that is told of.
+    pub(super) made: &'r mut Order,
     /// How many roads may still be begun.
     pub(super) left: &'r Cell<u64>,
     /// What is done with an order in which every sign plays its part and every measure is played; whether to go on.
@@ -97,8 +122,10 @@ pub(super) struct Roads<'r, 's> {
 /// Where the road goes next.
 #[derive(Clone, Copy)]
 enum Next {
-    /// To a part by going on or back.
+    /// To a part by going on.
     On(u8),
+    /// To a part by going back to where a section or the board begins.
+    Back(u8),
     /// To a segno or a coda at the start of a part.
     Landing(u8),
 }
@@ -109,19 +136,24 @@ impl Roads<'_, '_> {
         let mut stand = Stand {
             parts: Few::new(),
             length: 0,
+            played: 0,
             first: Few::new(),
             at: Few::new(),
             laid: self.shape.returns,
             obeyed: 0,
-            pass: Few::new(),
-            reached: Few::new(),
-            active: 0,
+            counts: Counts {
+                pass: Few::new(),
+                reached: Few::new(),
+                active: 0,
+            },
             made: 0,
             returns: None,
             fine_is_armed: false,
             coda_arms_fine: false,
             meant: 0,
-            on_from_fine: None,
+            until: None,
+            goes_on_to: None,
+            used: Few::new(),
         };
         for (block, at) in self.shape.blocks.iter().zip(0..) {
             *stand.parts.of(at) = Part {
@@ -136,23 +168,33 @@ impl Roads<'_, '_> {
             stand.length = at + 1;
         }
         *stand.first.of(stand.length) = stand.length;
-        self.follow(stand, Next::On(0))
+        self.follow(&mut stand, Next::On(0))
     }
 
     /// Follows the road from a place, and all roads that part from it.
-    fn follow(&mut self, mut stand: Stand, mut next: Next) -> Ended {
+    fn follow(&mut self, stand: &mut Stand, mut next: Next) -> Ended {
         let Some(left) = self.left.get().checked_sub(1) else {
             return Ended::TooMany;
         };
         self.left.set(left);
         loop {
-            let arrived = match next {
-                Next::On(part) => self.go_on(&mut stand, part),
-                Next::Landing(part) if self.land(&mut stand, part) => Some(part),
+            let part = match next {
+                Next::On(to) | Next::Back(to) => {
+                    let Some((part, before)) = self.go_on(stand, to) else {
+                        return self.end(stand);
+                    };
+                    // An al Segno does not leave where the road is led to just this part (rulebook 4.7).
+                    let is_led = matches!(next, Next::Back(to) if to == part);
+                    if stand.until.is_some() && !is_led {
+                        let counts = before.unwrap_or(stand.counts);
+                        if let Some(ended) = self.leave_at_segno(stand, counts, part) {
+                            return ended;
+                        }
+                    }
+                    part
+                }
+                Next::Landing(part) if self.land(stand, part) => part,
                 Next::Landing(_) => return Ended::All,
-            };
-            let Some(part) = arrived else {
-                return self.end(&stand);
             };
             let Some(&block) = self
                 .shape
@@ -161,57 +203,116 @@ impl Roads<'_, '_> {
             else {
                 return Ended::All;
             };
-            let acting = self.acting(&stand, block.around, block.over);
-            let loose = self.hand.loose & !stand.laid & acting;
+            if block.starts && stand.first.get(stand.parts.get(part).block) == part {
+                if let Some(then) = self.pass_quietly(stand, part, block) {
+                    next = then;
+                    continue;
+                }
+            }
+            let acting = self.acting(stand, part, block);
+            let until = stand.until.map_or(0, |segno| 1 << segno);
+            let loose = self.hand.loose & !stand.laid & (acting | until);
             if loose & !stand.parts.get(part).not_inside != 0 && stand.length < self.most {
-                match self.leave_inside(&stand, part, loose) {
+                match self.leave_inside(stand, part, loose) {
                     Ended::All => {}
                     ended => return ended,
                 }
             }
+            stand.played |= 1 << part;
             let here = stand.parts.of(part);
-            here.is_played = true;
             here.not_inside |= loose;
+            here.arrived = here.arrived.saturating_add(1);
             let is_last = stand.first.get(stand.parts.get(part).block + 1) == part + 1;
+            // Jumps at the ends of endings stand already.
+            let takes_jumps = !(is_last && block.closes);
+            let turns = self.hand.turns(block.around);
+            if acting & turns.any_counted != 0 {
+                if let Some(ended) = self.ask(stand, part, acting, &turns.counted, takes_jumps) {
+                    return ended;
+                }
+            }
             if is_last && block.end != NONE {
-                if let Some(start) = self.goes_back(&mut stand, block.end) {
+                if let Some(start) = self.goes_back(stand, block.end) {
                     stand.made |= 1 << stand.parts.get(part).block;
-                    next = Next::On(stand.first.get(start));
+                    next = Next::Back(stand.first.get(start));
                     continue;
                 }
             }
             next = Next::On(part + 1);
-            if acting == 0 {
-                continue;
-            }
-            // Fine is asked before To Coda, and both before a jump.
-            let jumps_stand = is_last && block.closes;
-            for asked in [self.hand.fines, self.hand.to_codas, self.hand.jumps] {
-                for number in numbers(asked & acting) {
-                    let bit: Signs = 1 << number;
-                    let here = stand.parts.get(part);
-                    if here.at_end & bit != 0 {
-                        return self.obey(stand, number, part);
-                    }
-                    if stand.laid & bit != 0 || here.not_at_end & bit != 0 {
-                        continue;
-                    }
-                    let is_jump = self.hand.jumps & bit != 0;
-                    let crowded = self.hand.equal(number) & here.at_end != 0
-                        || is_jump && (jumps_stand || here.at_end & self.hand.jumps != 0);
-                    if !crowded && self.is_first_of_equal(&stand, number) {
-                        let mut with = stand;
-                        with.lay(number, part + 1);
-                        with.parts.of(part).at_end |= bit;
-                        match self.obey(with, number, part) {
-                            Ended::All => {}
-                            ended => return ended,
-                        }
-                    }
-                    stand.parts.of(part).not_at_end |= bit;
+            if acting & !turns.any_counted != 0 {
+                if let Some(ended) = self.ask(stand, part, acting, &turns.others, takes_jumps) {
+                    return ended;
                 }
             }
         }
+    }
+
+    /// Asks signs at the end of a part, kind by kind: those that stand there, and those in the hand that may. How it has ended when the road
+    /// is led away, or nothing more is wanted.
+    fn ask(
+        &mut self,
+        stand: &mut Stand,
+        part: u8,
+        acting: Signs,
+        turns: &[Signs],
+        takes_jumps: bool,
+    ) -> Option<Ended> {
+        for asked in turns {
+            for number in numbers(asked & acting) {
+                let bit: Signs = 1 << number;
+                let here = stand.parts.get(part);
+                if here.at_end & bit != 0 {
+                    return Some(self.obey(stand, number, part));
+                }
+                if stand.laid & bit != 0 || here.not_at_end & bit != 0 {
+                    continue;
+                }
+                let is_jump = self.hand.jumps & bit != 0;
+                let crowded = self.hand.equal(number) & here.at_end != 0
+                    || is_jump && !(takes_jumps && self.is_apart(number, here));
+                if !crowded && self.is_first_of_equal(stand, number) {
+                    let mut with = *stand;
+                    with.lay(number, part + 1);
+                    with.parts.of(part).at_end |= bit;
+                    match self.obey(&mut with, number, part) {
+                        Ended::All => {}
+                        ended => return Some(ended),
+                    }
+                }
+                stand.parts.of(part).not_at_end |= bit;
+            }
+        }
+        None
+    }
+
+    /// Whether a jump may stand at the end of a part with those that stand there.
+    fn is_apart(&self, number: u8, part: Part) -> bool {
+        let block = self.shape.blocks.get(usize::from(part.block));
+        let around = block.map_or(0, |block| block.around);
+        let jumps = part.at_end & self.hand.jumps;
+        self.hand.is_apart(number, jumps, around)
+    }
+
+    /// Leaves the road at a segno where a part begins, if it stands there or may; the sections that begin with it are not entered. How it has
+    /// ended when the road is led away, or nothing more is wanted.
+    fn leave_at_segno(&mut self, stand: &mut Stand, counts: Counts, part: u8) -> Option<Ended> {
+        let segno = stand.until?;
+        let bit: Signs = 1 << segno;
+        let mut with = Stand { counts, ..*stand };
+        if stand.laid & bit != 0 {
+            return (stand.at.get(segno) == part).then(|| self.obey(&mut with, segno, part));
+        }
+        // What is known of a barline stands with the part before it. To the first of all nobody walks.
+        let before = stand.parts.of(part.checked_sub(1)?);
+        if before.not_at_end & bit == 0 {
+            before.not_at_end |= bit;
+            with.lay(segno, part);
+            match self.obey(&mut with, segno, part) {
+                Ended::All => {}
+                ended => return Some(ended),
+            }
+        }
+        None
     }
 
     /// Whether a sign is the first of the equal ones that are still in the hand: they are not told apart.
@@ -220,31 +321,105 @@ impl Roads<'_, '_> {
         before & !stand.laid == 0
     }
 
-    /// The signs that are obeyed at the ends of the parts of a block now, if they stand there.
-    fn acting(&self, stand: &Stand, around: u16, over: u8) -> Signs {
-        let fines = if stand.fine_is_armed {
-            self.hand.fines
-        } else {
-            0
-        };
-        let to_codas = match self.hand.jumps {
-            // On a board without any jump a To Coda in a section is obeyed on its last pass.
-            0 if around != 0 => self.hand.to_codas,
-            _ => stand.meant,
-        };
-        let acting = fines | to_codas | self.hand.jumps & !stand.obeyed;
-        if acting == 0 {
-            return 0;
+    /// The signs that are obeyed at the end of a part, and at barlines inside it, if they stand there now that the road comes there.
+    fn acting(&self, stand: &Stand, part: u8, block: Block) -> Signs {
+        let turns = self.hand.turns(block.around);
+        let [_, _, listed, _] = turns.others;
+        let mut acting = 0;
+        let [one, two, three] = turns.counted;
+        if one | two | three != 0 {
+            acting |= self
+                .hand
+                .named(one | two | three, stand.parts.get(part).arrived + 1);
         }
-        let over = self.shape.endings.get(usize::from(over));
-        let is_on_last_pass = numbers(around).all(|number| {
+        if listed != 0 {
+            let innermost = numbers(block.around).last();
+            let pass = innermost.map_or(1, |section| stand.counts.pass.get(section));
+            let is_new = |number: &u8| stand.used.get(*number) & 1 << pass == 0;
+            let named = numbers(self.hand.named(listed, pass));
+            acting |= named
+                .filter(is_new)
+                .fold(0, |all, number| all | 1 << number);
+        }
+        let plain = self.plain(stand, block);
+        if plain != 0 && self.is_on_last_pass(stand, block) {
+            acting |= plain;
+        }
+        acting
+    }
+
+    /// The signs that are obeyed on their last pass, if they stand there.
+    fn plain(&self, stand: &Stand, block: Block) -> Signs {
+        let [fines, to_codas, _, jumps] = self.hand.turns(block.around).others;
+        let armed = if stand.fine_is_armed { fines } else { 0 };
+        let meant = match self.hand.jumps {
+            // On a board without any jump a To Coda in a section is obeyed on its last pass.
+            0 if block.around != 0 => to_codas,
+            _ => stand.meant & to_codas,
+        };
+        armed | meant | jumps & !stand.obeyed
+    }
+
+    /// Plays in one go what follows from a part on, as long as nothing can be obeyed there: where the road goes then, when it has come on.
+    fn pass_quietly(&self, stand: &mut Stand, mut part: u8, block: Block) -> Option<Next> {
+        let section = numbers(block.around).last()?;
+        let own = self.shape.sections.get(usize::from(section))?;
+        if self.hand.names_times || stand.until.is_some() || own.inner != 0 {
+            return None;
+        }
+        let acts = self.plain(stand, block) != 0;
+        let behind = stand.first.get(own.end + 1);
+        let ends = self.shape.ends & between(own.start, own.end + 1);
+        let mut next = None;
+        loop {
+            let pass = stand.counts.pass.get(section);
+            if acts && pass >= own.passes {
+                return next;
+            }
+            let mut stop = behind;
+            let mut passed = 0;
+            for ending in &self.shape.endings {
+                if ending.section != section {
+                    continue;
+                }
+                let first = stand.first.get(ending.first);
+                if ending.passes & 1 << pass == 0 {
+                    passed |= between(first, stand.first.get(ending.last + 1));
+                } else if acts && ending.last_pass == pass {
+                    stop = stop.min(first.max(part));
+                }
+            }
+            let end = numbers(ends).find(|&end| {
+                let last = stand.first.get(end + 1) - 1;
+                last >= part && passed & 1 << last == 0 && pass < own.passes
+            });
+            let last = end.map_or(u8::MAX, |end| stand.first.get(end + 1) - 1);
+            let Some(end) = end.filter(|_| last < stop) else {
+                stand.played |= between(part, stop) & !passed;
+                return if stop > part {
+                    Some(Next::On(stop))
+                } else {
+                    next
+                };
+            };
+            stand.played |= between(part, last + 1) & !passed;
+            stand.made |= 1 << end;
+            stand.counts.reach(section, pass + 1);
+            part = stand.first.get(own.start);
+            next = Some(Next::Back(part));
+        }
+    }
+
+    /// Whether every section around a block is on the last pass of a mark in it (rulebook 3.9).
+    fn is_on_last_pass(&self, stand: &Stand, block: Block) -> bool {
+        let over = self.shape.endings.get(usize::from(block.over));
+        numbers(block.around).all(|number| {
             let last = match over {
                 Some(ending) if ending.section == number => ending.last_pass,
                 _ => self.passes(number),
             };
-            stand.pass.get(number) == last
-        });
-        if is_on_last_pass { acting } else { 0 }
+            stand.counts.pass.get(number) == last
+        })
     }
 
     fn passes(&self, section: u8) -> u8 {
@@ -254,31 +429,44 @@ impl Roads<'_, '_> {
 
     /// The roads that leave a part at a barline inside it, by one of these signs.
     fn leave_inside(&mut self, stand: &Stand, part: u8, loose: Signs) -> Ended {
-        let jumps = if self.is_lost_behind_jump(stand, part) {
-            0
+        let here = stand.parts.get(part);
+        let block = self.shape.blocks.get(usize::from(here.block));
+        let turns = *self.hand.turns(block.map_or(0, |block| block.around));
+        let [.., jumps] = turns.others;
+        let lost = if self.is_lost_behind_jump(stand, part) {
+            jumps
         } else {
-            self.hand.jumps
+            0
         };
-        for asked in [self.hand.fines, self.hand.to_codas, jumps] {
-            let here = stand.parts.get(part);
-            for number in numbers(asked & loose & !here.not_inside) {
-                if !self.is_first_of_equal(stand, number) {
-                    continue;
-                }
+        // What is asked before it would have been obeyed there; a segno comes behind the barline.
+        let mut before = 0;
+        let leaving = turns.all().fold(0, |all, kind| all | kind);
+        for asked in turns.all().chain([self.hand.loose & !leaving]) {
+            for number in numbers(asked & loose) {
                 let bit: Signs = 1 << number;
-                let mut with = *stand;
-                with.part_at(part);
-                let front = with.parts.of(part);
-                front.is_played = true;
-                front.not_inside |= loose;
-                // What is asked before it would have been obeyed there.
-                front.not_at_end |= loose & self.asked_before(number);
-                front.at_end = bit;
-                with.lay(number, part + 1);
-                match self.obey(with, number, part) {
-                    Ended::All => {}
-                    ended => return ended,
+                let is_laid = here.not_inside & bit == 0
+                    && lost & bit == 0
+                    && self.is_first_of_equal(stand, number);
+                if is_laid {
+                    let mut with = *stand;
+                    with.part_at(part);
+                    with.played |= 1 << part;
+                    let front = with.parts.of(part);
+                    front.not_inside |= loose;
+                    front.not_at_end |= before;
+                    front.arrived = front.arrived.saturating_add(1);
+                    with.lay(number, part + 1);
+                    let ended = if leaving & bit == 0 {
+                        self.obey(&mut with, number, part + 1)
+                    } else {
+                        with.parts.of(part).at_end = bit;
+                        self.obey(&mut with, number, part)
+                    };
+                    if ended != Ended::All {
+                        return ended;
+                    }
                 }
+                before |= bit;
             }
         }
         Ended::All
@@ -287,8 +475,9 @@ impl Roads<'_, '_> {
     /// Whether the rest of a part is never played when a jump stands inside it: in an ending on its last pass, which its section does not
     /// come to again.
     fn is_lost_behind_jump(&self, stand: &Stand, part: u8) -> bool {
-        let part = stand.parts.get(part);
-        let block = self.shape.blocks.get(usize::from(part.block));
+        let is_played = stand.played & 1 << part != 0;
+        let block = stand.parts.get(part).block;
+        let block = self.shape.blocks.get(usize::from(block));
         let over = block.and_then(|it| self.shape.endings.get(usize::from(it.over)));
         let (Some(block), Some(over)) = (block, over) else {
             return false;
@@ -303,38 +492,29 @@ impl Roads<'_, '_> {
                 Some(repeats) => repeats == Repeats::Skip,
                 None => !self.hand.repeats_on_return,
             };
-        !part.is_played && is_outermost && goes_on && over.last_pass < own.passes
+        !is_played && is_outermost && goes_on && over.last_pass < own.passes
     }
 
-    /// The signs that are asked before one at the same barline.
-    fn asked_before(&self, number: u8) -> Signs {
-        let bit: Signs = 1 << number;
-        let kinds = [self.hand.fines, self.hand.to_codas, self.hand.jumps];
-        let mut before = 0;
-        for kind in kinds {
-            if kind & bit != 0 {
-                return before | kind & (bit - 1);
-            }
-            before |= kind;
-        }
-        before
-    }
-
-    /// Goes on to a part, over the endings that are not played now; `None` beyond the board.
-    fn go_on(&self, stand: &mut Stand, mut part: u8) -> Option<u8> {
+    /// Goes on to a part, over the endings that are not played now; `None` beyond the board. Beside it: the counts before
+    /// the sections that begin with that part were entered, when the road may be left at a segno there.
+    fn go_on(&self, stand: &mut Stand, mut part: u8) -> Option<(u8, Option<Counts>)> {
         while part < stand.length {
             let number = stand.parts.get(part).block;
             let block = self.shape.blocks.get(usize::from(number))?;
-            stand.leave_all_but(block.around);
-            self.enter(stand, block.around);
+            let mut before = None;
+            if stand.counts.active != block.around {
+                stand.counts.leave_all_but(block.around);
+                before = stand.until.map(|_| stand.counts);
+                self.enter(stand, block.around);
+            }
             if stand.first.get(number) == part && block.begins != NONE {
                 let ending = self.shape.endings.get(usize::from(block.begins))?;
-                if ending.passes & 1 << stand.pass.get(ending.section) == 0 {
+                if ending.passes & 1 << stand.counts.pass.get(ending.section) == 0 {
                     part = stand.first.get(ending.last + 1);
                     continue;
                 }
             }
-            return Some(part);
+            return Some((part, before));
         }
         None
     }
@@ -345,19 +525,19 @@ impl Roads<'_, '_> {
         let Some(block) = self.shape.blocks.get(usize::from(number)) else {
             return false;
         };
-        stand.leave_all_but(block.around);
+        stand.counts.leave_all_but(block.around);
         self.enter(stand, block.around);
         let over = self.shape.endings.get(usize::from(block.over));
-        over.is_none_or(|ending| ending.passes & 1 << stand.pass.get(ending.section) != 0)
+        over.is_none_or(|ending| ending.passes & 1 << stand.counts.pass.get(ending.section) != 0)
     }
 
     /// Enters the sections around a part that are not active.
     fn enter(&self, stand: &mut Stand, around: u16) {
-        for section in numbers(around & !stand.active) {
+        for section in numbers(around & !stand.counts.active) {
             let pass = self.entry(stand, section);
-            stand.reach(section, pass);
+            stand.counts.reach(section, pass);
         }
-        stand.active |= around;
+        stand.counts.active |= around;
     }
 
     /// The pass on which a section is entered now.
@@ -365,7 +545,7 @@ impl Roads<'_, '_> {
         let Some(own) = self.shape.sections.get(usize::from(section)) else {
             return 1;
         };
-        let on = (stand.reached.get(section) + 1).min(own.passes);
+        let on = (stand.counts.reached.get(section) + 1).min(own.passes);
         match stand
             .returns
             .map(|repeats| own.on_return.unwrap_or(repeats))
@@ -378,76 +558,109 @@ impl Roads<'_, '_> {
     /// The block to which an end repeat leads back, while its section has passes left.
     fn goes_back(&self, stand: &mut Stand, section: u8) -> Option<u8> {
         let own = self.shape.sections.get(usize::from(section))?;
-        let pass = stand.pass.get(section);
+        let pass = stand.counts.pass.get(section);
         if pass == 0 || pass >= own.passes {
             return None;
         }
         for inner in numbers(own.inner) {
-            *stand.pass.of(inner) = 0;
-            *stand.reached.of(inner) = 0;
+            *stand.counts.pass.of(inner) = 0;
+            *stand.counts.reached.of(inner) = 0;
         }
-        stand.active &= !own.inner;
-        stand.reach(section, pass + 1);
+        stand.counts.active &= !own.inner;
+        stand.counts.reach(section, pass + 1);
         Some(own.start)
     }
 
-    /// The road is led on by a sign at the end of a part. Where that leads to a sign in the hand, it is laid wherever it may stand.
-    fn obey(&mut self, mut stand: Stand, number: u8, part: u8) -> Ended {
+    /// The road is led on by a sign at the end of a part, or by a segno where it begins. Where that leads to a sign in the hand, it is laid
+    /// wherever it may stand.
+    fn obey(&mut self, stand: &mut Stand, number: u8, part: u8) -> Ended {
         let bit: Signs = 1 << number;
         let is_jump = self.hand.jumps & bit != 0;
-        let landing = if self.hand.fines & bit != 0 {
-            let Some(coda) = stand.on_from_fine.take() else {
-                return self.end(&stand);
-            };
-            stand.fine_is_armed = true;
-            Some(coda)
-        } else if let Some(jump) = self.hand.jump(number) {
+        let landing = if let Some(jump) = self.hand.jump(number) {
             stand.obeyed |= bit;
-            stand.leave_all_but(0);
-            self.arm(&mut stand, number, jump);
+            self.use_up(stand, number, part);
+            stand.counts.leave_all_but(0);
+            self.arm(stand, number, jump);
             if matches!(
                 self.hand.signs.get(usize::from(number)),
                 Some(Sign::DaCapo(_))
             ) {
-                return self.follow(stand, Next::On(0));
+                return self.follow(stand, Next::Back(0));
             }
             self.hand.leads_to(number)
-        } else {
+        } else if self.hand.to_codas & bit != 0 {
             stand.fine_is_armed |= stand.coda_arms_fine;
             self.hand.leads_to(number)
+        } else {
+            // A Fine or a segno: the end, or on to the coda. A Fine that names its arrivals is the end.
+            let [counted, ..] = self.hand.turns(0).counted;
+            let coda = stand.goes_on_to.take().filter(|_| counted & bit == 0);
+            let Some(coda) = coda else {
+                return self.end(stand);
+            };
+            stand.until = None;
+            stand.fine_is_armed = true;
+            Some(coda)
         };
         let Some(landing) = landing else {
             return Ended::All;
         };
         if stand.laid & 1 << landing != 0 {
             let to = stand.at.get(landing);
-            // A D.S. leads back, a To Coda on, and so does a Fine that is not the end.
+            // A D.S. leads back, a To Coda on, and so does what is not the end.
             return if is_jump == (to <= part) {
                 self.follow(stand, Next::Landing(to))
             } else {
                 Ended::All
             };
         }
+        // A segno is left where its part begins, and the coda may be inside that part.
+        let sign = self.hand.signs.get(usize::from(number));
+        let is_segno = matches!(sign, Some(Sign::Segno(_)));
         let (from, to) = if is_jump {
             (0, part + 1)
         } else {
-            (part + 1, stand.length)
+            (part + u8::from(!is_segno), stand.length)
         };
+        let bit: Signs = 1 << landing;
         for at in from..to {
-            let mut with = stand;
-            with.lay(landing, at);
-            let mut ended = self.follow(with, Next::Landing(at));
-            if ended == Ended::All && stand.length < self.most {
-                let mut with = stand;
+            let before = at.checked_sub(1).map(|before| stand.parts.get(before));
+            let is_here = is_segno && at == part;
+            if !is_here && before.is_none_or(|before| before.not_at_end & bit == 0) {
+                let mut with = *stand;
+                with.lay(landing, at);
+                match self.follow(&mut with, Next::Landing(at)) {
+                    Ended::All => {}
+                    ended => return ended,
+                }
+            }
+            if stand.length < self.most && stand.parts.get(at).not_inside & bit == 0 {
+                let mut with = *stand;
                 with.part_at(at);
                 with.lay(landing, at + 1);
-                ended = self.follow(with, Next::Landing(at + 1));
-            }
-            if ended != Ended::All {
-                return ended;
+                match self.follow(&mut with, Next::Landing(at + 1)) {
+                    Ended::All => {}
+                    ended => return ended,
+                }
             }
         }
         Ended::All
+    }
+
+    /// A jump that is obeyed on the passes that it names is obeyed once on each (rulebook 4.9).
+    fn use_up(&self, stand: &mut Stand, number: u8, part: u8) {
+        let block = self
+            .shape
+            .blocks
+            .get(usize::from(stand.parts.get(part).block));
+        let around = block.map_or(0, |block| block.around);
+        let [_, _, listed, _] = self.hand.turns(around).others;
+        if listed & 1 << number != 0 {
+            let pass = numbers(around)
+                .last()
+                .map_or(1, |it| stand.counts.pass.get(it));
+            *stand.used.of(number) |= 1 << pass;
+        }
     }
 
     /// What a jump arms, in place of what the last one has armed.
@@ -465,7 +678,8 @@ impl Roads<'_, '_> {
             }
             _ => 0,
         };
-        stand.on_from_fine = self.hand.goes_on_to(number);
+        stand.until = self.hand.until(number);
+        stand.goes_on_to = self.hand.goes_on_to(number);
     }
 
     /// The road has come to its end: tells of the order when nothing is left out.
@@ -474,13 +688,13 @@ impl Roads<'_, '_> {
         let is_whole = hand.loose & !stand.laid == 0
             && hand.jumps & !stand.obeyed == 0
             && stand.made == self.shape.ends
-            && (0..stand.length).all(|part| stand.parts.get(part).is_played)
+            && stand.played == between(0, stand.length)
             && self.is_come_back_to(stand);
         if !is_whole {
             return Ended::All;
         }
-        let order = self.order(stand);
-        if (self.found)(&order) {
+        self.put_order(stand);
+        if (self.found)(self.made) {
             Ended::All
         } else {
             Ended::Enough
@@ -499,24 +713,21 @@ impl Roads<'_, '_> {
         })
     }
 
-    /// The order that the signs have come to stand in.
-    fn order(&self, stand: &Stand) -> Order {
+    /// Notes the order that the signs have come to stand in.
+    fn put_order(&mut self, stand: &Stand) {
         let barline = |block: u16| {
             let block = u8::try_from(block).unwrap_or(NONE);
             u16::from(stand.first.get(block))
         };
-        let spots = self.order.spots.iter();
-        let mut spots: Vec<Spot> = spots
-            .map(|&(from, to)| (barline(from), barline(to)))
-            .collect();
-        for number in numbers(self.hand.loose | self.shape.returns) {
+        let shaped = self.order.spots.iter();
+        let shaped = shaped.map(|&(from, to)| (barline(from), barline(to)));
+        let loose = numbers(self.hand.loose | self.shape.returns).map(|number| {
             let at = u16::from(stand.at.get(number));
-            spots.push((at, at));
-        }
-        Order {
-            measures: u16::from(stand.length),
-            spots,
-        }
+            (at, at)
+        });
+        self.made.measures = u16::from(stand.length);
+        self.made.spots.clear();
+        self.made.spots.extend(shaped.chain(loose));
     }
 }
 
@@ -532,6 +743,8 @@ impl Stand {
         for at in (part..self.length).rev() {
             *self.parts.of(at + 1) = self.parts.get(at);
         }
+        let front = self.played & between(0, part + 1);
+        self.played = front | (self.played & !between(0, part)) << 1;
         let front = self.parts.of(part);
         front.not_at_end = front.not_inside;
         front.at_end = 0;
@@ -545,7 +758,9 @@ impl Stand {
             *at += u8::from(*at > part);
         }
     }
+}
 
+impl Counts {
     fn reach(&mut self, section: u8, pass: u8) {
         *self.pass.of(section) = pass;
         let reached = self.reached.of(section);

@@ -2,12 +2,12 @@
 
 use std::cell::Cell;
 
-use super::judged::{is_plain, judged};
-use super::numbered::Numbered;
+use super::judged::judged;
+use super::numbered::{Numbered, comebacks, latest};
 use super::order::{Order, choices};
 use super::road::Roads;
 use super::shape::{Shape, Shapes, shapes};
-use crate::board::{Al, Board, Fine, Plays, Sign, ToCoda};
+use crate::board::{Board, Plays, Sign, Then};
 use crate::chance::Chance;
 use crate::legality::judge::Judge;
 
@@ -82,31 +82,23 @@ pub(super) fn search(
     measures: u16,
     found: &mut dyn FnMut(&Order, u64) -> bool,
 ) -> Ended {
-    let are_plain = are_plain(signs);
-    if are_plain && lacks_partners(signs) {
+    if lacks_partners(signs) {
         return Ended::All;
     }
-    if !are_plain || are_long(signs) {
+    if are_long(signs) {
         return judged(signs, boards, measures, true, found);
     }
+    let ways: Vec<u64> = (0..=boards.len() as u64)
+        .map(|inside| choices(u64::from(measures.max(1)) - 1, inside))
+        .collect();
     let mut found = |order: &Order| {
-        let inside = u64::from(order.measures) - 1;
-        found(order, choices(u64::from(measures.max(1)) - 1, inside))
+        let inside = usize::from(order.measures) - 1;
+        found(order, ways.get(inside).copied().unwrap_or(0))
     };
     roads(signs, boards, &mut found)
 }
 
-/// Whether the road over signs can be followed while they are laid: nothing at them says at which arrival or on which pass they are obeyed,
-/// and no D.C. is left at a segno.
-fn are_plain(signs: &[Sign]) -> bool {
-    signs.iter().all(|sign| match sign {
-        Sign::Fine(Fine { arrivals }) | Sign::ToCoda(ToCoda { arrivals, .. }) => arrivals.is_none(),
-        Sign::DaCapo(jump) | Sign::DalSegno(jump) => is_plain(jump) && jump.al != Some(Al::Segno),
-        _ => true,
-    })
-}
-
-/// Whether repeats are made so often that following the road would take long.
+/// Whether repeats or jumps are made so often that following the road would take long.
 fn are_long(signs: &[Sign]) -> bool {
     let mut plays: Vec<u32> = Vec::new();
     let (mut starts, mut closing) = (0, 0);
@@ -129,6 +121,7 @@ fn are_long(signs: &[Sign]) -> bool {
     plays.sort_unstable_by(|one, other| other.cmp(one));
     let deepest = plays.iter().take(closing.min(starts + 1));
     plays.iter().any(|&times| times >= MOST_PLAYS)
+        || signs.iter().any(|sign| latest(sign) >= MOST_PLAYS)
         || deepest.fold(1, |product: u32, &times| product.saturating_mul(times)) > MOST_ROUNDS
 }
 
@@ -138,8 +131,11 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
     let hand = Numbered::new(signs, shaping);
     let judges: Vec<Judge<'_>> = boards.iter().map(Judge::new).collect();
     let left = Cell::new(MOST_ORDERS);
-    // Which Fine goes on to the coda is said by a rule, whatever Fine the road comes to.
-    let goes_on = signs.iter().any(Sign::goes_on_from_fine);
+    // Which Fine or segno goes on to the coda is said by a rule, whatever the road comes to.
+    let goes_on = signs.iter().any(|sign| match sign {
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.then == Some(Then::Coda),
+        _ => false,
+    });
     let mut found = |order: &Order| {
         let judge = judges.get(usize::from(order.measures) - 1);
         let spoils = |judge: &Judge<'_>| judge.breaks_any(&order.markings(signs), &[OF_CODAS]);
@@ -147,12 +143,14 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
     };
     let is_return = |sign: &Sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_));
     let returns = signs.iter().enumerate().filter(|(_, sign)| is_return(sign));
+    let mut made = Order::empty();
     let mut follow = |order: &Order, shape: &Shape| {
         let mut roads = Roads {
             hand: &hand,
             shape,
             order,
             most: u8::try_from(judges.len()).unwrap_or(u8::MAX),
+            made: &mut made,
             left: &left,
             found: &mut found,
         };
@@ -160,6 +158,7 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
     };
     let mut shapes = Shapes {
         signs,
+        hand: &hand,
         shaping,
         returns: returns.map(|(number, _)| number).collect(),
         lands: signs
@@ -184,7 +183,8 @@ fn lacks_partners(signs: &[Sign]) -> bool {
         )
     });
     // Each Fine ends the music, or sends to the coda for a return that goes on to it, and an ending needs something to come back by.
-    let goes_on = count(Sign::goes_on_from_fine);
+    let goes_on = signs.iter().filter(|sign| sign.goes_on_from_fine());
+    let goes_on: usize = goes_on.map(comebacks).sum();
     if fines > 1 + goes_on || endings > 0 && closing == 0 {
         return true;
     }
@@ -204,10 +204,11 @@ fn lacks_partners(signs: &[Sign]) -> bool {
     if signs.iter().any(is_lost) {
         return true;
     }
-    // Without end repeats a section goes on to its next pass only when a return has led back, and each return does so once.
+    // Without end repeats a section goes on to its next pass only when a return has led back.
     let returns = count(|sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_)));
+    let led_back: usize = signs.iter().map(comebacks).sum();
     let beyond = |sign: &Sign| match sign {
-        Sign::Ending(ending) => ending.passes.lowest() as usize > 1 + returns,
+        Sign::Ending(ending) => ending.passes.lowest() as usize > 1 + led_back,
         _ => false,
     };
     if closing == returns && signs.iter().any(beyond) {
@@ -325,7 +326,7 @@ mod tests {
             (&["[1.", "[2.", "[1.", "[2.", "D.C."], 6),
             (&["[1.", ":|", "[2.", ":|", "|:", "D.C."], 6),
             (&["[1.", "D.C.", "D.C.", "D.S.", "segno"], 6),
-            // Hands that are judged order by order.
+            // Signs that say when they are obeyed, and al Segno.
             (&["|:", ":|", ":|", "[1.", "D.C.(arrivals 1)"], 6),
             (&["|:", "[1.", "[2.", "D.C.(passes 1)", "D.C."], 6),
             (&[":|", "[1.", "[2.", "Fine(arrivals 2)"], 7),
@@ -392,7 +393,7 @@ mod tests {
         assert!(found > 1_000, "{found}");
     }
 
-    const ALPHABET: [&str; 28] = [
+    const ALPHABET: [&str; 43] = [
         "|:",
         ":|",
         ":|",
@@ -421,6 +422,21 @@ mod tests {
         "D.C. al End",
         "D.C. al Fine then Coda",
         "D.S.(al Fine, then Coda, coda A)",
+        "D.C.(arrivals 1)",
+        "D.C.(arrivals 2)",
+        "D.C.(arrivals 1 3)",
+        "D.C.(passes 1)",
+        "D.C.(passes 1 2)",
+        "D.S.(arrivals 1 2)",
+        "D.S.(passes 2)",
+        "D.C.(al Fine, arrivals 2, passes 1)",
+        "D.C.(al Coda, passes 2, repeats play)",
+        "Fine(arrivals 2)",
+        "Fine(arrivals 3)",
+        "To Coda(arrivals 2)",
+        "To Coda:A(arrivals 1 3)",
+        "D.C. al Segno",
+        "D.C.(al Segno, then Coda, repeats play)",
     ];
 
     #[test]

@@ -7,7 +7,7 @@
 use std::cell::Cell;
 
 use super::brackets::Brackets;
-use super::numbered::Signs;
+use super::numbered::{Numbered, Signs};
 use super::order::Order;
 use super::search::Ended;
 use crate::board::{Repeats, Sign};
@@ -49,6 +49,8 @@ pub(super) struct Block {
     /// The ending over it, and the one that begins with it.
     pub(super) over: u8,
     pub(super) begins: u8,
+    /// Whether a section begins with it.
+    pub(super) starts: bool,
     /// The section of the end repeat at its end.
     pub(super) end: u8,
     /// Whether an ending ends with it.
@@ -61,6 +63,7 @@ pub(super) struct Block {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Bracket {
     pub(super) section: u8,
+    pub(super) first: u8,
     pub(super) last: u8,
     /// The passes on which it is played, as bits.
     pub(super) passes: u32,
@@ -161,6 +164,7 @@ impl Shape {
             let section = sections.list.iter().position(|own| owns(&own));
             self.endings.push(Bracket {
                 section: section.map_or(NONE, few),
+                first: few(ending.first as usize),
                 last: few(ending.last as usize),
                 passes: 0,
                 last_pass: 0,
@@ -187,6 +191,7 @@ impl Shape {
                 around,
                 over: number(over),
                 begins: number(begins),
+                starts: self.sections.iter().any(|own| u32::from(own.start) == at),
                 end: number(end),
                 closes: laid.endings.iter().any(|it| it.last == at),
                 returns: 0,
@@ -235,6 +240,7 @@ pub(super) fn few(number: usize) -> u8 {
 /// The repeats and endings of a hand laid in every way, and the returns of the hand at the ends of endings or not there.
 pub(super) struct Shapes<'h> {
     pub(super) signs: &'h [Sign],
+    pub(super) hand: &'h Numbered<'h>,
     /// How many signs are repeats and endings; they come first.
     pub(super) shaping: usize,
     /// The returns of the hand, by number.
@@ -250,6 +256,15 @@ pub(super) struct Shapes<'h> {
 }
 
 impl Shapes<'_> {
+    /// Whether a return may stand at the end of a bracket behind these others, where an end repeat always leads back or not.
+    pub(super) fn may_close(&self, number: usize, others: Signs, by_repeat: bool) -> bool {
+        let inside = self.hand.turns(1);
+        let [.., counted] = inside.counted;
+        others >> number == 0
+            && self.hand.is_apart(few(number), others, 1)
+            && (!by_repeat || counted & 1 << number != 0)
+    }
+
     /// Lays the next sign in every way, and those after it.
     pub(super) fn lay(&mut self, order: &Order) -> Ended {
         let number = order.spots.len();
