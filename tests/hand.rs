@@ -6,7 +6,8 @@ mod support;
 mod walker;
 
 use fingerpost::{
-    Board, Cause, HandRefused, Marking, Place, Severity, Sign, Terms, check, place_hand,
+    Al, Board, Cause, HandRefused, Landing, Marking, Place, Severity, Sign, Terms, check,
+    place_hand,
 };
 use proptest::prelude::*;
 use support::cases;
@@ -14,7 +15,7 @@ use walker::{Outcome, PlainStep, walk};
 
 /// Findings that say of a sign that it lacks its partner or plays no part, of a measure that it is never played, and of equal signs that they
 /// lie on each other. The counting does not know these rules.
-const IDLE: [&str; 19] = [
+const IDLE: [&str; 18] = [
     "start-repeat-unclosed",
     "segno-unused",
     "coda-unused",
@@ -23,7 +24,6 @@ const IDLE: [&str; 19] = [
     "ending-without-repeat",
     "fine-never-met",
     "to-coda-never-met",
-    "segno-never-met",
     "jump-never-obeyed",
     "end-repeat-never-made",
     "end-repeat-in-last-ending",
@@ -65,6 +65,20 @@ fn works(board: &Board) -> bool {
         let without = walk(&without.build().expect("a board"), &terms, 10_000);
         !matches!(without, Outcome::Steps(others) if others.len() == steps.len())
     };
+    // Left at: the road is another when the return goes on to the end.
+    let left_at = |segno: &Landing| {
+        let on = board.markings().iter().map(|other| match other.sign() {
+            Sign::DaCapo(jump) if jump.al == Some(Al::Segno) && jump.label == segno.label => {
+                let mut jump = jump.clone();
+                (jump.al, jump.label, jump.then, jump.coda) = (Some(Al::End), None, None, None);
+                Marking::new(Sign::DaCapo(jump), other.place())
+            }
+            _ => other.clone(),
+        });
+        let on = board.to_builder().without_markings().markings(on);
+        let on = walk(&on.build().expect("a board"), &terms, 10_000);
+        !matches!(on, Outcome::Steps(others) if others.len() == steps.len())
+    };
     let plays = |(marking, number): (&Marking, u32)| {
         match marking.sign() {
         Sign::DaCapo(_) => sent(number, Cause::DaCapo) || changes(number),
@@ -72,11 +86,11 @@ fn works(board: &Board) -> bool {
         Sign::ToCoda(_) => sent(number, Cause::ToCoda),
         Sign::Segno(segno) => steps.iter().any(|step| {
             matches!(sender(step), Some(Sign::DalSegno(jump)) if step.cause == Cause::DalSegno && jump.label == segno.label)
-        }),
-        // Come to from its To Coda, or from a Fine; there is one coda where a Fine goes on to it here.
+        }) || sent(number, Cause::ToCoda) || left_at(segno),
+        // Come to from its To Coda, or from a Fine or a segno; there is one coda where these go on to it here.
         Sign::Coda(coda) => steps.iter().any(|step| match sender(step) {
             Some(Sign::ToCoda(to_coda)) => step.cause == Cause::ToCoda && to_coda.label == coda.label,
-            Some(Sign::Fine(_)) => step.cause == Cause::ToCoda,
+            Some(Sign::Fine(_) | Sign::Segno(_)) => step.cause == Cause::ToCoda,
             _ => false,
         }),
         Sign::Fine(_) => {
@@ -190,6 +204,25 @@ fn the_ways_counted_are_those_that_there_are() {
         &["[2.", "D.C."],
         &["[1.", ":|", "To Coda", "coda"],
         &["[1.", ":|", "D.C.", "D.C. al End"],
+        // Signs that say when they are obeyed (rulebook 4.8 to 4.10).
+        &["D.C.(arrivals 1 2)"],
+        &["D.C.(passes 1)", "|:", ":|"],
+        &["D.C.(passes 1 2)", "[1,2.", "[3."],
+        &["D.C.(arrivals 1)", ":|"],
+        &["D.C.(arrivals 1)", "D.C.(arrivals 2)", "Fine"],
+        &["D.C.(arrivals 1)", "D.C.", "[1.", "[2."],
+        &["segno", "D.S.(arrivals 1 2)", "Fine(arrivals 2)"],
+        &["segno", "D.S.(passes 2)", ":|"],
+        &["Fine(arrivals 1)", "D.C."],
+        &["Fine(arrivals 3)", "D.C. al Fine", ":|"],
+        &["To Coda(arrivals 2)", "coda", ":|x3"],
+        &["To Coda(arrivals 1)", "coda", "D.C. al Coda", "Fine"],
+        // A return that is left at the segno (rulebook 4.7).
+        &["segno", "D.C. al Segno"],
+        &["segno", "D.C. al Segno", ":|"],
+        &["segno", "D.C. al Segno", "D.S."],
+        &["segno", "coda", "D.C.(al Segno, then Coda)"],
+        &["segno", "coda", "D.C.(al Segno, then Coda)", "Fine"],
     ] {
         let signs = signs(hand);
         let most = if signs.len() > 3 { 4 } else { 5 };
@@ -203,7 +236,7 @@ fn the_ways_counted_are_those_that_there_are() {
     }
 }
 
-const ALPHABET: [&str; 20] = [
+const ALPHABET: [&str; 30] = [
     "|:",
     ":|",
     ":|x3",
@@ -224,6 +257,16 @@ const ALPHABET: [&str; 20] = [
     "fermata",
     "8va(on repeat)",
     "||",
+    "D.C.(arrivals 1 2)",
+    "D.C.(arrivals 2)",
+    "D.C.(passes 1)",
+    "D.S.(arrivals 1)",
+    "D.S.(passes 1 2)",
+    "Fine(arrivals 2)",
+    "To Coda(arrivals 1 3)",
+    "D.C. al Segno",
+    "D.C. al Segno then Coda",
+    "D.C. al Fine(arrivals 1 2)",
 ];
 
 proptest! {

@@ -6,7 +6,7 @@ use criterion::Criterion;
 use fingerpost::{Sign, Wish, deal, place_hand};
 
 /// Hands of eight signs, with the number of ways to lay them on 16 measures.
-pub(crate) const HANDS: [&[&str]; 8] = [
+pub(crate) const HANDS: [&[&str]; 11] = [
     &[
         "|:",
         ":|",
@@ -59,6 +59,27 @@ pub(crate) const HANDS: [&[&str]; 8] = [
         "Fine",
         "D.C. al Fine then Coda",
         "coda",
+    ],
+    &["[1.", "[2.", "[3.", "[4.", "[5.", "[6.", "[7.", ":|"],
+    &[
+        "[1.",
+        "[2.",
+        "[3.",
+        "[4.",
+        "[5.",
+        ":|",
+        "D.C.(arrivals 2)",
+        "D.C.",
+    ],
+    &[
+        "|:",
+        ":|",
+        "[1.",
+        "[2.",
+        "segno",
+        "D.C. al Segno",
+        "D.S.(passes 1 2)",
+        "Fine(arrivals 3)",
     ],
 ];
 

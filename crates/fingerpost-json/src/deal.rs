@@ -200,6 +200,10 @@ pub struct HandAnswer {
     /// For each entry of `missing`: how many measures are needed at least when it is added.
     #[serde(rename = "missing-measures")]
     pub missing_measures: Vec<u16>,
+    /// Whether all that may be missing was looked at to the end. If not, signs may be enough that are not named: with some there were more
+    /// orders than are looked at for this.
+    #[serde(rename = "missing-is-whole")]
+    pub missing_is_whole: bool,
 }
 
 /// One way to lay a hand.
@@ -386,6 +390,7 @@ fn answer(
         needed: placed.needed,
         missing: single.chain(pair).collect(),
         missing_measures: placed.missing_measures.clone(),
+        missing_is_whole: placed.missing_is_whole,
     }
 }
 

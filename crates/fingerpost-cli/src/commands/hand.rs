@@ -128,7 +128,11 @@ fn told(book: &Phrasebook, answer: &HandAnswer, width: usize) -> String {
     }
     match answer.missing.as_slice() {
         [] if answer.arrangements == 0 && answer.needed.is_none() => {
-            text.push_str("One or two signs more would not be enough; `fingerpost missing` looks for three.\n");
+            text.push_str(if answer.missing_is_whole {
+                "One or two signs more would not be enough; `fingerpost missing` looks for three.\n"
+            } else {
+                "No one or two signs more were found to be enough. Not all of them were tried to the end: there are too many orders.\n"
+            });
         }
         [] => {}
         missing => {

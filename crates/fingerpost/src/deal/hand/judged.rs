@@ -1,7 +1,9 @@
 //! The orders of a hand's signs, each judged by the rules when all signs are laid: for hands whose road is not followed while they are laid.
 
+use std::cell::Cell;
+
 use super::order::{Order, choices};
-use super::search::{Ended, MOST_ORDERS, rank};
+use super::search::{Ended, rank};
 use super::shape::{OF_PLACES, fits, shapes};
 use crate::board::{Board, Jump, Sign};
 use crate::legality::judge::Judge;
@@ -17,7 +19,8 @@ struct Search<'s> {
     measures: u16,
     /// The rules, for boards of 1 measure, 2 measures …
     judges: Vec<Judge<'s>>,
-    looked_at: u64,
+    /// How many orders may still be looked at.
+    left: &'s Cell<u64>,
     /// What is done with an order that is legal; whether to go on.
     found: &'s mut dyn FnMut(&Order, u64) -> bool,
     /// How many signs shape the repeats; they come first.
@@ -35,6 +38,7 @@ pub(super) fn judged(
     signs: &[Sign],
     boards: &[Board],
     measures: u16,
+    left: &Cell<u64>,
     leaves_early: bool,
     found: &mut dyn FnMut(&Order, u64) -> bool,
 ) -> Ended {
@@ -54,7 +58,7 @@ pub(super) fn judged(
         signs,
         measures,
         judges: boards.iter().map(Judge::new).collect(),
-        looked_at: 0,
+        left,
         found,
         shaping: until(2),
         leaves_early,
@@ -83,10 +87,10 @@ impl Search<'_> {
         let twin = self.twins.get(number).copied().flatten();
         let most = u16::try_from(self.judges.len()).unwrap_or(u16::MAX);
         for with in order.with(sign, most) {
-            self.looked_at += 1;
-            if self.looked_at > MOST_ORDERS {
+            let Some(left) = self.left.get().checked_sub(1) else {
                 return Ended::TooMany;
-            }
+            };
+            self.left.set(left);
             // Equal signs are laid from left to right, and not one on the other.
             let here = with.spots.last().copied();
             let before = twin.and_then(|twin| with.spots.get(twin).copied());

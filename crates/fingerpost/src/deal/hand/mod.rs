@@ -9,6 +9,8 @@ mod road;
 mod search;
 mod shape;
 
+use std::cell::Cell;
+
 use crate::board::{
     Al, Board, EndRepeat, Ending, Fine, Jump, Landing, Marking, Passes, Sign, ToCoda,
 };
@@ -17,7 +19,7 @@ use crate::legality::{CheckOptions, Severity, check_with};
 
 use order::Order;
 use over::Same;
-use search::{Ended, barlines, empty_boards, search, sorted};
+use search::{Ended, MOST_ORDERS, barlines, empty_boards, search, sorted};
 
 /// The most signs of a hand.
 pub const MOST_SIGNS_IN_HAND: usize = 8;
@@ -27,6 +29,9 @@ pub const MOST_MEASURES_FOR_HAND: u16 = 64;
 pub const MOST_SHOWN: usize = 12;
 /// What chance is used for here.
 const SHOWING: u64 = 3;
+/// How many orders are looked at to know whether a sign or two are what is missing, and how many for all of them together.
+const MOST_TRIED: u64 = 3_000_000;
+const MOST_TRIED_TOGETHER: u64 = 10_000_000;
 /// How many boards are held against each other for each that is shown.
 const DRAWN: usize = 8;
 
@@ -47,6 +52,9 @@ pub struct HandPlaced {
     pub missing_pair: Option<(Sign, Sign)>,
     /// For each of the missing signs, or for the pair, how many measures are needed at least when it is added.
     pub missing_measures: Vec<u16>,
+    /// Whether all that may be missing was looked at to the end. If not, signs may be enough that are not named: with some there were more
+    /// orders than are looked at for this.
+    pub missing_is_whole: bool,
 }
 
 /// Why a hand is not laid.
@@ -75,12 +83,12 @@ pub enum HandRefused {
 /// Lays the signs of a hand on an empty board of so many measures in every way, and counts the ways.
 ///
 /// A way is counted when the board has no error, no sign lacks its partner, every measure is played, and every sign plays its part: each Fine
-/// ends the music, each To Coda, D.C. and D.S. is obeyed, each segno is gone back to, each coda is come to, each end repeat leads back;
+/// ends the music, each To Coda, D.C. and D.S. is obeyed, each segno is gone back to or, by an al Segno, left at, each coda is come to, each end repeat leads back;
 /// an octave sign, a fermata or an `only` holds at some time. Warnings beside that, and questions of the reading, are no hindrance. Two equal
 /// signs are not told apart, and do not lie on each other. No sign cuts a measure. The board is judged under its default reading, an open section played twice.
 ///
-/// The road is followed while the signs are laid, and orders of no use are left as soon as that is known. Signs that name `arrivals` or `passes`,
-/// D.C. al Segno and repeats made very often are judged order by order instead, which with eight signs may take a hundred times as long.
+/// The road is followed while the signs are laid, and orders of no use are left as soon as that is known. Where a sign names arrival 16 or a
+/// later one, or repeats are made very often, orders are judged one by one instead, which with eight signs may take a hundred times as long.
 ///
 /// ```
 /// use fingerpost::{Sign, place_hand};
@@ -124,51 +132,55 @@ pub fn place_hand(
         missing: Vec::new(),
         missing_pair: None,
         missing_measures: Vec::new(),
+        missing_is_whole: true,
     };
     if arrangements > 0 {
         placed.shown = hand.shown(&drawn, measures, show, &mut chance);
         return Ok(placed);
     }
-    placed.needed = hand.needed()?;
+    placed.needed = hand.needed(&Cell::new(MOST_ORDERS))?;
     if placed.needed.is_none() {
-        let partners = partners(signs);
-        let works = |more: &[&Sign]| {
-            let more = more.iter().map(|&sign| sign.clone());
-            let with: Vec<Sign> = signs.iter().cloned().chain(more).collect();
-            Hand::of(&with).needed()
-        };
-        for sign in &partners {
-            if let Some(needed) = works(&[sign])? {
-                placed.missing.push(sign.clone());
-                placed.missing_measures.push(needed);
-            }
-        }
-        if placed.missing.is_empty() {
-            if let Some((pair, needed)) = first_pair(&partners, works)? {
-                placed.missing_pair = Some(pair);
-                placed.missing_measures.push(needed);
-            }
-        }
+        find_missing(signs, &mut placed)?;
     }
     Ok(placed)
 }
 
-/// Two signs that are missing together, and how many measures are needed with them.
-type MissingPair = ((Sign, Sign), u16);
-
-/// The first two signs that together make the hand legal, and on how many measures at least.
-fn first_pair(
-    partners: &[Sign],
-    works: impl Fn(&[&Sign]) -> Result<Option<u16>, HandRefused>,
-) -> Result<Option<MissingPair>, HandRefused> {
+/// Names the signs that a hand lacks: single ones, or the first two that do together.
+fn find_missing(signs: &[Sign], placed: &mut HandPlaced) -> Result<(), HandRefused> {
+    let partners = partners(signs);
+    let left = Cell::new(MOST_TRIED_TOGETHER);
+    let mut works = |more: &[&Sign]| {
+        let more = more.iter().map(|&sign| sign.clone());
+        let with: Vec<Sign> = signs.iter().cloned().chain(more).collect();
+        let given = left.get().min(MOST_TRIED);
+        let own = Cell::new(given);
+        let needed = Hand::of(&with).needed(&own);
+        left.set(left.get() - (given - own.get()));
+        if needed == Err(HandRefused::TooManyOrders) {
+            placed.missing_is_whole = false;
+            return Ok(None);
+        }
+        needed
+    };
+    for sign in &partners {
+        if let Some(needed) = works(&[sign])? {
+            placed.missing.push(sign.clone());
+            placed.missing_measures.push(needed);
+        }
+    }
+    if !placed.missing.is_empty() {
+        return Ok(());
+    }
     for (at, one) in partners.iter().enumerate() {
         for other in partners.iter().skip(at) {
             if let Some(needed) = works(&[one, other])? {
-                return Ok(Some(((one.clone(), other.clone()), needed)));
+                placed.missing_pair = Some((one.clone(), other.clone()));
+                placed.missing_measures.push(needed);
+                return Ok(());
             }
         }
     }
-    Ok(None)
+    Ok(())
 }
 
 /// The signs of a hand, put in order.
@@ -201,7 +213,8 @@ impl Hand {
         let mut sum = 0_u64;
         let mut slots: Vec<Drawn> = (0..draws).map(|_| Drawn::default()).collect();
         let mut first_change = 0;
-        let ended = search(&self.road, &boards, measures, &mut |order, ways| {
+        let left = Cell::new(MOST_ORDERS);
+        let ended = search(&self.road, &boards, measures, &left, &mut |order, ways| {
             let ways = if self.over.is_empty() {
                 ways
             } else {
@@ -226,34 +239,53 @@ impl Hand {
         }
     }
 
-    /// The fewest measures on which the signs can be laid at all; `None` when they cannot.
-    fn needed(&self) -> Result<Option<u16>, HandRefused> {
+    /// The fewest measures on which the signs can be laid at all; `None` when they cannot, for which so many orders may be looked at.
+    fn needed(&self, left: &Cell<u64>) -> Result<Option<u16>, HandRefused> {
         let boards = empty_boards(&self.road, MOST_MEASURES_FOR_HAND);
-        // On the fewest first: mostly they can be laid on few, and then no more is looked at. Equal signs over the measures need a measure each.
+        // Equal signs over the measures need a measure each.
         let over = self.over.iter().map(|same| same.count).max().unwrap_or(0);
         let over = usize::try_from(over).unwrap_or(0);
-        for most in 1..=boards.len() + over {
-            let boards = boards.get(..most).unwrap_or(&boards);
-            let mut found = false;
-            let ended = search(
-                &self.road,
-                boards,
-                MOST_MEASURES_FOR_HAND,
-                &mut |order, _| {
-                    let large = u16::try_from(most).unwrap_or(u16::MAX);
-                    let ways = over::ways(&self.over, order, &self.road, large.max(order.measures));
-                    found = ways > 0;
-                    !found
-                },
-            );
-            if ended == Ended::TooMany {
-                return Err(HandRefused::TooManyOrders);
-            }
-            if found {
+        let largest = boards.len() + over;
+        // What cannot be laid on the largest can on none; mostly fewer are enough, and are looked through sooner.
+        if !self.can_be_laid(&boards, largest.div_ceil(2), left)?
+            && !self.can_be_laid(&boards, largest, left)?
+        {
+            return Ok(None);
+        }
+        let left = Cell::new(MOST_ORDERS);
+        for most in 1..=largest {
+            if self.can_be_laid(&boards, most, &left)? {
                 return Ok(u16::try_from(most).ok());
             }
         }
         Ok(None)
+    }
+
+    /// Whether the signs can be laid on a board of so many measures.
+    fn can_be_laid(
+        &self,
+        boards: &[Board],
+        most: usize,
+        left: &Cell<u64>,
+    ) -> Result<bool, HandRefused> {
+        let boards = boards.get(..most).unwrap_or(boards);
+        let large = u16::try_from(most).unwrap_or(u16::MAX);
+        let mut found = false;
+        let ended = search(
+            &self.road,
+            boards,
+            MOST_MEASURES_FOR_HAND,
+            left,
+            &mut |order, _| {
+                let ways = over::ways(&self.over, order, &self.road, large.max(order.measures));
+                found = ways > 0;
+                !found
+            },
+        );
+        match ended {
+            Ended::TooMany => Err(HandRefused::TooManyOrders),
+            Ended::All | Ended::Enough => Ok(found),
+        }
     }
 
     /// Boards of the orders drawn: the ones with the fewest findings first, no two equal.

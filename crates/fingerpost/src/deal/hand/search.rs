@@ -7,15 +7,15 @@ use super::numbered::{Numbered, comebacks, latest};
 use super::order::{Order, choices};
 use super::road::Roads;
 use super::shape::{Shape, Shapes, shapes};
-use crate::board::{Board, Plays, Sign, Then};
+use crate::board::{Board, Fine, Plays, Sign, Then};
 use crate::chance::Chance;
 use crate::legality::judge::Judge;
 
-/// The most orders that are looked at, those of some of the signs included.
+/// The most orders of a hand that are looked at, those of some of its signs included.
 pub(super) const MOST_ORDERS: u64 = 30_000_000;
 /// The most that a section may be played, and that all sections inside one another may be played together, for roads to be followed.
 const MOST_PLAYS: u32 = 16;
-const MOST_ROUNDS: u32 = 128;
+const MOST_ROUNDS: u32 = 1024;
 
 /// What is amiss with signs wherever they stand: a sign that lacks its partner, or one too many.
 const OF_PARTNERS: [&str; 8] = [
@@ -76,17 +76,19 @@ pub(super) fn empty_boards(signs: &[Sign], measures: u16) -> Vec<Board> {
 }
 
 /// Looks through all legal orders of the signs on a board of so many measures, and tells of each with the number of ways it stands for.
+/// `left`: how many orders, those of some of the signs included, may still be looked at.
 pub(super) fn search(
     signs: &[Sign],
     boards: &[Board],
     measures: u16,
+    left: &Cell<u64>,
     found: &mut dyn FnMut(&Order, u64) -> bool,
 ) -> Ended {
     if lacks_partners(signs) {
         return Ended::All;
     }
     if are_long(signs) {
-        return judged(signs, boards, measures, true, found);
+        return judged(signs, boards, measures, left, true, found);
     }
     let ways: Vec<u64> = (0..=boards.len() as u64)
         .map(|inside| choices(u64::from(measures.max(1)) - 1, inside))
@@ -95,7 +97,7 @@ pub(super) fn search(
         let inside = usize::from(order.measures) - 1;
         found(order, ways.get(inside).copied().unwrap_or(0))
     };
-    roads(signs, boards, &mut found)
+    roads(signs, boards, left, &mut found)
 }
 
 /// Whether repeats or jumps are made so often that following the road would take long.
@@ -126,11 +128,15 @@ fn are_long(signs: &[Sign]) -> bool {
 }
 
 /// Lays repeats and endings in every way, and the other signs as the road needs them.
-fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool) -> Ended {
+fn roads(
+    signs: &[Sign],
+    boards: &[Board],
+    left: &Cell<u64>,
+    found: &mut dyn FnMut(&Order) -> bool,
+) -> Ended {
     let shaping = signs.iter().take_while(|sign| shapes(sign)).count();
     let hand = Numbered::new(signs, shaping);
     let judges: Vec<Judge<'_>> = boards.iter().map(Judge::new).collect();
-    let left = Cell::new(MOST_ORDERS);
     // Which Fine or segno goes on to the coda is said by a rule, whatever the road comes to.
     let goes_on = signs.iter().any(|sign| match sign {
         Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.then == Some(Then::Coda),
@@ -151,7 +157,7 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
             order,
             most: u8::try_from(judges.len()).unwrap_or(u8::MAX),
             made: &mut made,
-            left: &left,
+            left,
             found: &mut found,
         };
         roads.follow_all()
@@ -165,7 +171,7 @@ fn roads(signs: &[Sign], boards: &[Board], found: &mut dyn FnMut(&Order) -> bool
             .iter()
             .any(|sign| matches!(sign, Sign::Segno(_) | Sign::Coda(_))),
         judges: &judges,
-        left: &left,
+        left,
         then: &mut follow,
     };
     shapes.lay(&Order::empty())
@@ -182,10 +188,11 @@ fn lacks_partners(signs: &[Sign]) -> bool {
             Sign::EndRepeat(_) | Sign::DaCapo(_) | Sign::DalSegno(_)
         )
     });
-    // Each Fine ends the music, or sends to the coda for a return that goes on to it, and an ending needs something to come back by.
+    // Each Fine ends the music, or one without arrivals sends to the coda for a return that goes on to it; and an ending needs something to come back by.
     let goes_on = signs.iter().filter(|sign| sign.goes_on_from_fine());
     let goes_on: usize = goes_on.map(comebacks).sum();
-    if fines > 1 + goes_on || endings > 0 && closing == 0 {
+    let counted = count(|sign| matches!(sign, Sign::Fine(Fine { arrivals: Some(_) })));
+    if fines > 1 + goes_on || counted > 1 || endings > 0 && closing == 0 {
         return true;
     }
     // Each start repeat needs an end repeat of its own, or a return in an ending.
@@ -288,10 +295,17 @@ mod tests {
         let signs: Vec<Sign> = hand.iter().map(|it| Sign::from_line(it).unwrap()).collect();
         let signs = sorted(&signs);
         let early = lines(&signs, measures, |boards, found| {
-            search(&signs, boards, measures, found)
+            search(&signs, boards, measures, &Cell::new(MOST_ORDERS), found)
         });
         let all = lines(&signs, measures, |boards, found| {
-            judged(&signs, boards, measures, false, found)
+            judged(
+                &signs,
+                boards,
+                measures,
+                &Cell::new(MOST_ORDERS),
+                false,
+                found,
+            )
         });
         let lost = all.iter().find(|line| !early.contains(line));
         assert_eq!(lost, None, "lost of {hand:?}");
