@@ -11,7 +11,7 @@ use fingerpost::{
 };
 use proptest::prelude::*;
 use support::cases;
-use walker::{Outcome, PlainStep, walk};
+use walker::{Outcome, PlainStep, Walker, walk};
 
 /// Findings that say of a sign that it lacks its partner or plays no part, of a measure that it is never played, and of equal signs that they
 /// lie on each other. The counting does not know these rules.
@@ -42,9 +42,11 @@ fn works(board: &Board) -> bool {
         open_plays: Some(2),
         ..Terms::default()
     };
-    let Outcome::Steps(steps) = walk(board, &terms, 10_000) else {
+    let walker = Walker::new(board, 10_000);
+    let Outcome::Steps(steps) = walker.walk(&terms) else {
         return false;
     };
+    let obeyed = walker.obeyed(&terms);
     let played = |measure| steps.iter().any(|step| step.measure == measure);
     let markings = || board.markings().iter().zip(0_u32..);
     let sent = |number, cause| {
@@ -56,14 +58,6 @@ fn works(board: &Board) -> bool {
     let sender = |step: &PlainStep| {
         step.marking
             .map(|number| board.markings()[number as usize].sign().clone())
-    };
-    // A return is obeyed also where every measure that it leads to is passed over: without it the road is another.
-    let changes = |number: u32| {
-        let others = markings().filter(|&(_, other)| other != number);
-        let without = board.to_builder().without_markings();
-        let without = without.markings(others.map(|(marking, _)| marking.clone()));
-        let without = walk(&without.build().expect("a board"), &terms, 10_000);
-        !matches!(without, Outcome::Steps(others) if others.len() == steps.len())
     };
     // Left at: the road is another when the return goes on to the end.
     let left_at = |segno: &Landing| {
@@ -81,8 +75,8 @@ fn works(board: &Board) -> bool {
     };
     let plays = |(marking, number): (&Marking, u32)| {
         match marking.sign() {
-        Sign::DaCapo(_) => sent(number, Cause::DaCapo) || changes(number),
-        Sign::DalSegno(_) => sent(number, Cause::DalSegno) || changes(number),
+        // A return is obeyed also where every measure that it leads to is passed over.
+        Sign::DaCapo(_) | Sign::DalSegno(_) => obeyed.contains(&number),
         Sign::ToCoda(_) => sent(number, Cause::ToCoda),
         Sign::Segno(segno) => steps.iter().any(|step| {
             matches!(sender(step), Some(Sign::DalSegno(jump)) if step.cause == Cause::DalSegno && jump.label == segno.label)
@@ -93,9 +87,15 @@ fn works(board: &Board) -> bool {
             Some(Sign::Fine(_) | Sign::Segno(_)) => step.cause == Cause::ToCoda,
             _ => false,
         }),
+        // The last one ends the music; of two at one place only one does.
         Sign::Fine(_) => {
-            sent(number, Cause::ToCoda)
-                || steps.last().is_some_and(|step| step.measure == marking.measure())
+            let ends = |number, fine: &Marking| {
+                matches!(fine.sign(), Sign::Fine(_))
+                    && !sent(number, Cause::ToCoda)
+                    && steps.last().is_some_and(|step| step.measure == fine.measure())
+            };
+            let ending = markings().filter(|&(fine, number)| ends(number, fine)).count();
+            sent(number, Cause::ToCoda) || ends(number, marking) && ending == 1
         }
         _ => true,
     }

@@ -161,6 +161,16 @@ impl<'b> Walker<'b> {
         Outcome::Steps(steps)
     }
 
+    /// The To Codas and jumps that are obeyed on these terms, as markings; none for a board that has no road.
+    pub(crate) fn obeyed(&self, terms: &Terms) -> Vec<u32> {
+        let terms = Terms {
+            reading: self.board.reading().over(terms.reading),
+            ..*terms
+        };
+        let played = self.playing(&terms).play_noting(self.limit);
+        played.map_or_else(|_| Vec::new(), |(_, obeyed)| obeyed)
+    }
+
     /// The steps of a learner for whom these rules are changed, at most as many as were asked for. None for a board that has no road on these
     /// terms.
     pub(crate) fn walk_mistaken(

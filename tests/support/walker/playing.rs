@@ -105,7 +105,15 @@ impl<'w, 'b> Playing<'w, 'b> {
     }
 
     /// The steps, at most so many; or the rule against which the road runs.
-    pub(super) fn play(mut self, limit: u64) -> Result<Vec<PlainStep>, &'static str> {
+    pub(super) fn play(self, limit: u64) -> Result<Vec<PlainStep>, &'static str> {
+        Ok(self.play_noting(limit)?.0)
+    }
+
+    /// The same, and the To Codas and jumps obeyed, as markings.
+    pub(super) fn play_noting(
+        mut self,
+        limit: u64,
+    ) -> Result<(Vec<PlainStep>, Vec<u32>), &'static str> {
         let mut steps = Vec::new();
         let mut here = self.come_to(0, Some((Cause::Start, None)))?;
         while let Some((part, cause, sender)) = here {
@@ -128,7 +136,9 @@ impl<'w, 'b> Playing<'w, 'b> {
                 Move::On => self.come_to(part + 1, None)?,
             };
         }
-        Ok(steps)
+        let marks = self.road.marks.iter().zip(&self.obeyed);
+        let obeyed = marks.filter(|(_, obeyed)| **obeyed);
+        Ok((steps, obeyed.map(|(mark, _)| mark.index).collect()))
     }
 
     /// What is obeyed at the end of a part, in the order in which the marks are asked.
