@@ -340,6 +340,15 @@ fn what_is_missing_is_named() {
         .missing_pair;
     let pair = pair.map(|(one, other)| (one.to_line(), other.to_line()));
     assert_eq!(pair, Some(("coda".to_owned(), "D.C. al Coda".to_owned())));
+    // The plain signs first, and others where the hand wants them.
+    assert_eq!(missing(&["coda", "segno"]), ["D.C. al Segno then Coda"]);
+    assert_eq!(missing(&["Fine", "coda"]), ["D.C. al Fine then Coda"]);
+    assert_eq!(missing(&["segno"]), ["D.S.", "D.C. al Segno"]);
+    assert_eq!(missing(&["Fine(arrivals 5)"]), [":|x5"]);
+    assert_eq!(missing(&["D.C.(passes 3)"]), [":|x3"]);
+    // Only one of them can end the music.
+    let never = place_hand(&signs(&["Fine(arrivals 1)", "Fine(arrivals 2)"]), 8, 1, 1).unwrap();
+    assert!(never.missing.is_empty() && never.missing_pair.is_none() && never.missing_is_whole);
     let small = place_hand(&signs(&["To Coda", "D.C. al Coda", "coda"]), 1, 1, 1).expect("a hand");
     assert_eq!((small.arrangements, small.needed), (0, Some(2)));
 }

@@ -337,6 +337,42 @@ fn a_fine_that_leads_on_to_the_coda_is_no_place_to_stop() {
     assert!(page.prose("What to say").contains("go on to the coda"));
 }
 
+/// The last thing that the learner is told.
+fn last_told(line: &str, answer: &str) -> String {
+    let board: Board = line.parse().unwrap();
+    let judge = Judge::new(&board, &Terms::default()).unwrap();
+    let judgement = judge.judge(&Answer::read(&board, answer).unwrap());
+    let words = Phrasebook::default().judgement(&board, &judge, &judgement);
+    words.learner.last().unwrap().clone()
+}
+
+/// Who stops at the Fine or before the segno has followed the words of the jump half way.
+#[test]
+fn who_stops_where_the_road_goes_on_to_the_coda_is_told_so() {
+    for (line, answer, told) in [
+        (
+            "1 | 2 Fine | 3 D.C. al Fine poi la Coda | coda 4 |",
+            "1-3 1 2",
+            "When D.C. or D.S. has sent you back, play up to the Fine. From there go on to the coda.",
+        ),
+        (
+            "1 | 2 | segno 3 | 4 D.C. al Segno poi la Coda | 5 | coda 6 |",
+            "1-4 1 2",
+            "When D.C. has sent you back, play up to the segno. From there go on to the coda.",
+        ),
+    ] {
+        assert_eq!(last_told(line, answer), told, "{line}");
+    }
+}
+
+/// A Fine that names its arrivals is the end whatever the jump says (rulebook 4.8): the coda is not what was missed.
+#[test]
+fn a_fine_with_arrivals_is_the_end_also_before_the_coda() {
+    let line = "1 Fine(arrivals 2) | 2 Fine | 3 D.C. al Fine poi la Coda | coda 4 |";
+    let told = last_told(line, "1 2 3 1 2 4");
+    assert!(!told.contains("coda"), "{told}");
+}
+
 /// No misunderstanding of the catalogue passes the segno by, so the words of the jump say what to do.
 #[test]
 fn who_passes_the_segno_of_al_segno_by_is_told_how_far_to_play() {
@@ -355,10 +391,6 @@ fn who_passes_the_segno_of_al_segno_by_is_told_how_far_to_play() {
         ),
         ("1 | 2 | segno 3 | 4 D.C. al Segno | 5 |", "1-4 1-5", stop),
     ] {
-        let board: Board = line.parse().unwrap();
-        let judge = Judge::new(&board, &Terms::default()).unwrap();
-        let judgement = judge.judge(&Answer::read(&board, answer).unwrap());
-        let words = Phrasebook::default().judgement(&board, &judge, &judgement);
-        assert_eq!(words.learner.last().unwrap(), told, "{line}");
+        assert_eq!(last_told(line, answer), told, "{line}");
     }
 }

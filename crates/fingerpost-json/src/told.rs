@@ -323,7 +323,7 @@ fn told(words: RouteWords) -> Vec<ToldAnswer> {
             says: it.says(),
             measures: Some([it.run.from, it.run.to]),
             step: Some(it.run.index + 1),
-            clause: Some(it.clause().to_owned()),
+            clause: Some(it.clause.to_owned()),
             again: None,
         },
         Told::Again { moves, times, says } => ToldAnswer {

@@ -135,7 +135,10 @@ impl StepAnswer {
             marking: step.marking,
             id: marking.and_then(|marking| marking.id()).map(str::to_owned),
             line: read.line(step.marking.and_then(|index| usize::try_from(index).ok())),
-            clause: step.cause.clause().to_owned(),
+            clause: step
+                .cause
+                .clause(marking.map(fingerpost::Marking::sign))
+                .to_owned(),
         }
     }
 }

@@ -128,11 +128,12 @@ fn told(book: &Phrasebook, answer: &HandAnswer, width: usize) -> String {
     }
     match answer.missing.as_slice() {
         [] if answer.arrangements == 0 && answer.needed.is_none() => {
-            text.push_str(if answer.missing_is_whole {
-                "One or two signs more would not be enough; `fingerpost missing` looks for three.\n"
+            let found = if answer.missing_is_whole {
+                "No sign more would be enough, and no two; those with arrivals, with passes and con rep. were not tried."
             } else {
-                "No one or two signs more were found to be enough. Not all of them were tried to the end: there are too many orders.\n"
-            });
+                "No sign more was found to be enough, and no two. Not all were tried to the end, for there are too many orders; and none with arrivals, with passes and con rep."
+            };
+            text.push_str(&wrapped(found, width, "", "  "));
         }
         [] => {}
         missing => {
@@ -154,7 +155,7 @@ fn told(book: &Phrasebook, answer: &HandAnswer, width: usize) -> String {
             });
             let named: Vec<String> = named.collect();
             let any = if named.len() > 1 {
-                "Any one of these is missing: "
+                "Any one of these more would be enough: "
             } else {
                 "Missing: "
             };

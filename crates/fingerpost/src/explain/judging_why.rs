@@ -75,7 +75,7 @@ impl Told<'_> {
                 ("place", &place),
                 ("times", &times),
                 ("expected", &self.board.measure_words(step.measure)),
-                ("clause", step.cause.clause()),
+                ("clause", step.cause.clause(marking.map(Marking::sign))),
             ],
         ))
     }
@@ -99,7 +99,22 @@ impl Told<'_> {
             let leads_on = self.fine_leads_on(difference.before);
             return leads_on.then_some(words.fine_then_coda);
         }
-        if first.is_some_and(|it| it.fit == Fit::Whole) || !self.passes_segno(difference) {
+        if first.is_some_and(|it| it.fit == Fit::Whole) {
+            return None;
+        }
+        // Where the road goes on from a Fine or a segno, its words are what the answer has not followed.
+        let on = difference
+            .expected
+            .filter(|step| step.cause == Cause::ToCoda);
+        match on
+            .and_then(|step| step.marking)
+            .and_then(|by| self.sign(by))
+        {
+            Some(Sign::Fine(_)) => return Some(words.fine_then_coda),
+            Some(Sign::Segno(_)) => return Some(words.segno_then_coda),
+            _ => {}
+        }
+        if !self.passes_segno(difference) {
             return None;
         }
         let jump = self.jump_before(difference.before?)?;
@@ -129,9 +144,20 @@ impl Told<'_> {
         jump.al == Some(Al::Segno) && self.board.markings().iter().any(passed)
     }
 
+    fn sign(&self, marking: u32) -> Option<&Sign> {
+        let marking = self.board.markings().get(usize::try_from(marking).ok()?);
+        marking.map(Marking::sign)
+    }
+
     /// Whether the road goes on from the Fine to the coda: as the jump says that began the leg of a step; in the first leg, as any says.
     fn fine_leads_on(&self, step: Option<Step>) -> bool {
         let says = |jump: &Jump| jump.al == Some(Al::Fine) && jump.then == Some(Then::Coda);
+        // One that names its arrivals is the end whatever the jump says (rulebook 4.8).
+        let ends = |it: &Marking| matches!(it.sign(), Sign::Fine(fine) if fine.arrivals.is_some());
+        let here = |it: &&Marking| step.is_some_and(|step| it.measure() == step.measure);
+        if self.board.markings().iter().filter(here).any(ends) {
+            return false;
+        }
         match step.and_then(|step| self.jump_before(step)) {
             Some(jump) => says(jump),
             None => self.board.markings().iter().filter_map(jump_of).any(says),

@@ -28,13 +28,8 @@ pub struct Move {
     pub play: String,
     /// What else is to be known: repeats that are left out here, octaves, fermatas, hands.
     pub notes: Vec<String>,
-}
-
-impl Move {
     /// The clause of the rulebook by which the road comes here.
-    pub fn clause(&self) -> &'static str {
-        self.run.cause.clause()
-    }
+    pub clause: &'static str,
 }
 
 /// Fills a template with the sign and the place of a marking, and with what is given besides.
@@ -470,7 +465,11 @@ impl Iterator for Moves<'_> {
             notes.extend(sounding(self.phrases, self.board, self.roadmap, &run));
         }
         let worded = |text| self.book.worded(text);
+        let by = run
+            .marking
+            .and_then(|by| self.board.markings().get(by as usize));
         Some(Move {
+            clause: run.cause.clause(by.map(Marking::sign)),
             run,
             why: worded(why),
             play: worded(play(self.phrases, self.board, &run)),

@@ -1,6 +1,6 @@
 //! One step of a route and everything it carries. Rulebook, chapter 7.
 
-use crate::board::Fraction;
+use crate::board::{Fraction, Sign};
 
 /// One measure, or one part of a cut measure, played once.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -142,15 +142,20 @@ pub enum Cause {
 }
 
 impl Cause {
-    /// The clause of the rulebook by which a route comes to a step in this way.
+    /// The clause of the rulebook by which a route comes to a step in this way, sent by this sign if by any: on to a coda a To Coda leads by
+    /// another clause than a Fine or a segno with "then coda".
     ///
     /// ```
-    /// assert_eq!(fingerpost::Cause::Repeat.clause(), "3.2");
+    /// use fingerpost::{Cause, Sign};
+    /// assert_eq!(Cause::Repeat.clause(Some(&Sign::from_line(":|")?)), "3.2");
+    /// assert_eq!(Cause::ToCoda.clause(Some(&Sign::from_line("Fine")?)), "4.7");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn clause(self) -> &'static str {
+    pub fn clause(self, sign: Option<&Sign>) -> &'static str {
         match self {
             Cause::Start => "3.1",
             Cause::Repeat => "3.2",
+            Cause::ToCoda if matches!(sign, Some(Sign::Fine(_) | Sign::Segno(_))) => "4.7",
             Cause::ToCoda => "3.4",
             Cause::DaCapo | Cause::DalSegno => "3.5",
             Cause::On | Cause::PastEnding => "3.6",

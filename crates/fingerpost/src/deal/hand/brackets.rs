@@ -233,16 +233,18 @@ impl Brackets {
         if !self.shape.leads_back() || self.leaves_one_out(shapes) {
             return Ended::All;
         }
-        let ends: Vec<Closed> = (0..self.shape.endings.len())
-            .map(|bracket| self.closed_by(bracket))
-            .collect();
-        let may_stay = ends.iter().all(|&by| by != Closed::ByReturn);
-        if may_stay && self.shape.plays_endings() {
+        let brackets = 0..self.shape.endings.len();
+        let may_stay = |bracket| self.closed_by(bracket) != Closed::ByReturn;
+        if brackets.clone().all(may_stay) && self.shape.plays_endings() {
             match (shapes.then)(&self.order, &self.shape) {
                 Ended::All => {}
                 ended => return ended,
             }
         }
+        if shapes.returns.is_empty() {
+            return Ended::All;
+        }
+        let ends: Vec<Closed> = brackets.map(|bracket| self.closed_by(bracket)).collect();
         let returns = shapes.returns.clone();
         self.lay_returns(shapes, &returns, &ends, &mut Vec::new())
     }

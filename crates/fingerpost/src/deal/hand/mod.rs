@@ -12,11 +12,12 @@ mod shape;
 use std::cell::Cell;
 
 use crate::board::{
-    Al, Board, EndRepeat, Ending, Fine, Jump, Landing, Marking, Passes, Sign, ToCoda,
+    Al, Board, EndRepeat, Ending, Fine, Jump, Landing, Marking, Passes, Plays, Sign, Then, ToCoda,
 };
 use crate::chance::Chance;
 use crate::legality::{CheckOptions, Severity, check_with};
 
+use numbered::latest;
 use order::Order;
 use over::Same;
 use search::{Ended, MOST_ORDERS, barlines, empty_boards, search, sorted};
@@ -32,6 +33,8 @@ const SHOWING: u64 = 3;
 /// How many orders are looked at to know whether a sign or two are what is missing, and how many for all of them together.
 const MOST_TRIED: u64 = 3_000_000;
 const MOST_TRIED_TOGETHER: u64 = 10_000_000;
+/// The most times that a repeat is proposed to be played.
+const MOST_TIMES: u32 = 8;
 /// How many boards are held against each other for each that is shown.
 const DRAWN: usize = 8;
 
@@ -46,7 +49,8 @@ pub struct HandPlaced {
     pub shown: Vec<Board>,
     /// When there is no way on so few measures, and one on more: how many are needed.
     pub needed: Option<u16>,
-    /// When there is no way at all: the signs any one of which makes one possible.
+    /// When there is no way at all: the signs any one of which makes one possible, of those that may be written without `arrivals`, `passes` and
+    /// "con rep.".
     pub missing: Vec<Sign>,
     /// When no single sign is enough: two signs that together are. Of several pairs the first.
     pub missing_pair: Option<(Sign, Sign)>,
@@ -371,7 +375,8 @@ impl Drawn {
     }
 }
 
-/// The signs that may be what a hand lacks, the plainest first; with the labels that are in the hand.
+/// The signs that may be what a hand lacks, the plainest first; with the labels that are in the hand. No sign with `arrivals` or `passes` and
+/// none that has repeats made again is among them.
 fn partners(signs: &[Sign]) -> Vec<Sign> {
     let mut labels: Vec<Option<String>> = vec![None];
     for sign in signs {
@@ -418,5 +423,32 @@ fn partners(signs: &[Sign]) -> Vec<Sign> {
     all.push(Sign::EndRepeat(EndRepeat::default()));
     all.push(Sign::StartRepeat);
     all.extend([1, 2, 3].into_iter().filter_map(ending));
+    // Plainer signs first; these are for hands that want them.
+    let latest = signs.iter().map(latest).max().unwrap_or(0);
+    if (3..=MOST_TIMES).contains(&latest) {
+        let plays = Some(Plays::Times(latest));
+        all.push(Sign::EndRepeat(EndRepeat {
+            plays,
+            ..EndRepeat::default()
+        }));
+    }
+    let has = |of: fn(&Sign) -> bool| signs.iter().any(of);
+    let until = |al: Al, then: Option<Then>| {
+        let jump = Jump {
+            al: Some(al),
+            then,
+            ..Jump::default()
+        };
+        Sign::DaCapo(jump)
+    };
+    if has(|it| matches!(it, Sign::Segno(_))) {
+        all.push(until(Al::Segno, None));
+    }
+    if has(|it| matches!(it, Sign::Coda(_))) {
+        all.push(until(Al::Segno, Some(Then::Coda)));
+    }
+    if has(|it| matches!(it, Sign::Coda(_) | Sign::Fine(_))) {
+        all.push(until(Al::Fine, Some(Then::Coda)));
+    }
     all
 }

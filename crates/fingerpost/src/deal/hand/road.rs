@@ -93,13 +93,9 @@ impl<T: Copy + Default, const N: usize> Few<T, N> {
     }
 }
 
-/// The bits from one number to another, this one not included.
+/// The bits from one number of a part or block to another, this one not included. There are fewer of these than bits.
 fn between(from: u8, to: u8) -> u32 {
-    let below = |number: u8| {
-        1_u32
-            .checked_shl(u32::from(number))
-            .map_or(u32::MAX, |bit| bit - 1)
-    };
+    let below = |number: u8| 1_u32.wrapping_shl(u32::from(number)) - 1;
     below(to) & !below(from)
 }
 
