@@ -204,7 +204,9 @@ fn the_ways_counted_are_those_that_there_are() {
         &["[2.", "D.C."],
         &["[1.", ":|", "To Coda", "coda"],
         &["[1.", ":|", "D.C.", "D.C. al End"],
+        &["D.C.", "[1."],
         // Signs that say when they are obeyed (rulebook 4.8 to 4.10).
+        &["Fine", "D.C. al Fine", "Fine(arrivals 2)"],
         &["D.C.(arrivals 1 2)"],
         &["D.C.(passes 1)", "|:", ":|"],
         &["D.C.(passes 1 2)", "[1,2.", "[3."],
