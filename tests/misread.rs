@@ -373,6 +373,48 @@ fn a_fine_with_arrivals_is_the_end_also_before_the_coda() {
     assert!(!told.contains("coda"), "{told}");
 }
 
+/// A sign with arrivals is never armed, and is obeyed at those arrivals only (rulebook 4.8): what helps is to count them.
+#[test]
+fn where_a_sign_names_its_arrivals_they_are_to_be_counted() {
+    for (line, answer) in [
+        (
+            "1 | 2 D.C.(arrivals 1 3) | 3 Fine(arrivals 2) | 4 |",
+            "1 2 1 2 3",
+        ),
+        ("|: 1 | 2 Fine(arrivals 2) | 3 :| 4 |", "1 2"),
+        ("|: 1 | 2 Fine(arrivals 2) | 3 :| 4 |", "1 2 3 1 2 3 4"),
+        (
+            "|: 1 | 2 To Coda(arrivals 1) | 3 :| coda 4 |",
+            "1 2 3 1 2 3 4",
+        ),
+    ] {
+        let told = last_told(line, answer);
+        assert!(
+            told.starts_with("Count how often you come here"),
+            "{line} {answer}: {told}"
+        );
+    }
+}
+
+/// What has left something out before, and ends where the music ends, does not break off.
+#[test]
+fn what_ends_where_the_music_ends_does_not_break_off() {
+    for (line, answer, breaks_off) in [
+        ("1 | 2 D.C.(arrivals 1 2) | 3 |", "1 2 1 2 3", false),
+        ("1 | 2 D.C.(arrivals 1 2) | 3 |", "1 2 1 2 1", true),
+        (
+            "1 | segno 2 | 3 D.C.(arrivals 1) D.S.(arrivals 2) | 4 |",
+            "1-3 1-4",
+            false,
+        ),
+    ] {
+        let board: Board = line.parse().unwrap();
+        let judge = Judge::new(&board, &Terms::default()).unwrap();
+        let judgement = judge.judge(&Answer::read(&board, answer).unwrap());
+        assert_eq!(judgement.breaks_off, breaks_off, "{line} {answer}");
+    }
+}
+
 /// No misunderstanding of the catalogue passes the segno by, so the words of the jump say what to do.
 #[test]
 fn who_passes_the_segno_of_al_segno_by_is_told_how_far_to_play() {

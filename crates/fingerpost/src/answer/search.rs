@@ -232,8 +232,12 @@ impl<'s> Search<'s> {
         };
         let from_beginning = slips(&mut self.rows, self.answer, right, Some(0));
         let is_nearer = |slips| from_right.is_none_or(|whole| slips < whole);
-        let breaks_off =
-            is_shorter && from_beginning.is_some_and(|slips| slips <= few && is_nearer(slips));
+        // What ends where the music ends has left something out before.
+        let is_whole = right.len() as u64 == length;
+        let ends_like_it = is_whole && !is_beginning && self.answer.last() == right.last();
+        let breaks_off = is_shorter
+            && !ends_like_it
+            && from_beginning.is_some_and(|slips| slips <= few && is_nearer(slips));
         Found {
             breaks_off,
             ..Found::of(explained, from_right)

@@ -159,6 +159,8 @@ pub(super) struct LearnerPhrases {
     /// For a segno that is passed by, at which the road goes on to the coda, or ends.
     pub(super) segno_then_coda: &'static str,
     pub(super) segno_ends: &'static str,
+    /// Where a sign names the arrivals at which it is obeyed.
+    pub(super) count_arrivals: &'static str,
     /// Where nothing explains the answer.
     pub(super) finger: &'static str,
     /// What to do where the order is right and the octave is not.
@@ -559,7 +561,9 @@ impl Told<'_> {
                 },
             ),
         });
-        let tip = self.tip_of_the_return(difference).or_else(|| self.tip());
+        let tip = self.tip_of_arrivals(difference);
+        let tip = tip.or_else(|| self.tip_of_the_return(difference));
+        let tip = tip.or_else(|| self.tip());
         let otherwise = match difference.kind {
             DifferenceKind::OtherOctave => words.hands,
             _ => words.finger,

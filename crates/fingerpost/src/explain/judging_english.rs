@@ -79,6 +79,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         fine_then_coda: "When D.C. or D.S. has sent you back, play up to the Fine. From there go on to the coda.",
         segno_then_coda: "When D.C. has sent you back, play up to the segno. From there go on to the coda.",
         segno_ends: "When D.C. has sent you back, play up to the segno. Stop before it.",
+        count_arrivals: "Count how often you come here: the number at the sign says which time it counts.",
         finger: "Walk the way once more with a finger, and stop at every sign.",
         hands: "Look at the octave sign again: which hand, up or down, and which time?",
         near_reading: "Nearly right, as some teachers and books read it. Ask which way you play here, and walk it once more with a finger.",

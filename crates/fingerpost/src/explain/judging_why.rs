@@ -90,6 +90,32 @@ impl Told<'_> {
             .find(|it| matches!(it.sign(), Sign::Ending(_)) && u32::from(it.measure()) == measure)
     }
 
+    /// What to tell the learner in place of the tip, where the sign in question names its arrivals: it waits for no return, and is no ticket
+    /// for one ride.
+    pub(super) fn tip_of_arrivals(&self, difference: &Difference) -> Option<&'static str> {
+        let first = self.judgement.explanations.first();
+        let idea = first.and_then(|it| it.ideas.first())?;
+        let before = difference.before?.measure;
+        let counts = |it: &Marking| match (idea, it.sign()) {
+            (
+                Misunderstanding::FineIgnored | Misunderstanding::FineOnTheFirstLeg,
+                Sign::Fine(fine),
+            ) => fine.arrivals.is_some(),
+            (
+                Misunderstanding::ToCodaIgnored | Misunderstanding::ToCodaOnTheFirstLeg,
+                Sign::ToCoda(to_coda),
+            ) => to_coda.arrivals.is_some(),
+            (
+                Misunderstanding::JumpIgnored | Misunderstanding::JumpForEver,
+                Sign::DaCapo(jump) | Sign::DalSegno(jump),
+            ) => jump.arrivals.is_some(),
+            _ => false,
+        };
+        let mut here = self.board.markings().iter();
+        here.any(|it| it.measure() == before && counts(it))
+            .then_some(self.phrases.learner.count_arrivals)
+    }
+
     /// What to tell the learner in place of the tip, where the words of a D.C. or D.S. say more of how far its return goes.
     pub(super) fn tip_of_the_return(&self, difference: &Difference) -> Option<&'static str> {
         let words = &self.phrases.learner;
