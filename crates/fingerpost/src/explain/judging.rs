@@ -12,7 +12,7 @@ use crate::answer::{
     AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement,
     Misunderstanding, few_slips,
 };
-use crate::board::{Board, Side};
+use crate::board::Board;
 use crate::reading::{Backing, Question};
 use crate::route::Octaves;
 
@@ -213,7 +213,7 @@ impl Phrasebook {
         own.unwrap_or(&TABLES[0]) // cannot fail: there is one table at least.
     }
 
-    fn idea(self, idea: Misunderstanding) -> Option<&'static IdeaPhrases> {
+    pub(super) fn idea(self, idea: Misunderstanding) -> Option<&'static IdeaPhrases> {
         let mut ideas = self.judging().ideas.iter();
         ideas.find(|it| it.name == idea.name())
     }
@@ -348,7 +348,7 @@ impl Told<'_> {
     }
 
     /// The first measure of the board and its last, in words.
-    fn ends_of_the_board(&self) -> (String, String) {
+    pub(super) fn ends_of_the_board(&self) -> (String, String) {
         let last = self.board.measures();
         (self.board.measure_words(1), self.board.measure_words(last))
     }
@@ -497,86 +497,6 @@ impl Told<'_> {
                 ("percent", &percent.to_string()),
             ],
         )
-    }
-
-    fn to_the_learner(&self) -> Vec<String> {
-        let words = &self.phrases.learner;
-        let judgement = self.judgement;
-        match judgement.verdict {
-            AnswerVerdict::Right => return vec![words.right.to_owned()],
-            AnswerVerdict::RightUnder(route) => {
-                let said = match self.judge.backing(route) {
-                    Backing::Published => words.right_under,
-                    Backing::Files => words.right_in_files,
-                    Backing::Nobody => words.right_for_nobody,
-                };
-                let mut told = vec![said.to_owned()];
-                told.extend(self.tip().map(str::to_owned));
-                return told;
-            }
-            AnswerVerdict::Wrong => {}
-        }
-        let Some(difference) = &judgement.difference else {
-            return Vec::new();
-        };
-        if difference.kind == DifferenceKind::Empty {
-            return vec![words.empty.to_owned()];
-        }
-        if judgement.near.is_some() {
-            return vec![words.near_reading.to_owned()];
-        }
-        let right = judgement.right_from_the_beginning;
-        let mut told = vec![match right {
-            0 => words.none_right.to_owned(),
-            1 => words.one_right.to_owned(),
-            _ => fill(words.some_right, &[("number", &right.to_string())]),
-        }];
-        let before = difference.before.map(|step| step.measure);
-        let has_sign = |measure: u16| {
-            let mut markings = self.board.markings().iter();
-            markings.any(|it| it.measure() == measure && it.sign().side() == Side::Leaving)
-        };
-        told.push(match difference.kind {
-            DifferenceKind::OffTheBoard => {
-                let (first, last) = self.ends_of_the_board();
-                fill(words.off_the_board, &[("first", &first), ("last", &last)])
-            }
-            DifferenceKind::OtherOctave => {
-                let measure = difference
-                    .expected
-                    .map_or_else(String::new, |right| self.board.measure_words(right.measure));
-                fill(words.look_at_octave, &[("measure", &measure)])
-            }
-            DifferenceKind::TooShort => words.too_short.to_owned(),
-            DifferenceKind::TooLong => words.too_long.to_owned(),
-            _ => before.map_or_else(
-                || words.look_at_start.to_owned(),
-                |measure| {
-                    let template = if has_sign(measure) {
-                        words.look
-                    } else {
-                        words.look_after
-                    };
-                    fill(template, &[("measure", &self.board.measure_words(measure))])
-                },
-            ),
-        });
-        let tip = self.tip_of_arrivals(difference);
-        let tip = tip.or_else(|| self.tip_of_the_return(difference));
-        let tip = tip.or_else(|| self.tip());
-        let otherwise = match difference.kind {
-            DifferenceKind::OtherOctave => words.hands,
-            _ => words.finger,
-        };
-        told.push(tip.unwrap_or(otherwise).to_owned());
-        told
-    }
-
-    /// What to tell the learner about the misunderstanding that is named first.
-    fn tip(&self) -> Option<&'static str> {
-        let first = self.judgement.explanations.first()?;
-        let idea = first.ideas.first()?;
-        self.book.idea(*idea).map(|idea| idea.tip)
     }
 }
 

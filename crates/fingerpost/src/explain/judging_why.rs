@@ -4,8 +4,8 @@ use super::judging::Told;
 use super::moves::{ending, jump_of_leg};
 use super::phrases::fill;
 use super::places::place_of;
-use crate::answer::{Difference, DifferenceKind, Fit, Misunderstanding};
-use crate::board::{Al, Fraction, Jump, Marking, Passes, Side, Sign, Then};
+use crate::answer::{Difference, DifferenceKind};
+use crate::board::{Fraction, Jump, Marking, Passes, Side, Sign};
 use crate::legality::sign_words;
 use crate::reading::Arming;
 use crate::route::{Cause, Part, Step};
@@ -90,108 +90,8 @@ impl Told<'_> {
             .find(|it| matches!(it.sign(), Sign::Ending(_)) && u32::from(it.measure()) == measure)
     }
 
-    /// What to tell the learner in place of the tip, where the sign in question names its arrivals: it waits for no return, and is no ticket
-    /// for one ride.
-    pub(super) fn tip_of_arrivals(&self, difference: &Difference) -> Option<&'static str> {
-        let first = self.judgement.explanations.first();
-        let idea = first.and_then(|it| it.ideas.first())?;
-        let before = difference.before?.measure;
-        let counts = |it: &Marking| match (idea, it.sign()) {
-            (
-                Misunderstanding::FineIgnored | Misunderstanding::FineOnTheFirstLeg,
-                Sign::Fine(fine),
-            ) => fine.arrivals.is_some(),
-            (
-                Misunderstanding::ToCodaIgnored | Misunderstanding::ToCodaOnTheFirstLeg,
-                Sign::ToCoda(to_coda),
-            ) => to_coda.arrivals.is_some(),
-            (
-                Misunderstanding::JumpIgnored | Misunderstanding::JumpForEver,
-                Sign::DaCapo(jump) | Sign::DalSegno(jump),
-            ) => jump.arrivals.is_some(),
-            _ => false,
-        };
-        let mut here = self.board.markings().iter();
-        here.any(|it| it.measure() == before && counts(it))
-            .then_some(self.phrases.learner.count_arrivals)
-    }
-
-    /// What to tell the learner in place of the tip, where the words of a D.C. or D.S. say more of how far its return goes.
-    pub(super) fn tip_of_the_return(&self, difference: &Difference) -> Option<&'static str> {
-        let words = &self.phrases.learner;
-        let first = self.judgement.explanations.first();
-        let idea = first.and_then(|it| it.ideas.first());
-        if idea == Some(&Misunderstanding::FineIgnored) {
-            let leads_on = self.fine_leads_on(difference.before);
-            return leads_on.then_some(words.fine_then_coda);
-        }
-        if first.is_some_and(|it| it.fit == Fit::Whole) {
-            return None;
-        }
-        // Where the road goes on from a Fine or a segno, its words are what the answer has not followed.
-        let on = difference
-            .expected
-            .filter(|step| step.cause == Cause::ToCoda);
-        match on
-            .and_then(|step| step.marking)
-            .and_then(|by| self.sign(by))
-        {
-            Some(Sign::Fine(_)) => return Some(words.fine_then_coda),
-            Some(Sign::Segno(_)) => return Some(words.segno_then_coda),
-            _ => {}
-        }
-        if !self.passes_segno(difference) {
-            return None;
-        }
-        let jump = self.jump_before(difference.before?)?;
-        Some(match jump.then {
-            Some(Then::Coda) => words.segno_then_coda,
-            _ => words.segno_ends,
-        })
-    }
-
-    /// Whether an answer plays on into the segno up to which the return goes.
-    fn passes_segno(&self, difference: &Difference) -> bool {
-        let (Some(before), Some(given)) = (difference.before, difference.given) else {
-            return false;
-        };
-        let Some(jump) = self.jump_before(before) else {
-            return false;
-        };
-        let passed = |it: &Marking| match it.sign() {
-            Sign::Segno(segno) => {
-                let place = it.place();
-                let next =
-                    place.cut().is_none() && place.first().checked_sub(1) == Some(before.measure);
-                next && segno.label == jump.label && u32::from(place.first()) == given.measure
-            }
-            _ => false,
-        };
-        jump.al == Some(Al::Segno) && self.board.markings().iter().any(passed)
-    }
-
-    fn sign(&self, marking: u32) -> Option<&Sign> {
-        let marking = self.board.markings().get(usize::try_from(marking).ok()?);
-        marking.map(Marking::sign)
-    }
-
-    /// Whether the road goes on from the Fine to the coda: as the jump says that began the leg of a step; in the first leg, as any says.
-    fn fine_leads_on(&self, step: Option<Step>) -> bool {
-        let says = |jump: &Jump| jump.al == Some(Al::Fine) && jump.then == Some(Then::Coda);
-        // One that names its arrivals is the end whatever the jump says (rulebook 4.8).
-        let ends = |it: &Marking| matches!(it.sign(), Sign::Fine(fine) if fine.arrivals.is_some());
-        let here = |it: &&Marking| step.is_some_and(|step| it.measure() == step.measure);
-        if self.board.markings().iter().filter(here).any(ends) {
-            return false;
-        }
-        match step.and_then(|step| self.jump_before(step)) {
-            Some(jump) => says(jump),
-            None => self.board.markings().iter().filter_map(jump_of).any(says),
-        }
-    }
-
     /// The jump that began the leg of a step.
-    fn jump_before(&self, step: Step) -> Option<&Jump> {
+    pub(super) fn jump_before(&self, step: Step) -> Option<&Jump> {
         let roadmap = self.judge.roadmap();
         let jump = jump_of_leg(roadmap, &step, roadmap.length())?;
         jump_of(self.board.markings().get(jump as usize)?)
@@ -252,7 +152,7 @@ impl Told<'_> {
     }
 }
 
-fn jump_of(marking: &Marking) -> Option<&Jump> {
+pub(super) fn jump_of(marking: &Marking) -> Option<&Jump> {
     match marking.sign() {
         Sign::DaCapo(jump) | Sign::DalSegno(jump) => Some(jump),
         _ => None,

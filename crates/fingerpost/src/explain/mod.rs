@@ -10,6 +10,7 @@ mod english;
 mod german;
 mod judging;
 mod judging_english;
+mod judging_learner;
 mod judging_why;
 mod meanings;
 mod moves;

@@ -1,5 +1,6 @@
 //! Signs in the hand, laid on an empty board: in how many ways that can be done, some of the ways, and what is missing where there is none.
 
+mod acting;
 mod brackets;
 mod judged;
 mod numbered;
@@ -8,6 +9,7 @@ mod over;
 mod road;
 mod search;
 mod shape;
+mod stand;
 
 use std::cell::Cell;
 

@@ -8,96 +8,12 @@
 
 use std::cell::Cell;
 
-use super::numbered::{Numbered, Signs, Times, numbers};
+use super::numbered::{Numbered, Signs, numbers};
 use super::order::Order;
 use super::search::Ended;
-use super::shape::{Block, NONE, Shape};
+use super::shape::{NONE, Shape};
+use super::stand::{Counts, Few, Part, Stand, between};
 use crate::board::{Al, Jump, Repeats, Sign};
-
-/// More barlines than the signs of a hand can have, those included that are tried as missing.
-const MOST_PARTS: usize = 24;
-/// More sections than they can make, and more signs.
-const MOST_SECTIONS: usize = 16;
-const MOST_SIGNS: usize = 16;
-
-/// A measure between two barlines.
-#[derive(Clone, Copy, Default)]
-struct Part {
-    block: u8,
-    /// How often its end has been reached.
-    arrived: u8,
-    /// The signs that can stand at no barline inside it, and the ones that cannot stand at its end: they would have been obeyed.
-    not_inside: Signs,
-    not_at_end: Signs,
-    /// The leaving signs laid at its end.
-    at_end: Signs,
-}
-
-/// A short list kept in place. What lies beyond it is as it began.
-#[derive(Clone, Copy)]
-struct Few<T, const N: usize>([T; N]);
-
-/// Where the counting of passes stands.
-#[derive(Clone, Copy)]
-struct Counts {
-    /// For each section its present pass, 0 where it is not active, and the highest it has reached.
-    pass: Few<u8, MOST_SECTIONS>,
-    reached: Few<u8, MOST_SECTIONS>,
-    active: u16,
-}
-
-/// How far the road has come, and what is laid.
-#[derive(Clone, Copy)]
-struct Stand {
-    parts: Few<Part, MOST_PARTS>,
-    length: u8,
-    /// The parts that have been played, as bits.
-    played: u32,
-    /// The first part of each block, and behind the last block the length.
-    first: Few<u8, MOST_PARTS>,
-    /// For each sign laid its barline: a leaving one stands at the end of the part before it, a landing one at the start of that behind it.
-    at: Few<u8, MOST_SIGNS>,
-    laid: Signs,
-    /// The jumps obeyed.
-    obeyed: Signs,
-    counts: Counts,
-    /// The end repeats made, by blocks.
-    made: u32,
-    /// Whether this leg is a return, and what it says of repeats.
-    returns: Option<Repeats>,
-    fine_is_armed: bool,
-    coda_arms_fine: bool,
-    /// The To Codas that the last jump means.
-    meant: Signs,
-    /// The segno at which the road is left.
-    until: Option<u8>,
-    /// The coda to which the road goes on from the Fine or from that segno.
-    goes_on_to: Option<u8>,
-    /// For each jump the passes on which it has been obeyed because it names them.
-    used: Few<Times, MOST_SIGNS>,
-}
-
-impl<T: Copy + Default, const N: usize> Few<T, N> {
-    fn new() -> Few<T, N> {
-        Few([T::default(); N])
-    }
-
-    fn get(&self, at: u8) -> T {
-        self.0.get(usize::from(at)).copied().unwrap_or_default()
-    }
-
-    fn of(&mut self, at: u8) -> &mut T {
-        let last = N - 1;
-        // cannot fail: no list is empty, and the index is not beyond the last entry.
-        &mut self.0[usize::from(at).min(last)]
-    }
-}
-
-/// The bits from one number of a part or block to another, this one not included. There are fewer of these than bits.
-fn between(from: u8, to: u8) -> u32 {
-    let below = |number: u8| 1_u32.wrapping_shl(u32::from(number)) - 1;
-    below(to) & !below(from)
-}
 
 /// The roads over one board of repeats and endings.
 pub(super) struct Roads<'r, 's> {
@@ -117,7 +33,7 @@ pub(super) struct Roads<'r, 's> {
 
 /// Where the road goes next.
 #[derive(Clone, Copy)]
-enum Next {
+pub(super) enum Next {
     /// To a part by going on.
     On(u8),
     /// To a part by going back to where a section or the board begins.
@@ -317,112 +233,6 @@ impl Roads<'_, '_> {
         before & !stand.laid == 0
     }
 
-    /// The signs that are obeyed at the end of a part, and at barlines inside it, if they stand there now that the road comes there.
-    fn acting(&self, stand: &Stand, part: u8, block: Block) -> Signs {
-        let turns = self.hand.turns(block.around);
-        let [_, _, listed, _] = turns.others;
-        let mut acting = 0;
-        let [one, two, three] = turns.counted;
-        if one | two | three != 0 {
-            acting |= self
-                .hand
-                .named(one | two | three, stand.parts.get(part).arrived + 1);
-        }
-        if listed != 0 {
-            let innermost = numbers(block.around).last();
-            let pass = innermost.map_or(1, |section| stand.counts.pass.get(section));
-            let is_new = |number: &u8| stand.used.get(*number) & 1 << pass == 0;
-            let named = numbers(self.hand.named(listed, pass));
-            acting |= named
-                .filter(is_new)
-                .fold(0, |all, number| all | 1 << number);
-        }
-        let plain = self.plain(stand, block);
-        if plain != 0 && self.is_on_last_pass(stand, block) {
-            acting |= plain;
-        }
-        acting
-    }
-
-    /// The signs that are obeyed on their last pass, if they stand there.
-    fn plain(&self, stand: &Stand, block: Block) -> Signs {
-        let [fines, to_codas, _, jumps] = self.hand.turns(block.around).others;
-        let armed = if stand.fine_is_armed { fines } else { 0 };
-        let meant = match self.hand.jumps {
-            // On a board without any jump a To Coda in a section is obeyed on its last pass.
-            0 if block.around != 0 => to_codas,
-            _ => stand.meant & to_codas,
-        };
-        armed | meant | jumps & !stand.obeyed
-    }
-
-    /// Plays in one go what follows from a part on, as long as nothing can be obeyed there: where the road goes then, when it has come on.
-    fn pass_quietly(&self, stand: &mut Stand, mut part: u8, block: Block) -> Option<Next> {
-        let section = numbers(block.around).last()?;
-        let own = self.shape.sections.get(usize::from(section))?;
-        if self.hand.names_times || stand.until.is_some() || own.inner != 0 {
-            return None;
-        }
-        let acts = self.plain(stand, block) != 0;
-        let behind = stand.first.get(own.end + 1);
-        let ends = self.shape.ends & between(own.start, own.end + 1);
-        let mut next = None;
-        loop {
-            let pass = stand.counts.pass.get(section);
-            if acts && pass >= own.passes {
-                return next;
-            }
-            let mut stop = behind;
-            let mut passed = 0;
-            for ending in &self.shape.endings {
-                if ending.section != section {
-                    continue;
-                }
-                let first = stand.first.get(ending.first);
-                if ending.passes & 1 << pass == 0 {
-                    passed |= between(first, stand.first.get(ending.last + 1));
-                } else if acts && ending.last_pass == pass {
-                    stop = stop.min(first.max(part));
-                }
-            }
-            let end = numbers(ends).find(|&end| {
-                let last = stand.first.get(end + 1) - 1;
-                last >= part && passed & 1 << last == 0 && pass < own.passes
-            });
-            let last = end.map_or(u8::MAX, |end| stand.first.get(end + 1) - 1);
-            let Some(end) = end.filter(|_| last < stop) else {
-                stand.played |= between(part, stop) & !passed;
-                return if stop > part {
-                    Some(Next::On(stop))
-                } else {
-                    next
-                };
-            };
-            stand.played |= between(part, last + 1) & !passed;
-            stand.made |= 1 << end;
-            stand.counts.reach(section, pass + 1);
-            part = stand.first.get(own.start);
-            next = Some(Next::Back(part));
-        }
-    }
-
-    /// Whether every section around a block is on the last pass of a mark in it (rulebook 3.9).
-    fn is_on_last_pass(&self, stand: &Stand, block: Block) -> bool {
-        let over = self.shape.endings.get(usize::from(block.over));
-        numbers(block.around).all(|number| {
-            let last = match over {
-                Some(ending) if ending.section == number => ending.last_pass,
-                _ => self.passes(number),
-            };
-            stand.counts.pass.get(number) == last
-        })
-    }
-
-    fn passes(&self, section: u8) -> u8 {
-        let own = self.shape.sections.get(usize::from(section));
-        own.map_or(1, |own| own.passes)
-    }
-
     /// The roads that leave a part at a barline inside it, by one of these signs.
     fn leave_inside(&mut self, stand: &Stand, part: u8, loose: Signs) -> Ended {
         let here = stand.parts.get(part);
@@ -466,29 +276,6 @@ impl Roads<'_, '_> {
             }
         }
         Ended::All
-    }
-
-    /// Whether the rest of a part is never played when a jump stands inside it: in an ending on its last pass, which its section does not
-    /// come to again.
-    fn is_lost_behind_jump(&self, stand: &Stand, part: u8) -> bool {
-        let is_played = stand.played & 1 << part != 0;
-        let block = stand.parts.get(part).block;
-        let block = self.shape.blocks.get(usize::from(block));
-        let over = block.and_then(|it| self.shape.endings.get(usize::from(it.over)));
-        let (Some(block), Some(over)) = (block, over) else {
-            return false;
-        };
-        let Some(own) = self.shape.sections.get(usize::from(over.section)) else {
-            return false;
-        };
-        // A section around it would begin it anew, and so would a return with repeats.
-        let is_outermost = block.around == 1 << over.section;
-        let goes_on = own.jump_closed
-            || match own.on_return {
-                Some(repeats) => repeats == Repeats::Skip,
-                None => !self.hand.repeats_on_return,
-            };
-        !is_played && is_outermost && goes_on && over.last_pass < own.passes
     }
 
     /// Goes on to a part, over the endings that are not played now; `None` beyond the board. Beside it: the counts before
@@ -724,50 +511,5 @@ impl Roads<'_, '_> {
         self.made.measures = u16::from(stand.length);
         self.made.spots.clear();
         self.made.spots.extend(shaped.chain(loose));
-    }
-}
-
-impl Stand {
-    /// Lays a sign at a barline.
-    fn lay(&mut self, number: u8, barline: u8) {
-        self.laid |= 1 << number;
-        *self.at.of(number) = barline;
-    }
-
-    /// Makes two parts of one. What is known of the inside of the one holds of both and of the barline between them.
-    fn part_at(&mut self, part: u8) {
-        for at in (part..self.length).rev() {
-            *self.parts.of(at + 1) = self.parts.get(at);
-        }
-        let front = self.played & between(0, part + 1);
-        self.played = front | (self.played & !between(0, part)) << 1;
-        let front = self.parts.of(part);
-        front.not_at_end = front.not_inside;
-        front.at_end = 0;
-        let block = front.block;
-        self.length += 1;
-        for first in self.first.0.iter_mut().skip(usize::from(block) + 1) {
-            *first += 1;
-        }
-        for number in numbers(self.laid) {
-            let at = self.at.of(number);
-            *at += u8::from(*at > part);
-        }
-    }
-}
-
-impl Counts {
-    fn reach(&mut self, section: u8, pass: u8) {
-        *self.pass.of(section) = pass;
-        let reached = self.reached.of(section);
-        *reached = pass.max(*reached);
-    }
-
-    /// The sections that do not hold the part to which the road goes are active no longer.
-    fn leave_all_but(&mut self, around: u16) {
-        for section in numbers(self.active & !around) {
-            *self.pass.of(section) = 0;
-        }
-        self.active &= around;
     }
 }

@@ -1,0 +1,143 @@
+//! Which signs are obeyed where the road comes, if they stand there; and what is played while none can be.
+
+use super::numbered::{Signs, numbers};
+use super::road::{Next, Roads};
+use super::shape::Block;
+use super::stand::{Stand, between};
+use crate::board::Repeats;
+
+impl Roads<'_, '_> {
+    /// The signs that are obeyed at the end of a part, and at barlines inside it, if they stand there now that the road comes there.
+    pub(super) fn acting(&self, stand: &Stand, part: u8, block: Block) -> Signs {
+        let turns = self.hand.turns(block.around);
+        let [_, _, listed, _] = turns.others;
+        let mut acting = 0;
+        let [one, two, three] = turns.counted;
+        if one | two | three != 0 {
+            acting |= self
+                .hand
+                .named(one | two | three, stand.parts.get(part).arrived + 1);
+        }
+        if listed != 0 {
+            let innermost = numbers(block.around).last();
+            let pass = innermost.map_or(1, |section| stand.counts.pass.get(section));
+            let is_new = |number: &u8| stand.used.get(*number) & 1 << pass == 0;
+            let named = numbers(self.hand.named(listed, pass));
+            acting |= named
+                .filter(is_new)
+                .fold(0, |all, number| all | 1 << number);
+        }
+        let plain = self.plain(stand, block);
+        if plain != 0 && self.is_on_last_pass(stand, block) {
+            acting |= plain;
+        }
+        acting
+    }
+
+    /// The signs that are obeyed on their last pass, if they stand there.
+    fn plain(&self, stand: &Stand, block: Block) -> Signs {
+        let [fines, to_codas, _, jumps] = self.hand.turns(block.around).others;
+        let armed = if stand.fine_is_armed { fines } else { 0 };
+        let meant = match self.hand.jumps {
+            // On a board without any jump a To Coda in a section is obeyed on its last pass.
+            0 if block.around != 0 => to_codas,
+            _ => stand.meant & to_codas,
+        };
+        armed | meant | jumps & !stand.obeyed
+    }
+
+    /// Plays in one go what follows from a part on, as long as nothing can be obeyed there: where the road goes then, when it has come on.
+    pub(super) fn pass_quietly(
+        &self,
+        stand: &mut Stand,
+        mut part: u8,
+        block: Block,
+    ) -> Option<Next> {
+        let section = numbers(block.around).last()?;
+        let own = self.shape.sections.get(usize::from(section))?;
+        if self.hand.names_times || stand.until.is_some() || own.inner != 0 {
+            return None;
+        }
+        let acts = self.plain(stand, block) != 0;
+        let behind = stand.first.get(own.end + 1);
+        let ends = self.shape.ends & between(own.start, own.end + 1);
+        let mut next = None;
+        loop {
+            let pass = stand.counts.pass.get(section);
+            if acts && pass >= own.passes {
+                return next;
+            }
+            let mut stop = behind;
+            let mut passed = 0;
+            for ending in &self.shape.endings {
+                if ending.section != section {
+                    continue;
+                }
+                let first = stand.first.get(ending.first);
+                if ending.passes & 1 << pass == 0 {
+                    passed |= between(first, stand.first.get(ending.last + 1));
+                } else if acts && ending.last_pass == pass {
+                    stop = stop.min(first.max(part));
+                }
+            }
+            let end = numbers(ends).find(|&end| {
+                let last = stand.first.get(end + 1) - 1;
+                last >= part && passed & 1 << last == 0 && pass < own.passes
+            });
+            let last = end.map_or(u8::MAX, |end| stand.first.get(end + 1) - 1);
+            let Some(end) = end.filter(|_| last < stop) else {
+                stand.played |= between(part, stop) & !passed;
+                return if stop > part {
+                    Some(Next::On(stop))
+                } else {
+                    next
+                };
+            };
+            stand.played |= between(part, last + 1) & !passed;
+            stand.made |= 1 << end;
+            stand.counts.reach(section, pass + 1);
+            part = stand.first.get(own.start);
+            next = Some(Next::Back(part));
+        }
+    }
+
+    /// Whether every section around a block is on the last pass of a mark in it (rulebook 3.9).
+    fn is_on_last_pass(&self, stand: &Stand, block: Block) -> bool {
+        let over = self.shape.endings.get(usize::from(block.over));
+        numbers(block.around).all(|number| {
+            let last = match over {
+                Some(ending) if ending.section == number => ending.last_pass,
+                _ => self.passes(number),
+            };
+            stand.counts.pass.get(number) == last
+        })
+    }
+
+    fn passes(&self, section: u8) -> u8 {
+        let own = self.shape.sections.get(usize::from(section));
+        own.map_or(1, |own| own.passes)
+    }
+
+    /// Whether the rest of a part is never played when a jump stands inside it: in an ending on its last pass, which its section does not
+    /// come to again.
+    pub(super) fn is_lost_behind_jump(&self, stand: &Stand, part: u8) -> bool {
+        let is_played = stand.played & 1 << part != 0;
+        let block = stand.parts.get(part).block;
+        let block = self.shape.blocks.get(usize::from(block));
+        let over = block.and_then(|it| self.shape.endings.get(usize::from(it.over)));
+        let (Some(block), Some(over)) = (block, over) else {
+            return false;
+        };
+        let Some(own) = self.shape.sections.get(usize::from(over.section)) else {
+            return false;
+        };
+        // A section around it would begin it anew, and so would a return with repeats.
+        let is_outermost = block.around == 1 << over.section;
+        let goes_on = own.jump_closed
+            || match own.on_return {
+                Some(repeats) => repeats == Repeats::Skip,
+                None => !self.hand.repeats_on_return,
+            };
+        !is_played && is_outermost && goes_on && over.last_pass < own.passes
+    }
+}

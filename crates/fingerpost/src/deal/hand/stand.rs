@@ -1,0 +1,134 @@
+//! How far a road has come that is followed while signs are laid, and what is known of each measure.
+
+use super::numbered::{Signs, Times, numbers};
+use crate::board::Repeats;
+
+/// More barlines than the signs of a hand can have, those included that are tried as missing.
+const MOST_PARTS: usize = 24;
+/// More sections than they can make, and more signs.
+const MOST_SECTIONS: usize = 16;
+const MOST_SIGNS: usize = 16;
+
+/// A measure between two barlines.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Part {
+    pub(super) block: u8,
+    /// How often its end has been reached.
+    pub(super) arrived: u8,
+    /// The signs that can stand at no barline inside it, and the ones that cannot stand at its end: they would have been obeyed.
+    pub(super) not_inside: Signs,
+    pub(super) not_at_end: Signs,
+    /// The leaving signs laid at its end.
+    pub(super) at_end: Signs,
+}
+
+/// A short list kept in place. What lies beyond it is as it began.
+#[derive(Clone, Copy)]
+pub(super) struct Few<T, const N: usize>([T; N]);
+
+/// Where the counting of passes stands.
+#[derive(Clone, Copy)]
+pub(super) struct Counts {
+    /// For each section its present pass, 0 where it is not active, and the highest it has reached.
+    pub(super) pass: Few<u8, MOST_SECTIONS>,
+    pub(super) reached: Few<u8, MOST_SECTIONS>,
+    pub(super) active: u16,
+}
+
+/// How far the road has come, and what is laid.
+#[derive(Clone, Copy)]
+pub(super) struct Stand {
+    pub(super) parts: Few<Part, MOST_PARTS>,
+    pub(super) length: u8,
+    /// The parts that have been played, as bits.
+    pub(super) played: u32,
+    /// The first part of each block, and behind the last block the length.
+    pub(super) first: Few<u8, MOST_PARTS>,
+    /// For each sign laid its barline: a leaving one stands at the end of the part before it, a landing one at the start of that behind it.
+    pub(super) at: Few<u8, MOST_SIGNS>,
+    pub(super) laid: Signs,
+    /// The jumps obeyed.
+    pub(super) obeyed: Signs,
+    pub(super) counts: Counts,
+    /// The end repeats made, by blocks.
+    pub(super) made: u32,
+    /// Whether this leg is a return, and what it says of repeats.
+    pub(super) returns: Option<Repeats>,
+    pub(super) fine_is_armed: bool,
+    pub(super) coda_arms_fine: bool,
+    /// The To Codas that the last jump means.
+    pub(super) meant: Signs,
+    /// The segno at which the road is left.
+    pub(super) until: Option<u8>,
+    /// The coda to which the road goes on from the Fine or from that segno.
+    pub(super) goes_on_to: Option<u8>,
+    /// For each jump the passes on which it has been obeyed because it names them.
+    pub(super) used: Few<Times, MOST_SIGNS>,
+}
+
+impl<T: Copy + Default, const N: usize> Few<T, N> {
+    pub(super) fn new() -> Few<T, N> {
+        Few([T::default(); N])
+    }
+
+    pub(super) fn get(&self, at: u8) -> T {
+        self.0.get(usize::from(at)).copied().unwrap_or_default()
+    }
+
+    pub(super) fn of(&mut self, at: u8) -> &mut T {
+        let last = N - 1;
+        // cannot fail: no list is empty, and the index is not beyond the last entry.
+        &mut self.0[usize::from(at).min(last)]
+    }
+}
+
+/// The bits from one number of a part or block to another, this one not included. There are fewer of these than bits.
+pub(super) fn between(from: u8, to: u8) -> u32 {
+    let below = |number: u8| 1_u32.wrapping_shl(u32::from(number)) - 1;
+    below(to) & !below(from)
+}
+
+impl Stand {
+    /// Lays a sign at a barline.
+    pub(super) fn lay(&mut self, number: u8, barline: u8) {
+        self.laid |= 1 << number;
+        *self.at.of(number) = barline;
+    }
+
+    /// Makes two parts of one. What is known of the inside of the one holds of both and of the barline between them.
+    pub(super) fn part_at(&mut self, part: u8) {
+        for at in (part..self.length).rev() {
+            *self.parts.of(at + 1) = self.parts.get(at);
+        }
+        let front = self.played & between(0, part + 1);
+        self.played = front | (self.played & !between(0, part)) << 1;
+        let front = self.parts.of(part);
+        front.not_at_end = front.not_inside;
+        front.at_end = 0;
+        let block = front.block;
+        self.length += 1;
+        for first in self.first.0.iter_mut().skip(usize::from(block) + 1) {
+            *first += 1;
+        }
+        for number in numbers(self.laid) {
+            let at = self.at.of(number);
+            *at += u8::from(*at > part);
+        }
+    }
+}
+
+impl Counts {
+    pub(super) fn reach(&mut self, section: u8, pass: u8) {
+        *self.pass.of(section) = pass;
+        let reached = self.reached.of(section);
+        *reached = pass.max(*reached);
+    }
+
+    /// The sections that do not hold the part to which the road goes are active no longer.
+    pub(super) fn leave_all_but(&mut self, around: u16) {
+        for section in numbers(self.active & !around) {
+            *self.pass.of(section) = 0;
+        }
+        self.active &= around;
+    }
+}

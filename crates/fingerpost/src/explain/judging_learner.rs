@@ -1,0 +1,191 @@
+//! What is said to the learner of an answer: what was right, what to look at, and what helps.
+
+use super::judging::Told;
+use super::judging_why::jump_of;
+use super::phrases::fill;
+use crate::answer::{AnswerVerdict, Difference, DifferenceKind, Fit, Misunderstanding};
+use crate::board::{Al, Jump, Marking, Side, Sign, Then};
+use crate::reading::Backing;
+use crate::route::{Cause, Step};
+
+impl Told<'_> {
+    pub(super) fn to_the_learner(&self) -> Vec<String> {
+        let words = &self.phrases.learner;
+        let judgement = self.judgement;
+        match judgement.verdict {
+            AnswerVerdict::Right => return vec![words.right.to_owned()],
+            AnswerVerdict::RightUnder(route) => {
+                let said = match self.judge.backing(route) {
+                    Backing::Published => words.right_under,
+                    Backing::Files => words.right_in_files,
+                    Backing::Nobody => words.right_for_nobody,
+                };
+                let mut told = vec![said.to_owned()];
+                told.extend(self.tip().map(str::to_owned));
+                return told;
+            }
+            AnswerVerdict::Wrong => {}
+        }
+        let Some(difference) = &judgement.difference else {
+            return Vec::new();
+        };
+        if difference.kind == DifferenceKind::Empty {
+            return vec![words.empty.to_owned()];
+        }
+        if judgement.near.is_some() {
+            return vec![words.near_reading.to_owned()];
+        }
+        let right = judgement.right_from_the_beginning;
+        let mut told = vec![match right {
+            0 => words.none_right.to_owned(),
+            1 => words.one_right.to_owned(),
+            _ => fill(words.some_right, &[("number", &right.to_string())]),
+        }];
+        let before = difference.before.map(|step| step.measure);
+        let has_sign = |measure: u16| {
+            let mut markings = self.board.markings().iter();
+            markings.any(|it| it.measure() == measure && it.sign().side() == Side::Leaving)
+        };
+        told.push(match difference.kind {
+            DifferenceKind::OffTheBoard => {
+                let (first, last) = self.ends_of_the_board();
+                fill(words.off_the_board, &[("first", &first), ("last", &last)])
+            }
+            DifferenceKind::OtherOctave => {
+                let measure = difference
+                    .expected
+                    .map_or_else(String::new, |right| self.board.measure_words(right.measure));
+                fill(words.look_at_octave, &[("measure", &measure)])
+            }
+            DifferenceKind::TooShort => words.too_short.to_owned(),
+            DifferenceKind::TooLong => words.too_long.to_owned(),
+            _ => before.map_or_else(
+                || words.look_at_start.to_owned(),
+                |measure| {
+                    let template = if has_sign(measure) {
+                        words.look
+                    } else {
+                        words.look_after
+                    };
+                    fill(template, &[("measure", &self.board.measure_words(measure))])
+                },
+            ),
+        });
+        let tip = self.tip_of_arrivals(difference);
+        let tip = tip.or_else(|| self.tip_of_the_return(difference));
+        let tip = tip.or_else(|| self.tip());
+        let otherwise = match difference.kind {
+            DifferenceKind::OtherOctave => words.hands,
+            _ => words.finger,
+        };
+        told.push(tip.unwrap_or(otherwise).to_owned());
+        told
+    }
+
+    /// What to tell the learner about the misunderstanding that is named first.
+    fn tip(&self) -> Option<&'static str> {
+        let first = self.judgement.explanations.first()?;
+        let idea = first.ideas.first()?;
+        self.book.idea(*idea).map(|idea| idea.tip)
+    }
+
+    /// What to tell the learner in place of the tip, where the sign in question names its arrivals: it waits for no return, and is no ticket
+    /// for one ride.
+    fn tip_of_arrivals(&self, difference: &Difference) -> Option<&'static str> {
+        let first = self.judgement.explanations.first();
+        let idea = first.and_then(|it| it.ideas.first())?;
+        let before = difference.before?.measure;
+        let counts = |it: &Marking| match (idea, it.sign()) {
+            (
+                Misunderstanding::FineIgnored | Misunderstanding::FineOnTheFirstLeg,
+                Sign::Fine(fine),
+            ) => fine.arrivals.is_some(),
+            (
+                Misunderstanding::ToCodaIgnored | Misunderstanding::ToCodaOnTheFirstLeg,
+                Sign::ToCoda(to_coda),
+            ) => to_coda.arrivals.is_some(),
+            (
+                Misunderstanding::JumpIgnored | Misunderstanding::JumpForEver,
+                Sign::DaCapo(jump) | Sign::DalSegno(jump),
+            ) => jump.arrivals.is_some(),
+            _ => false,
+        };
+        let mut here = self.board.markings().iter();
+        here.any(|it| it.measure() == before && counts(it))
+            .then_some(self.phrases.learner.count_arrivals)
+    }
+
+    /// What to tell the learner in place of the tip, where the words of a D.C. or D.S. say more of how far its return goes.
+    fn tip_of_the_return(&self, difference: &Difference) -> Option<&'static str> {
+        let words = &self.phrases.learner;
+        let first = self.judgement.explanations.first();
+        let idea = first.and_then(|it| it.ideas.first());
+        if idea == Some(&Misunderstanding::FineIgnored) {
+            let leads_on = self.fine_leads_on(difference.before);
+            return leads_on.then_some(words.fine_then_coda);
+        }
+        if first.is_some_and(|it| it.fit == Fit::Whole) {
+            return None;
+        }
+        // Where the road goes on from a Fine or a segno, its words are what the answer has not followed.
+        let on = difference
+            .expected
+            .filter(|step| step.cause == Cause::ToCoda);
+        match on
+            .and_then(|step| step.marking)
+            .and_then(|by| self.sign(by))
+        {
+            Some(Sign::Fine(_)) => return Some(words.fine_then_coda),
+            Some(Sign::Segno(_)) => return Some(words.segno_then_coda),
+            _ => {}
+        }
+        if !self.passes_segno(difference) {
+            return None;
+        }
+        let jump = self.jump_before(difference.before?)?;
+        Some(match jump.then {
+            Some(Then::Coda) => words.segno_then_coda,
+            _ => words.segno_ends,
+        })
+    }
+
+    /// Whether an answer plays on into the segno up to which the return goes.
+    fn passes_segno(&self, difference: &Difference) -> bool {
+        let (Some(before), Some(given)) = (difference.before, difference.given) else {
+            return false;
+        };
+        let Some(jump) = self.jump_before(before) else {
+            return false;
+        };
+        let passed = |it: &Marking| match it.sign() {
+            Sign::Segno(segno) => {
+                let place = it.place();
+                let next =
+                    place.cut().is_none() && place.first().checked_sub(1) == Some(before.measure);
+                next && segno.label == jump.label && u32::from(place.first()) == given.measure
+            }
+            _ => false,
+        };
+        jump.al == Some(Al::Segno) && self.board.markings().iter().any(passed)
+    }
+
+    fn sign(&self, marking: u32) -> Option<&Sign> {
+        let marking = self.board.markings().get(usize::try_from(marking).ok()?);
+        marking.map(Marking::sign)
+    }
+
+    /// Whether the road goes on from the Fine to the coda: as the jump says that began the leg of a step; in the first leg, as any says.
+    fn fine_leads_on(&self, step: Option<Step>) -> bool {
+        let says = |jump: &Jump| jump.al == Some(Al::Fine) && jump.then == Some(Then::Coda);
+        // One that names its arrivals is the end whatever the jump says (rulebook 4.8).
+        let ends = |it: &Marking| matches!(it.sign(), Sign::Fine(fine) if fine.arrivals.is_some());
+        let here = |it: &&Marking| step.is_some_and(|step| it.measure() == step.measure);
+        if self.board.markings().iter().filter(here).any(ends) {
+            return false;
+        }
+        match step.and_then(|step| self.jump_before(step)) {
+            Some(jump) => says(jump),
+            None => self.board.markings().iter().filter_map(jump_of).any(says),
+        }
+    }
+}
