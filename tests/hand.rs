@@ -429,6 +429,20 @@ fn many_endings_are_counted() {
     assert_eq!(place_hand(&seven, 7, 1, 1).expect("a hand").needed, Some(8));
 }
 
+/// Repeats in a repeat: a barline is reached more often than a byte can count, and nothing overflows.
+#[test]
+fn a_barline_reached_hundreds_of_times_is_counted() {
+    let hand = signs(&[
+        "|:",
+        "|:",
+        ":|x15",
+        ":|x15",
+        "D.C.(repeats play, arrivals 1 2)",
+    ]);
+    let ways = place_hand(&hand, 16, 1, 1).expect("a hand").arrangements;
+    assert!(ways > 0);
+}
+
 #[test]
 fn eight_signs_on_sixteen_measures_are_counted() {
     for hand in LARGE {

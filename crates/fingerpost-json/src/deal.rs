@@ -195,7 +195,7 @@ pub struct HandAnswer {
     /// When there is no way on so few measures, and one on more: how many are needed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub needed: Option<u16>,
-    /// When there is no way at all: the signs any one of which makes one possible; or, when no single sign does, one list of two that do together.
+    /// When there is no way at all: the plain signs any one of which makes one possible; or, when no single sign does, one list of two that do together.
     pub missing: Vec<Vec<String>>,
     /// For each entry of `missing`: how many measures are needed at least when it is added.
     #[serde(rename = "missing-measures")]

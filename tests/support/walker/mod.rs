@@ -141,10 +141,7 @@ impl<'b> Walker<'b> {
                 return Outcome::Errors(errors);
             }
         }
-        let terms = Terms {
-            reading: self.board.reading().over(terms.reading),
-            ..*terms
-        };
+        let terms = self.own_terms(terms);
         let found = self.standing_errors(terms.reading);
         if !found.is_empty() {
             return Outcome::LeftOut(found);
@@ -163,10 +160,7 @@ impl<'b> Walker<'b> {
 
     /// The To Codas and jumps that are obeyed on these terms, as markings; none for a board that has no road.
     pub(crate) fn obeyed(&self, terms: &Terms) -> Vec<u32> {
-        let terms = Terms {
-            reading: self.board.reading().over(terms.reading),
-            ..*terms
-        };
+        let terms = self.own_terms(terms);
         let played = self.playing(&terms).play_noting(self.limit);
         played.map_or_else(|_| Vec::new(), |(_, obeyed)| obeyed)
     }
@@ -181,16 +175,21 @@ impl<'b> Walker<'b> {
         if !matches!(self.walk(terms), Outcome::Steps(_)) {
             return None;
         }
-        let terms = Terms {
-            reading: self.board.reading().over(terms.reading),
-            ..*terms
-        };
+        let terms = self.own_terms(terms);
         let playing = self.playing(&terms).believing(mistakes);
         Some(
             playing
                 .play(self.limit)
                 .expect("a learner is never refused"),
         )
+    }
+
+    /// Terms on which the board's own answers outrank those asked for.
+    fn own_terms(&self, terms: &Terms) -> Terms {
+        Terms {
+            reading: self.board.reading().over(terms.reading),
+            ..*terms
+        }
     }
 
     /// Whether a start repeat opens no section under the default reading: nothing closes it. The marking must be a start repeat.

@@ -129,9 +129,9 @@ fn told(book: &Phrasebook, answer: &HandAnswer, width: usize) -> String {
     match answer.missing.as_slice() {
         [] if answer.arrangements == 0 && answer.needed.is_none() => {
             let found = if answer.missing_is_whole {
-                "No sign more would be enough, and no two; those with arrivals, with passes and con rep. were not tried."
+                "None of the plain signs would be enough, and no two of them. Not tried were signs with arrivals or passes, con rep., and endings above the third."
             } else {
-                "No sign more was found to be enough, and no two. Not all were tried to the end, for there are too many orders; and none with arrivals, with passes and con rep."
+                "No plain sign was found to be enough, and no two of them; not all were tried to the end, for there are too many orders. Not tried at all were signs with arrivals or passes, con rep., and endings above the third."
             };
             text.push_str(&wrapped(found, width, "", "  "));
         }

@@ -84,16 +84,17 @@ impl Told<'_> {
 
     /// What to tell the learner about the misunderstanding that is named first.
     fn tip(&self) -> Option<&'static str> {
-        let first = self.judgement.explanations.first()?;
-        let idea = first.ideas.first()?;
-        self.book.idea(*idea).map(|idea| idea.tip)
+        self.book.idea(self.first_idea()?).map(|idea| idea.tip)
+    }
+
+    fn first_idea(&self) -> Option<Misunderstanding> {
+        self.judgement.explanations.first()?.ideas.first().copied()
     }
 
     /// What to tell the learner in place of the tip, where the sign in question names its arrivals: it waits for no return, and is no ticket
     /// for one ride.
     fn tip_of_arrivals(&self, difference: &Difference) -> Option<&'static str> {
-        let first = self.judgement.explanations.first();
-        let idea = first.and_then(|it| it.ideas.first())?;
+        let idea = self.first_idea()?;
         let before = difference.before?.measure;
         let counts = |it: &Marking| match (idea, it.sign()) {
             (
@@ -118,12 +119,11 @@ impl Told<'_> {
     /// What to tell the learner in place of the tip, where the words of a D.C. or D.S. say more of how far its return goes.
     fn tip_of_the_return(&self, difference: &Difference) -> Option<&'static str> {
         let words = &self.phrases.learner;
-        let first = self.judgement.explanations.first();
-        let idea = first.and_then(|it| it.ideas.first());
-        if idea == Some(&Misunderstanding::FineIgnored) {
+        if self.first_idea() == Some(Misunderstanding::FineIgnored) {
             let leads_on = self.fine_leads_on(difference.before);
             return leads_on.then_some(words.fine_then_coda);
         }
+        let first = self.judgement.explanations.first();
         if first.is_some_and(|it| it.fit == Fit::Whole) {
             return None;
         }
@@ -131,10 +131,8 @@ impl Told<'_> {
         let on = difference
             .expected
             .filter(|step| step.cause == Cause::ToCoda);
-        match on
-            .and_then(|step| step.marking)
-            .and_then(|by| self.sign(by))
-        {
+        let by = self.marking(on.and_then(|step| step.marking));
+        match by.map(Marking::sign) {
             Some(Sign::Fine(_)) => return Some(words.fine_then_coda),
             Some(Sign::Segno(_)) => return Some(words.segno_then_coda),
             _ => {}
@@ -167,11 +165,6 @@ impl Told<'_> {
             _ => false,
         };
         jump.al == Some(Al::Segno) && self.board.markings().iter().any(passed)
-    }
-
-    fn sign(&self, marking: u32) -> Option<&Sign> {
-        let marking = self.board.markings().get(usize::try_from(marking).ok()?);
-        marking.map(Marking::sign)
     }
 
     /// Whether the road goes on from the Fine to the coda: as the jump says that began the leg of a step; in the first leg, as any says.

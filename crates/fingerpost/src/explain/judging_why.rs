@@ -34,8 +34,7 @@ impl Told<'_> {
             let ending = ending(self.book.spoken(), self.board, self.judge.roadmap());
             return Some(fill(words.ends, &[("ending", &ending)]));
         };
-        let index = step.marking.map(|index| index as usize);
-        let mut marking = index.and_then(|index| self.board.markings().get(index));
+        let mut marking = self.marking(step.marking);
         let mut times = String::new();
         let template = match step.cause {
             Cause::Start => words.start,
@@ -94,7 +93,11 @@ impl Told<'_> {
     pub(super) fn jump_before(&self, step: Step) -> Option<&Jump> {
         let roadmap = self.judge.roadmap();
         let jump = jump_of_leg(roadmap, &step, roadmap.length())?;
-        jump_of(self.board.markings().get(jump as usize)?)
+        jump_of(self.marking(Some(jump))?)
+    }
+
+    pub(super) fn marking(&self, index: Option<u32>) -> Option<&Marking> {
+        self.board.markings().get(index? as usize)
     }
 
     /// The sign that stands where the road goes on to a step, what is said of it, and the step before. Of several the one that the answer

@@ -465,11 +465,9 @@ impl Iterator for Moves<'_> {
             notes.extend(sounding(self.phrases, self.board, self.roadmap, &run));
         }
         let worded = |text| self.book.worded(text);
-        let by = run
-            .marking
-            .and_then(|by| self.board.markings().get(by as usize));
+        let by = self.marking(run.marking).map(Marking::sign);
         Some(Move {
-            clause: run.cause.clause(by.map(Marking::sign)),
+            clause: run.cause.clause(by),
             run,
             why: worded(why),
             play: worded(play(self.phrases, self.board, &run)),

@@ -12,15 +12,12 @@ impl Roads<'_, '_> {
         let turns = self.hand.turns(block.around);
         let [_, _, listed, _] = turns.others;
         let mut acting = 0;
-        let [one, two, three] = turns.counted;
-        if one | two | three != 0 {
-            acting |= self
-                .hand
-                .named(one | two | three, stand.parts.get(part).arrived + 1);
+        if turns.any_counted != 0 {
+            let arrival = stand.parts.get(part).arrived_next();
+            acting |= self.hand.named(turns.any_counted, arrival);
         }
         if listed != 0 {
-            let innermost = numbers(block.around).last();
-            let pass = innermost.map_or(1, |section| stand.counts.pass.get(section));
+            let pass = stand.counts.innermost(block.around);
             let is_new = |number: &u8| stand.used.get(*number) & 1 << pass == 0;
             let named = numbers(self.hand.named(listed, pass));
             acting |= named
@@ -80,12 +77,10 @@ impl Roads<'_, '_> {
                     stop = stop.min(first.max(part));
                 }
             }
-            let end = numbers(ends).find(|&end| {
-                let last = stand.first.get(end + 1) - 1;
-                last >= part && passed & 1 << last == 0 && pass < own.passes
-            });
-            let last = end.map_or(u8::MAX, |end| stand.first.get(end + 1) - 1);
-            let Some(end) = end.filter(|_| last < stop) else {
+            let mut with_parts = numbers(ends).map(|end| (end, stand.first.get(end + 1) - 1));
+            let end = with_parts
+                .find(|&(_, last)| last >= part && passed & 1 << last == 0 && pass < own.passes);
+            let Some((end, last)) = end.filter(|&(_, last)| last < stop) else {
                 stand.played |= between(part, stop) & !passed;
                 return if stop > part {
                     Some(Next::On(stop))
@@ -122,8 +117,7 @@ impl Roads<'_, '_> {
     /// come to again.
     pub(super) fn is_lost_behind_jump(&self, stand: &Stand, part: u8) -> bool {
         let is_played = stand.played & 1 << part != 0;
-        let block = stand.parts.get(part).block;
-        let block = self.shape.blocks.get(usize::from(block));
+        let block = self.block(stand.parts.get(part));
         let over = block.and_then(|it| self.shape.endings.get(usize::from(it.over)));
         let (Some(block), Some(over)) = (block, over) else {
             return false;

@@ -6,7 +6,7 @@
 
 use super::numbered::Signs;
 use super::order::{Order, Spot};
-use super::search::Ended;
+use super::search::{Ended, spend};
 use super::shape::{Shape, Shapes, few};
 use crate::board::{Plays, Sign};
 use crate::roadmap::laid::{EndAt, Laid};
@@ -142,10 +142,9 @@ impl Brackets {
             if twin.is_some_and(|twin| self.used & 1 << twin == 0) {
                 continue;
             }
-            let Some(left) = shapes.left.get().checked_sub(1) else {
+            if !spend(shapes.left) {
                 return Ended::TooMany;
-            };
-            shapes.left.set(left);
+            }
             self.used |= 1 << sign;
             self.given.push(sign);
             if let Some(own) = self.shape.endings.get_mut(bracket) {

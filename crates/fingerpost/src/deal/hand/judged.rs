@@ -3,7 +3,7 @@
 use std::cell::Cell;
 
 use super::order::{Order, choices};
-use super::search::{Ended, rank};
+use super::search::{Ended, rank, spend};
 use super::shape::{OF_PLACES, fits, shapes};
 use crate::board::{Board, Jump, Sign};
 use crate::legality::judge::Judge;
@@ -87,10 +87,9 @@ impl Search<'_> {
         let twin = self.twins.get(number).copied().flatten();
         let most = u16::try_from(self.judges.len()).unwrap_or(u16::MAX);
         for with in order.with(sign, most) {
-            let Some(left) = self.left.get().checked_sub(1) else {
+            if !spend(self.left) {
                 return Ended::TooMany;
-            };
-            self.left.set(left);
+            }
             // Equal signs are laid from left to right, and not one on the other.
             let here = with.spots.last().copied();
             let before = twin.and_then(|twin| with.spots.get(twin).copied());

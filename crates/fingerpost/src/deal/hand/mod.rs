@@ -51,8 +51,8 @@ pub struct HandPlaced {
     pub shown: Vec<Board>,
     /// When there is no way on so few measures, and one on more: how many are needed.
     pub needed: Option<u16>,
-    /// When there is no way at all: the signs any one of which makes one possible, of those that may be written without `arrivals`, `passes` and
-    /// "con rep.".
+    /// When there is no way at all: the signs any one of which makes one possible, of the plain ones: without `arrivals`, `passes` and
+    /// "con rep.", and no endings above the third.
     pub missing: Vec<Sign>,
     /// When no single sign is enough: two signs that together are. Of several pairs the first.
     pub missing_pair: Option<(Sign, Sign)>,
@@ -377,8 +377,8 @@ impl Drawn {
     }
 }
 
-/// The signs that may be what a hand lacks, the plainest first; with the labels that are in the hand. No sign with `arrivals` or `passes` and
-/// none that has repeats made again is among them.
+/// The signs that may be what a hand lacks, the plainest first; with the labels that are in the hand. No sign with `arrivals` or `passes`, none
+/// that has repeats made again and no ending above the third is among them.
 fn partners(signs: &[Sign]) -> Vec<Sign> {
     let mut labels: Vec<Option<String>> = vec![None];
     for sign in signs {

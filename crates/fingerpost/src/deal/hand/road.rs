@@ -10,8 +10,8 @@ use std::cell::Cell;
 
 use super::numbered::{Numbered, Signs, numbers};
 use super::order::Order;
-use super::search::Ended;
-use super::shape::{NONE, Shape};
+use super::search::{Ended, spend};
+use super::shape::{Block, NONE, Shape};
 use super::stand::{Counts, Few, Part, Stand, between};
 use crate::board::{Al, Jump, Repeats, Sign};
 
@@ -85,10 +85,9 @@ impl Roads<'_, '_> {
 
     /// Follows the road from a place, and all roads that part from it.
     fn follow(&mut self, stand: &mut Stand, mut next: Next) -> Ended {
-        let Some(left) = self.left.get().checked_sub(1) else {
+        if !spend(self.left) {
             return Ended::TooMany;
-        };
-        self.left.set(left);
+        }
         loop {
             let part = match next {
                 Next::On(to) | Next::Back(to) => {
@@ -108,14 +107,11 @@ impl Roads<'_, '_> {
                 Next::Landing(part) if self.land(stand, part) => part,
                 Next::Landing(_) => return Ended::All,
             };
-            let Some(&block) = self
-                .shape
-                .blocks
-                .get(usize::from(stand.parts.get(part).block))
-            else {
+            let here = stand.parts.get(part);
+            let Some(block) = self.block(here) else {
                 return Ended::All;
             };
-            if block.starts && stand.first.get(stand.parts.get(part).block) == part {
+            if block.starts && stand.first.get(here.block) == part {
                 if let Some(then) = self.pass_quietly(stand, part, block) {
                     next = then;
                     continue;
@@ -124,17 +120,17 @@ impl Roads<'_, '_> {
             let acting = self.acting(stand, part, block);
             let until = stand.until.map_or(0, |segno| 1 << segno);
             let loose = self.hand.loose & !stand.laid & (acting | until);
-            if loose & !stand.parts.get(part).not_inside != 0 && stand.length < self.most {
+            if loose & !here.not_inside != 0 && stand.length < self.most {
                 match self.leave_inside(stand, part, loose) {
                     Ended::All => {}
                     ended => return ended,
                 }
             }
             stand.played |= 1 << part;
-            let here = stand.parts.of(part);
-            here.not_inside |= loose;
-            here.arrived = here.arrived.saturating_add(1);
-            let is_last = stand.first.get(stand.parts.get(part).block + 1) == part + 1;
+            let now = stand.parts.of(part);
+            now.not_inside |= loose;
+            now.arrived = here.arrived_next();
+            let is_last = stand.first.get(here.block + 1) == part + 1;
             // Jumps at the ends of endings stand already.
             let takes_jumps = !(is_last && block.closes);
             let turns = self.hand.turns(block.around);
@@ -145,7 +141,7 @@ impl Roads<'_, '_> {
             }
             if is_last && block.end != NONE {
                 if let Some(start) = self.goes_back(stand, block.end) {
-                    stand.made |= 1 << stand.parts.get(part).block;
+                    stand.made |= 1 << here.block;
                     next = Next::Back(stand.first.get(start));
                     continue;
                 }
@@ -157,6 +153,11 @@ impl Roads<'_, '_> {
                 }
             }
         }
+    }
+
+    /// The block that holds a part.
+    pub(super) fn block(&self, part: Part) -> Option<Block> {
+        self.shape.blocks.get(usize::from(part.block)).copied()
     }
 
     /// Asks signs at the end of a part, kind by kind: those that stand there, and those in the hand that may. How it has ended when the road
@@ -199,8 +200,7 @@ impl Roads<'_, '_> {
 
     /// Whether a jump may stand at the end of a part with those that stand there.
     fn is_apart(&self, number: u8, part: Part) -> bool {
-        let block = self.shape.blocks.get(usize::from(part.block));
-        let around = block.map_or(0, |block| block.around);
+        let around = self.block(part).map_or(0, |block| block.around);
         let jumps = part.at_end & self.hand.jumps;
         self.hand.is_apart(number, jumps, around)
     }
@@ -236,8 +236,9 @@ impl Roads<'_, '_> {
     /// The roads that leave a part at a barline inside it, by one of these signs.
     fn leave_inside(&mut self, stand: &Stand, part: u8, loose: Signs) -> Ended {
         let here = stand.parts.get(part);
-        let block = self.shape.blocks.get(usize::from(here.block));
-        let turns = *self.hand.turns(block.map_or(0, |block| block.around));
+        let turns = *self
+            .hand
+            .turns(self.block(here).map_or(0, |block| block.around));
         let [.., jumps] = turns.others;
         let lost = if self.is_lost_behind_jump(stand, part) {
             jumps
@@ -260,7 +261,7 @@ impl Roads<'_, '_> {
                     let front = with.parts.of(part);
                     front.not_inside |= loose;
                     front.not_at_end |= before;
-                    front.arrived = front.arrived.saturating_add(1);
+                    front.arrived = here.arrived_next();
                     with.lay(number, part + 1);
                     let ended = if leaving & bit == 0 {
                         self.obey(&mut with, number, part + 1)
@@ -282,15 +283,15 @@ impl Roads<'_, '_> {
     /// the sections that begin with that part were entered, when the road may be left at a segno there.
     fn go_on(&self, stand: &mut Stand, mut part: u8) -> Option<(u8, Option<Counts>)> {
         while part < stand.length {
-            let number = stand.parts.get(part).block;
-            let block = self.shape.blocks.get(usize::from(number))?;
+            let here = stand.parts.get(part);
+            let block = self.block(here)?;
             let mut before = None;
             if stand.counts.active != block.around {
                 stand.counts.leave_all_but(block.around);
                 before = stand.until.map(|_| stand.counts);
                 self.enter(stand, block.around);
             }
-            if stand.first.get(number) == part && block.begins != NONE {
+            if stand.first.get(here.block) == part && block.begins != NONE {
                 let ending = self.shape.endings.get(usize::from(block.begins))?;
                 if ending.passes & 1 << stand.counts.pass.get(ending.section) == 0 {
                     part = stand.first.get(ending.last + 1);
@@ -304,8 +305,7 @@ impl Roads<'_, '_> {
 
     /// Lands at the start of a part; whether that is allowed.
     fn land(&self, stand: &mut Stand, part: u8) -> bool {
-        let number = stand.parts.get(part).block;
-        let Some(block) = self.shape.blocks.get(usize::from(number)) else {
+        let Some(block) = self.block(stand.parts.get(part)) else {
             return false;
         };
         stand.counts.leave_all_but(block.around);
@@ -432,17 +432,11 @@ impl Roads<'_, '_> {
 
     /// A jump that is obeyed on the passes that it names is obeyed once on each (rulebook 4.9).
     fn use_up(&self, stand: &mut Stand, number: u8, part: u8) {
-        let block = self
-            .shape
-            .blocks
-            .get(usize::from(stand.parts.get(part).block));
+        let block = self.block(stand.parts.get(part));
         let around = block.map_or(0, |block| block.around);
         let [_, _, listed, _] = self.hand.turns(around).others;
         if listed & 1 << number != 0 {
-            let pass = numbers(around)
-                .last()
-                .map_or(1, |it| stand.counts.pass.get(it));
-            *stand.used.of(number) |= 1 << pass;
+            *stand.used.of(number) |= 1 << stand.counts.innermost(around);
         }
     }
 

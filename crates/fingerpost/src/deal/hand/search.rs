@@ -43,6 +43,13 @@ pub(super) enum Ended {
     TooMany,
 }
 
+/// Takes one from how many orders may still be looked at; whether there was one.
+pub(super) fn spend(left: &Cell<u64>) -> bool {
+    let less = left.get().checked_sub(1);
+    left.set(less.unwrap_or(0));
+    less.is_some()
+}
+
 /// The signs in the order in which they are laid: those first that forbid most to the others.
 pub(super) fn sorted(signs: &[Sign]) -> Vec<Sign> {
     let mut sorted = signs.to_vec();

@@ -9,7 +9,7 @@ use std::cell::Cell;
 use super::brackets::Brackets;
 use super::numbered::{Numbered, Signs};
 use super::order::Order;
-use super::search::Ended;
+use super::search::{Ended, spend};
 use crate::board::{Repeats, Sign};
 use crate::legality::judge::Judge;
 use crate::roadmap::laid::Laid;
@@ -280,10 +280,9 @@ impl Shapes<'_> {
         let alike = |other: &Sign| other == sign || is_ending(other) && is_ending(sign);
         let twin = twin.filter(|&at| self.signs.get(at).is_some_and(alike));
         for with in order.with(sign, most) {
-            let Some(left) = self.left.get().checked_sub(1) else {
+            if !spend(self.left) {
                 return Ended::TooMany;
-            };
-            self.left.set(left);
+            }
             // Equal signs are laid from left to right, and not one on the other; endings are equal as long as they have no numbers.
             let before = twin.and_then(|twin| with.spots.get(twin));
             let is_out_of_turn = before.is_some() && before >= with.spots.last();

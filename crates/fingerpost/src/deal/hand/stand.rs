@@ -117,7 +117,19 @@ impl Stand {
     }
 }
 
+impl Part {
+    /// The number of the next arrival at its end; the highest there is stands for all beyond it.
+    pub(super) fn arrived_next(self) -> u8 {
+        self.arrived.saturating_add(1)
+    }
+}
+
 impl Counts {
+    /// The pass of the innermost of some sections.
+    pub(super) fn innermost(&self, around: u16) -> u8 {
+        numbers(around).last().map_or(1, |it| self.pass.get(it))
+    }
+
     pub(super) fn reach(&mut self, section: u8, pass: u8) {
         *self.pass.of(section) = pass;
         let reached = self.reached.of(section);
