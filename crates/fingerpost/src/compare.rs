@@ -4,7 +4,7 @@ use crate::board::Board;
 use crate::legality::Finding;
 use crate::reading::{Arming, Question, Reading};
 use crate::roadmap::laid::Laid;
-use crate::roadmap::row::Row;
+use crate::roadmap::row::{PartIndex, Row};
 use crate::roadmap::sections::Sections;
 use crate::roadmap::{Refusal, Roadmap, Terms};
 use crate::route::Step;
@@ -153,36 +153,35 @@ fn changes(question: Question, outcomes: &[(Reading, Option<usize>)]) -> bool {
 /// changes the route.
 pub(crate) fn questions_that_can_matter(board: &Board) -> Vec<Question> {
     let row = Row::new(board);
-    let laid = Laid::new(board, &row);
+    questions_on(board, &Laid::new(board, &row), row.length())
+}
+
+/// The same of a board whose signs are laid on its row of so many parts.
+pub(crate) fn questions_on(board: &Board, laid: &Laid, length: PartIndex) -> Vec<Question> {
     let own = board.reading();
-    let scan = |reading: Reading| Sections::new(&laid, row.length(), reading, 2);
     let base = own.over(Reading::default());
-    let mut questions = Vec::new();
     let open = |question| !own.answers(question);
-    for question in [Question::LoneEndRepeat, Question::Nested] {
-        // The two questions of where a section is are asked together: an answer to one can make the other matter.
-        let other = if question == Question::Nested {
-            Question::LoneEndRepeat
-        } else {
-            Question::Nested
-        };
-        let others = if open(other) {
-            base.each_answer(other)
-        } else {
-            vec![base]
-        };
-        let matters = others.into_iter().any(|reading| {
-            let first = scan(reading);
-            reading
-                .each_answer(question)
-                .iter()
-                .any(|&answer| !scan(answer).same_as(&first))
-        });
-        if open(question) && matters {
-            questions.push(question);
-        }
-    }
-    let repeated = repeated_parts(base, &questions, scan);
+    // The two questions of where a section is are asked together: an answer to one can make the other matter.
+    let of_sections = [Question::LoneEndRepeat, Question::Nested].map(|it| open(it).then_some(it));
+    let asked: Vec<Question> = of_sections.into_iter().flatten().collect();
+    let scanned: Vec<(Reading, Sections)> = base
+        .varied(&asked)
+        .into_iter()
+        .map(|reading| (reading, Sections::new(laid, length, reading, 2)))
+        .collect();
+    // Mostly they are all the same.
+    let mut neighbours = scanned.iter().zip(scanned.iter().skip(1));
+    let differ = neighbours.any(|((_, one), (_, next))| !next.same_as(one));
+    let matters = |&question: &Question| {
+        differ
+            && scanned.iter().any(|(reading, sections)| {
+                let answers = reading.each_answer(question);
+                let mut others = scanned.iter().filter(|(it, _)| answers.contains(it));
+                others.any(|(_, other)| !other.same_as(sections))
+            })
+    };
+    let mut questions: Vec<Question> = asked.into_iter().filter(matters).collect();
+    let repeated = repeated_parts(scanned.iter().map(|(_, sections)| sections));
     let jumps = &laid.jumps;
     let in_repeat = |part| repeated.get(part as usize).copied().unwrap_or(false);
     if open(Question::RepeatsOnReturn)
@@ -222,15 +221,10 @@ pub(crate) fn questions_that_can_matter(board: &Board) -> Vec<Question> {
     questions
 }
 
-/// For each part whether it lies in a section of more than one pass, under any answer to the questions given.
-fn repeated_parts(
-    base: Reading,
-    questions: &[Question],
-    scan: impl Fn(Reading) -> Sections,
-) -> Vec<bool> {
+/// For each part whether it lies in a section of more than one pass, in any of these ways to see the sections.
+fn repeated_parts<'a>(scanned: impl Iterator<Item = &'a Sections>) -> Vec<bool> {
     let mut held: Vec<bool> = Vec::new();
-    for reading in base.varied(questions) {
-        let sections = scan(reading);
+    for sections in scanned {
         held.resize(sections.innermost.len(), false);
         for (slot, innermost) in held.iter_mut().zip(&sections.innermost) {
             let mut around = innermost.and_then(|number| sections.get(number));

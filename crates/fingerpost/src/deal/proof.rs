@@ -2,10 +2,9 @@
 
 use super::concept::{Concept, concepts_on};
 use crate::board::{Board, Marking, Sign};
-use crate::compare::{compare, questions_that_can_matter, same_route};
+use crate::compare::{questions_on, same_route};
 use crate::legality::{errors_under, sound};
 use crate::reading::Question;
-use crate::roadmap::compile::WalkFault;
 use crate::roadmap::pieces::Compiled;
 use crate::roadmap::sections::Sections;
 use crate::roadmap::{Ground, Refusal, Roadmap, Terms};
@@ -73,7 +72,7 @@ pub(super) fn is_needed(board: &Board, roadmap: &Roadmap, index: usize) -> bool 
     if walked.compiled.length != compiled.length {
         return true;
     }
-    if alike((&walked.compiled, &ground.sections), (compiled, sections)) {
+    if walked.compiled == *compiled && ground.sections.same_as(sections) {
         return !is_settled(&less, &ground, &walked.compiled);
     }
     // They were not compiled alike, and may be the same nevertheless.
@@ -83,18 +82,18 @@ pub(super) fn is_needed(board: &Board, roadmap: &Roadmap, index: usize) -> bool 
     }
 }
 
-/// Whether no question of the reading changes the route of a board, which is known for the default reading.
+/// Whether no question of the reading changes the route of a board, which is known for the default reading: as
+/// [`Comparison::settled`](crate::Comparison::settled), without the routes.
 fn is_settled(board: &Board, ground: &Ground, compiled: &Compiled) -> bool {
-    let questions = questions_that_can_matter(board);
+    let questions = questions_on(board, &ground.laid, ground.row.length());
     if questions.is_empty() {
         return true;
     }
-    // Mostly the readings are compiled alike; where they are not, they are compared step by step.
     let terms = Terms::default();
     let moved = [Question::LoneEndRepeat, Question::Nested];
     let same_sections = !questions.iter().any(|question| moved.contains(question));
     let mut other = ground.clone();
-    let mut all_alike = true;
+    let mut default = None;
     for reading in ground.reading.varied(&questions) {
         if reading == ground.reading {
             continue;
@@ -103,23 +102,27 @@ fn is_settled(board: &Board, ground: &Ground, compiled: &Compiled) -> bool {
         if !same_sections {
             other.sections = Sections::new(&other.laid, other.row.length(), reading, 2);
         }
-        let route = || -> Result<bool, WalkFault> {
-            let walked = other.walk(&terms)?;
-            Ok(alike(
-                (&walked.compiled, &other.sections),
-                (compiled, &ground.sections),
-            ))
+        // A reading under which the board has errors gives no route.
+        if !errors_under(board, &other).is_empty() {
+            continue;
+        }
+        let Ok(walked) = other.walk(&terms) else {
+            continue;
         };
-        if !errors_under(board, &other).is_empty() || !route().unwrap_or(false) {
-            all_alike = false;
-            break;
+        if walked.compiled.length != compiled.length {
+            return false;
+        }
+        // Mostly the readings are compiled alike; where they are not, they are compared step by step.
+        let alike_cut = same_sections || other.sections.same_as(&ground.sections);
+        if !(alike_cut && walked.compiled == *compiled) {
+            let default = default.get_or_insert_with(|| Roadmap::under(board, &terms));
+            let varied = Roadmap::of(board, other.clone(), walked);
+            if !default.as_ref().is_ok_and(|it| same_route(it, &varied)) {
+                return false;
+            }
         }
     }
-    all_alike || compare(board, &terms).is_ok_and(|compared| compared.settled())
-}
-
-fn alike(one: (&Compiled, &Sections), other: (&Compiled, &Sections)) -> bool {
-    one.0 == other.0 && one.1.same_as(other.1)
+    true
 }
 
 /// The board without one of its signs. The endings of one repeat go together: a second ending says nothing without a first.
@@ -156,4 +159,33 @@ fn group_of(markings: &[Marking], index: usize) -> Vec<usize> {
         }
     }
     group
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::compare::compare;
+    use crate::deal::{Wish, deal};
+
+    /// What is asked of boards that lack a sign is what comparing all readings says of them.
+    #[test]
+    fn a_board_is_settled_as_the_comparison_says() {
+        let terms = Terms::default();
+        let (mut settled, mut open) = (0, 0);
+        for (level, seed) in (1..=5).flat_map(|level| (0..100).map(move |seed| (level, seed))) {
+            let dealt = deal(&Wish::level(12, level), seed).unwrap();
+            for index in 0..dealt.board.markings().len() {
+                let less = without(&dealt.board, index);
+                let Ok(comparison) = compare(&less, &terms) else {
+                    continue;
+                };
+                let ground = Ground::new(&less, &terms);
+                let walked = ground.walk(&terms).unwrap();
+                let is_settled = is_settled(&less, &ground, &walked.compiled);
+                assert_eq!(is_settled, comparison.settled(), "{}", less.to_line());
+                *(if is_settled { &mut settled } else { &mut open }) += 1;
+            }
+        }
+        assert!(settled > 100 && open > 100, "{settled} and {open}");
+    }
 }

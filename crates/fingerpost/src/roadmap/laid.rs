@@ -20,9 +20,9 @@ pub(crate) struct Laid {
     pub(crate) fines: Vec<FineAt>,
     pub(crate) to_codas: Vec<ToCodaAt>,
     pub(crate) jumps: Vec<JumpAt>,
-    /// For each label the first segno and the first coda that has it, as indices.
-    segno_of: HashMap<Label, usize>,
-    coda_of: HashMap<Label, usize>,
+    /// For each label the first segno and the first coda that has it, as indices, in order of labels.
+    segno_of: Vec<(Label, usize)>,
+    coda_of: Vec<(Label, usize)>,
     labels: HashMap<String, Label>,
 }
 
@@ -299,14 +299,12 @@ impl Laid {
 
     /// The segno of a label.
     pub(crate) fn segno(&self, label: Label) -> Option<&LandingAt> {
-        self.segno_of
-            .get(&label)
-            .and_then(|&at| self.segnos.get(at))
+        self.segnos.get(first_of(&self.segno_of, label)?)
     }
 
     /// The coda of a label.
     pub(crate) fn coda(&self, label: Label) -> Option<&LandingAt> {
-        self.coda_of.get(&label).and_then(|&at| self.codas.get(at))
+        self.codas.get(first_of(&self.coda_of, label)?)
     }
 }
 
@@ -339,12 +337,17 @@ fn more_plays(a: Option<Plays>, b: Option<Plays>) -> Option<Plays> {
     }
 }
 
-fn first_of_each(landings: &[LandingAt]) -> HashMap<Label, usize> {
-    let mut first = HashMap::new();
-    for (at, landing) in landings.iter().enumerate() {
-        first.entry(landing.label).or_insert(at);
-    }
+fn first_of_each(landings: &[LandingAt]) -> Vec<(Label, usize)> {
+    let labels = landings.iter().map(|landing| landing.label);
+    let mut first: Vec<(Label, usize)> = labels.zip(0..).collect();
+    first.sort_unstable();
+    first.dedup_by_key(|(label, _)| *label);
     first
+}
+
+fn first_of(first: &[(Label, usize)], label: Label) -> Option<usize> {
+    let found = first.binary_search_by_key(&label, |(label, _)| *label);
+    first.get(found.ok()?).map(|&(_, at)| at)
 }
 
 #[cfg(test)]

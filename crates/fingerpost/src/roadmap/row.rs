@@ -63,10 +63,13 @@ impl Row {
             .collect();
         points.sort_unstable();
         points.dedup();
+        let parts = usize::from(board.measures()) + points.len();
+        let mut first_part = Vec::with_capacity(usize::from(board.measures()) + 1);
+        first_part.push(0);
         let mut row = Row {
-            measures: Vec::new(),
+            measures: Vec::with_capacity(parts),
             cuts: Vec::new(),
-            first_part: vec![0],
+            first_part,
             points,
         };
         let mut next = 0;
@@ -79,12 +82,11 @@ impl Row {
                 (from, is_cut, next) = (point, true, next + 1);
             }
             row.measures.push(measure);
-            let to = board.measure_length(measure).unwrap_or(Fraction::ZERO);
-            row.cuts.push(is_cut.then_some(Part { from, to }));
+            if !row.is_whole() {
+                let to = board.measure_length(measure).unwrap_or(Fraction::ZERO);
+                row.cuts.push(is_cut.then_some(Part { from, to }));
+            }
             row.first_part.push(row.length());
-        }
-        if row.points.is_empty() {
-            row.cuts = Vec::new();
         }
         row
     }
