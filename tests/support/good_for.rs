@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use fingerpost::{Al, Board, Cause, CheckOptions, Counted, Marking, Sign, Terms, check_with};
 
-use crate::support::laying::with;
-use crate::walker::{Outcome, PlainStep, walk};
+use super::support::laying::with;
+use super::walker::{Outcome, PlainStep, walk};
 
 /// The rules by which a jump or an end repeat plays no part.
 const NEVER: [&str; 3] = [
@@ -95,8 +95,8 @@ pub fn good_for(board: &Board, added: &[Marking]) -> Counted {
                 let never = |it: &fingerpost::Finding| {
                     it.rule == "fine-never-met" && it.marking == Some(number)
                 };
-                let stops = steps.last().is_some_and(halts) && !found.iter().any(never);
-                !is_twin(number) && (steps.iter().any(sends) || stops)
+                let is_end = steps.last().is_some_and(halts) && !found.iter().any(never);
+                !is_twin(number) && (steps.iter().any(sends) || is_end)
             }
             Sign::ToCoda(_) => sent,
             // Where it leads to an ending that is passed over, no step tells of it: the rules do.

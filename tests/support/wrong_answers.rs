@@ -58,6 +58,8 @@ pub(crate) const WRONG_ANSWERS: &[WrongAnswer] = &[
     order(&[RepeatIgnored], "1 | 2 :| 3 |", "1-3", NO_SOURCE),
     order(&[RepeatIgnored], "|: 1 | [1. 2 :| [2. 3 ] | 4 |", "1-4", NO_SOURCE),
     order(&[RepeatIgnored], "1 |: 2 | 3 :| 4 Fine | 5 D.C. al Fine |", "1-5 1-4", NO_SOURCE),
+    // Who never plays it a second time never comes to the second pass.
+    order(&[RepeatIgnored], "|: 1 | 2 D.C.(passes 2) | 3 :| 4 |", "1-4", NO_SOURCE),
     // Once too often.
     order(&[RepeatOnceTooOften], "1 |: 2 :| 3 |", "1 2 2 2 3", NO_SOURCE),
     order(&[RepeatOnceTooOften], "|: 1 | [1. 2 :| [2. 3 ] | 4 |", "1-2 1-2 1 3-4", NO_SOURCE),
@@ -113,6 +115,8 @@ pub(crate) const WRONG_ANSWERS: &[WrongAnswer] = &[
     order(&[StraightToCoda], "1 | 2 To Coda | 3 D.C. al Coda | 4 | coda 5 |", "1-3 5", NO_SOURCE),
     order(&[StraightToCoda], "1 | segno 2 To Coda | 3 D.S. al Coda || 4 | coda 5 | 6 |", "1-3 5-6", NO_SOURCE),
     order(&[StraightToCoda], "1 | segno 2 | 3 To Coda | 4 D.S. al Coda | coda 5 |", "1-5", NO_SOURCE),
+    order(&[StraightToCoda], "1 | 2 Fine | 3 D.C. al Fine then Coda | 4 | coda 5 |", "1-3 5", NO_SOURCE),
+    order(&[StraightToCoda], "1 | segno 2 | 3 D.C. al Segno then Coda | 4 | coda 5 |", "1-3 5", NO_SOURCE),
     // Three times or more, played fewer times.
     order(&[OnlyTwice], "|: 1 | 2 :|x3 3 |", "1-2 1-3", NO_SOURCE),
     order(&[OnlyTwice], "1 |: 2 :|x4 3 |: 4 :| 5 |", "1 2 2 3 4 4 5", NO_SOURCE),
@@ -125,6 +129,8 @@ pub(crate) const WRONG_ANSWERS: &[WrongAnswer] = &[
     // The D.C. or D.S. obeyed again and again, until the pupil is stopped.
     order(&[JumpForEver], "1 | segno 2 | 3 D.S. | 4 |", "1-3 2-3 2-3", ONCE),
     order(&[JumpForEver], "1 | 2 D.C. | 3 |", "1-2 1-2 1-2 1", ONCE),
+    order(&[JumpForEver], "1 | 2 D.C.(arrivals 1) | 3 |", "1-2 1-2 1-2 1", ONCE),
+    order(&[JumpForEver], "1 |: 2 D.C.(passes 1) | 3 :| 4 |", "1-2 1-2 1-2 1-2 1", ONCE),
     // Missed by one measure: late, late, early, late, early.
     order(&[LandingLate], "1 | 2 | segno 3 | 4 | 5 Fine | 6 D.S. al Fine |", "1-6 4-5", NO_SOURCE),
     order(&[LandingLate], "1 |: 2 | 3 | 4 :| 5 |", "1-4 3-5", NO_SOURCE),

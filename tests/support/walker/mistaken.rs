@@ -241,7 +241,8 @@ impl<'b> Playing<'_, 'b> {
     /// The pass on which a section is entered, where a changed rule says so.
     pub(super) fn believed_pass(&self, id: usize) -> Option<u32> {
         if self.believes(Mistake::RepeatIgnored) {
-            return Some(self.tops[id]);
+            // One more with each leg.
+            return Some(self.next_pass(id));
         }
         if self.sections.list[id].jump_closed {
             return None;

@@ -246,12 +246,29 @@ impl<'w, 'b> Playing<'w, 'b> {
                 continue;
             }
             let in_time = last_pass || self.reading.jump_in_repeat == JumpInRepeat::FirstArrival;
-            let done = self.obeyed[id] && !self.believes(Mistake::JumpForEver);
-            if !done && in_time {
+            if !self.obeyed[id] && in_time {
                 return Move::Jump(id, jump);
             }
         }
+        if let Some((id, jump)) = self.once_more(part, last_pass) {
+            return Move::Jump(id, jump);
+        }
         Move::On
+    }
+
+    /// A ticket that is never used up: what has sent back once sends back whenever it is met, one without a list as late as the first time.
+    fn once_more(&self, part: usize, last_pass: bool) -> Option<(usize, &'b Jump)> {
+        if !self.believes(Mistake::JumpForEver) {
+            return None;
+        }
+        let early = self.reading.jump_in_repeat == JumpInRepeat::FirstArrival;
+        let leaves = self.road.parts[part].leaves.iter();
+        let mut done = leaves.filter(|&&id| self.obeyed[id]);
+        done.find_map(|&id| {
+            let jump = self.road.marks[id].jump()?;
+            let listed = jump.arrivals.is_some() || jump.passes.is_some();
+            (listed || last_pass || early).then_some((id, jump))
+        })
     }
 
     /// The end repeat, while its section has passes left.
@@ -349,6 +366,13 @@ impl<'w, 'b> Playing<'w, 'b> {
             self.obeyed[to_coda] = true;
             self.armed.fine |= self.armed.fine_from_coda;
             return self.go_to_coda(to_coda, label);
+        }
+        if let Some(label) = self
+            .armed
+            .then
+            .filter(|_| self.believes(Mistake::StraightToCoda))
+        {
+            return self.then_coda(id, label);
         }
         let label = jump.label.as_deref();
         if matches!(self.road.marks[id].sign, Sign::DaCapo(_)) {
@@ -468,12 +492,17 @@ impl<'w, 'b> Playing<'w, 'b> {
         }
     }
 
+    /// The pass after the highest that a section has reached, as far as it has more.
+    pub(super) fn next_pass(&self, id: usize) -> u32 {
+        self.tops[id].min(self.reached[id] + 1)
+    }
+
     fn pass_on_entering(&self, id: usize) -> u32 {
         if let Some(pass) = self.believed_pass(id) {
             return pass;
         }
         let section = &self.sections.list[id];
-        let next = self.tops[id].min(self.reached[id] + 1);
+        let next = self.next_pass(id);
         // Sections whose endings are closed by a jump go on counting whatever is said about repeats.
         if section.jump_closed {
             return next;

@@ -119,6 +119,25 @@ impl Misunderstanding {
         }
     }
 
+    /// Whether nobody has both, since they say opposite things of the same signs. A To Coda obeyed too soon may be passed by later.
+    pub(crate) fn contradicts(self, other: Misunderstanding) -> bool {
+        use Misunderstanding::{
+            EndingsInARow, FineIgnored, FineOnTheFirstLeg, FirstEndingAgain, JumpForEver,
+            JumpIgnored, RepeatIgnored, RepeatOnceTooOften, SecondEndingAtOnce, StopsAtJump,
+            TooFewTimes,
+        };
+        let opposite = |one: Misunderstanding, other: Misunderstanding| match one {
+            RepeatIgnored => matches!(other, RepeatOnceTooOften | TooFewTimes),
+            FirstEndingAgain => matches!(other, SecondEndingAtOnce | EndingsInARow),
+            SecondEndingAtOnce => other == EndingsInARow,
+            JumpIgnored => matches!(other, StopsAtJump | JumpForEver),
+            StopsAtJump => other == JumpForEver,
+            FineOnTheFirstLeg => other == FineIgnored,
+            _ => false,
+        };
+        opposite(self, other) || opposite(other, self)
+    }
+
     /// Whether it changes which octave is played, and not the order.
     pub fn is_of_octaves(self) -> bool {
         matches!(

@@ -3,7 +3,7 @@
 use super::distance::{MOST_SLIPS, Rows, slips};
 use super::judge::{Explanation, Fit};
 use super::learner::{Changes, Course, Hands, Stand, Walk};
-use super::misunderstanding::Misunderstanding;
+use super::misunderstanding::Misunderstanding::{self, LandingOneOff};
 use crate::route::{Cause, Octaves};
 
 /// A measure and the octave of each hand, as one number.
@@ -25,7 +25,7 @@ const MOST_LISTED: usize = 8;
 /// hardly overlooked it, and a landing missed says least of what is misunderstood.
 fn rank(ideas: &[Misunderstanding]) -> Vec<(u8, bool)> {
     let rank = |idea: &Misunderstanding| match idea {
-        Misunderstanding::LandingOneOff => (u8::MAX, false),
+        LandingOneOff => (u8::MAX, false),
         Misunderstanding::StopsAtJump => (Misunderstanding::JumpIgnored as u8, false),
         other => (*other as u8, true),
     };
@@ -45,11 +45,21 @@ pub(super) struct Found {
 }
 
 impl Found {
-    fn of(mut explanations: Vec<Explanation>, slips: Option<usize>) -> Found {
-        explanations.sort_by_key(|it| rank(&it.ideas));
+    /// Of explanations, each with how many steps behind the first wrong one it shows itself.
+    fn of(explained: Vec<(usize, Explanation)>, slips: Option<usize>) -> Found {
+        let mut explained: Vec<_> = explained
+            .into_iter()
+            .map(|(late, it)| ((late, rank(&it.ideas)), it))
+            .collect();
+        explained.sort_by(|(one, _), (other, _)| one.cmp(other));
         // Two forms of one misunderstanding are one explanation, whichever of two at once shows itself first.
-        explanations
-            .dedup_by(|one, other| one.fit == other.fit && rank(&one.ideas) == rank(&other.ideas));
+        let mut known: Vec<Vec<(u8, bool)>> = Vec::new();
+        explained.retain(|((_, rank), _)| {
+            let is_new = !known.contains(rank);
+            known.push(rank.clone());
+            is_new
+        });
+        let mut explanations: Vec<Explanation> = explained.into_iter().map(|(_, it)| it).collect();
         let more = explanations.len().saturating_sub(MOST_LISTED);
         explanations.truncate(MOST_LISTED);
         Found {
@@ -74,6 +84,17 @@ pub(crate) fn few_slips(steps: usize) -> usize {
 pub(super) fn in_common(one: &[Key], other: &[Key]) -> usize {
     let pairs = one.iter().zip(other);
     pairs.take_while(|(a, b)| a == b).count()
+}
+
+/// Whether an answer leaps from a measure to another, not the next one, as a changed walk does and the right order never does.
+fn has_own_landing(road: &[Key], answer: &[Key], right: &[Key]) -> bool {
+    let has = |order: &[Key], leap: &[Key]| order.windows(2).any(|it| it == leap);
+    let is_on = |leap: &[Key]| match *leap {
+        [from, to] => measure_of(to) == measure_of(from) + 1,
+        _ => true,
+    };
+    let mut leaps = road.windows(2).filter(|leap| !is_on(leap));
+    leaps.any(|leap| !has(right, leap) && has(answer, leap))
 }
 
 /// How far a changed walk goes along with an answer.
@@ -203,8 +224,15 @@ impl<'s> Search<'s> {
             }
         }
         // One slip is likelier than two misunderstandings that happen to give the same order.
-        if whole.is_empty() && !self.answer.is_empty() && from_right != Some(1) {
+        let may_be_two = !self.answer.is_empty() && from_right != Some(1);
+        if whole.is_empty() && may_be_two {
             whole = self.pairs(&singles, right);
+        } else if may_be_two && !has_own_landing(self.answer, self.answer, right) {
+            // A landing missed that looks like walking on is as likely two others.
+            let landing = |ideas: &Vec<Misunderstanding>| ideas[..] == [LandingOneOff];
+            if whole.iter().all(landing) {
+                whole.extend(self.pairs(&singles, right));
+            }
         }
         // An answer that is right as far as it goes says no more than that it breaks off.
         let few = few_slips(self.answer.len());
@@ -228,7 +256,7 @@ impl<'s> Search<'s> {
                 ideas,
                 fit: Fit::Whole,
             });
-            all.collect()
+            all.map(|it| (0, it)).collect()
         };
         let from_beginning = slips(&mut self.rows, self.answer, right, Some(0));
         let is_nearer = |slips| from_right.is_none_or(|whole| slips < whole);
@@ -253,7 +281,7 @@ impl<'s> Search<'s> {
             ideas: vec![idea],
             fit: Fit::Whole,
         });
-        Found::of(explained.collect(), None)
+        Found::of(explained.map(|it| (0, it)).collect(), None)
     }
 
     /// The misunderstandings of which two at once give the answer.
@@ -276,7 +304,7 @@ impl<'s> Search<'s> {
         let mut whole = Vec::new();
         for (at, &(first, changes, later)) in candidates.iter().enumerate() {
             for &(second, more, later_too) in candidates.iter().skip(at + 1) {
-                let may_be = first != second && !(later && later_too);
+                let may_be = first != second && !first.contradicts(second) && !(later && later_too);
                 if may_be && matches!(self.along(changes.and(more)), Along::Whole) {
                     // The one that shows itself where the answer parts from the right order is named first.
                     whole.push(if later {
@@ -320,22 +348,26 @@ impl<'s> Search<'s> {
     }
 
     /// The misunderstandings that come nearest to the answer, nearer than the right order. One that shows itself where the answer is right
-    /// is none of the pupil's.
+    /// is none of the pupil's, nor are landings that the answer does not have.
     fn nearest(
         &mut self,
         singles: &[(Misunderstanding, Changes)],
         right: &[Key],
         from_right: Option<usize>,
-    ) -> Vec<Explanation> {
+    ) -> Vec<(usize, Explanation)> {
         let is_right_for = in_common(self.answer, right);
         let most = few_slips(self.answer.len());
         let mut best = from_right.unwrap_or(MOST_SLIPS + 1);
-        let mut near: Vec<(Misunderstanding, usize)> = Vec::new();
+        let mut near: Vec<(usize, Explanation)> = Vec::new();
         for &(idea, changes) in singles {
             let Some(distance) = self.distance(changes).filter(|&it| it <= most) else {
                 continue;
             };
-            if in_common(&self.road, right) < is_right_for {
+            let shows_at = in_common(&self.road, right);
+            let Some(shows_late) = shows_at.checked_sub(is_right_for) else {
+                continue;
+            };
+            if idea == LandingOneOff && !has_own_landing(&self.road, self.answer, right) {
                 continue;
             }
             if distance < best {
@@ -343,14 +375,14 @@ impl<'s> Search<'s> {
                 best = distance;
             }
             if distance == best && Some(distance) != from_right {
-                near.push((idea, distance));
+                let explained = Explanation {
+                    ideas: vec![idea],
+                    fit: Fit::ButForSlips(distance),
+                };
+                near.push((shows_late, explained));
             }
         }
-        let explained = near.into_iter().map(|(idea, slips)| Explanation {
-            ideas: vec![idea],
-            fit: Fit::ButForSlips(slips),
-        });
-        explained.collect()
+        near
     }
 
     /// The slips between the answer and a changed walk.
@@ -385,7 +417,7 @@ impl<'s> Search<'s> {
         &self,
         mut common: Vec<(Misunderstanding, usize)>,
         right: &[Key],
-    ) -> Vec<Explanation> {
+    ) -> Vec<(usize, Explanation)> {
         let from_right = in_common(self.answer, right);
         let most = common.iter().map(|&(_, steps)| steps).max().unwrap_or(0);
         if most < from_right + 2 || most * 2 < self.answer.len() {
@@ -396,6 +428,6 @@ impl<'s> Search<'s> {
             ideas: vec![idea],
             fit: Fit::UpTo(steps),
         });
-        explained.collect()
+        explained.map(|it| (0, it)).collect()
     }
 }

@@ -22,6 +22,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         not_obeyed: NotObeyed {
             waits: "The {sign} {place} does not count yet: it waits for the return. The road goes on to measure {expected} (clause {clause}).",
             not_now: "The {sign} {place} does not count this time: the road goes on to measure {expected} (clause {clause}).",
+            listed: "The {sign} {place} does not count this time, for it names the times at which it does: the road goes on to measure {expected} (clause {clause}).",
             played: "The {sign} {place} sends back no more, for the repeat has been played {times} times: the road goes on to measure {expected} (clause {clause}).",
             no_more: "The {sign} {place} does not send back this time: the road goes on to measure {expected} (clause {clause}).",
         },

@@ -17,6 +17,8 @@ pub(super) struct NotObeyed {
     pub(super) waits: &'static str,
     /// Any sign that does not count this time.
     pub(super) not_now: &'static str,
+    /// The same of one that names its arrivals or passes.
+    pub(super) listed: &'static str,
     /// An end repeat whose section has been played `{times}` times.
     pub(super) played: &'static str,
     /// An end repeat of which no pass is left.
@@ -36,6 +38,7 @@ impl Told<'_> {
         };
         let mut marking = self.marking(step.marking);
         let mut times = String::new();
+        let mut by_list = None;
         let template = match step.cause {
             Cause::Start => words.start,
             Cause::On => {
@@ -52,7 +55,11 @@ impl Told<'_> {
                     (Some((template, found, before)), _) => {
                         marking = Some(found);
                         times = before.pass.to_string();
-                        template
+                        by_list = clause_of_list(found.sign());
+                        match by_list {
+                            Some(_) => words.not_obeyed.listed,
+                            None => template,
+                        }
                     }
                     (None, _) => words.on,
                 }
@@ -74,7 +81,10 @@ impl Told<'_> {
                 ("place", &place),
                 ("times", &times),
                 ("expected", &self.board.measure_words(step.measure)),
-                ("clause", step.cause.clause(marking.map(Marking::sign))),
+                (
+                    "clause",
+                    by_list.unwrap_or_else(|| step.cause.clause(marking.map(Marking::sign))),
+                ),
             ],
         ))
     }
@@ -152,6 +162,21 @@ impl Told<'_> {
             _ => return None,
         };
         Some((template, marking, before))
+    }
+}
+
+/// The clause by which a sign is obeyed at the arrivals or on the passes that it names; none where it names none.
+fn clause_of_list(sign: &Sign) -> Option<&'static str> {
+    let (arrivals, passes) = match sign {
+        Sign::Fine(fine) => (&fine.arrivals, &None),
+        Sign::ToCoda(to_coda) => (&to_coda.arrivals, &None),
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => (&jump.arrivals, &jump.passes),
+        _ => return None,
+    };
+    match (arrivals, passes) {
+        (Some(_), _) => Some("4.8"),
+        (None, Some(_)) => Some("4.9"),
+        (None, None) => None,
     }
 }
 

@@ -215,8 +215,14 @@ impl<'c> Walk<'c> {
         let in_time = last_pass || self.course.reading.jump_in_repeat == JumpInRepeat::FirstArrival;
         let is_done = |at: usize| self.obeyed_jump.get(at).copied().unwrap_or(true);
         let mut plain = met.jumps().filter(|(_, jump)| jump.is_plain());
-        let found = plain.find(|&(at, _)| self.has(Idea::JumpForEver) || !is_done(at));
-        found.filter(|_| in_time).map(|(at, _)| Act::Jump(at))
+        let new = plain.find(|&(at, _)| !is_done(at));
+        if let Some((at, _)) = new.filter(|_| in_time) {
+            return Some(Act::Jump(at));
+        }
+        let again = |(at, jump): &(usize, &JumpAt)| is_done(*at) && (in_time || !jump.is_plain());
+        let again = met.jumps().find(again);
+        let again = again.filter(|_| self.has(Idea::JumpForEver));
+        again.map(|(at, _)| Act::JumpAgain(at))
     }
 
     /// Whether the repeat of a section, and the brackets in it, are not seen.

@@ -51,7 +51,7 @@ pub(crate) struct Walk<'c> {
     pub(super) meant: Vec<bool>,
     pub(super) obeyed_to_coda: Vec<bool>,
     pub(super) obeyed_jump: Vec<bool>,
-    /// Whether a plain jump has been obeyed more often than the rulebook has it.
+    /// Whether a jump has been obeyed more often than the rulebook has it.
     obeyed_again: bool,
     /// Jumps with passes, and the pass on which each was obeyed.
     pub(super) used: Vec<(usize, u32)>,
@@ -72,9 +72,14 @@ pub(super) struct Armed {
 pub(super) enum Act {
     Stop,
     ToCoda(usize),
-    Then { marking: u32, label: Label },
+    Then {
+        marking: u32,
+        label: Label,
+    },
     Back(SectionIndex, u32),
     Jump(usize),
+    /// A jump that has been obeyed as often as it is meant.
+    JumpAgain(usize),
     On,
 }
 
@@ -130,7 +135,7 @@ impl<'c> Walk<'c> {
         self.gone_back.fill(false);
     }
 
-    /// Whether a plain D.C. or D.S. has been obeyed a second time, which only [`Idea::JumpForEver`] does.
+    /// Whether a D.C. or D.S. has been obeyed more often than the rulebook has it, which only [`Idea::JumpForEver`] does.
     pub(crate) fn has_jumped_again(&self) -> bool {
         self.obeyed_again
     }
@@ -158,8 +163,12 @@ impl<'c> Walk<'c> {
                 self.go_to_coda(to_coda.marking, to_coda.label)
             }
             Act::Then { marking, label } => self.then_coda(marking, label),
-            Act::Jump(_) if self.has(Idea::StopsAtJump) => None,
+            Act::Jump(_) | Act::JumpAgain(_) if self.has(Idea::StopsAtJump) => None,
             Act::Jump(at) => self.jump(at),
+            Act::JumpAgain(at) => {
+                self.obeyed_again = true;
+                self.jump(at)
+            }
         }
     }
 
@@ -270,7 +279,6 @@ impl<'c> Walk<'c> {
         if jump.arrivals.is_none() && jump.passes.is_some() {
             self.used.push((at, self.innermost_pass(jump.part)));
         }
-        self.obeyed_again |= jump.is_plain() && self.obeyed_jump.get(at).copied().unwrap_or(false);
         mark(&mut self.obeyed_jump, at);
         self.leg = self.leg.saturating_add(1);
         self.leg_repeats = jump.repeats;
@@ -282,6 +290,9 @@ impl<'c> Walk<'c> {
                 mark(&mut self.obeyed_to_coda, meant);
                 self.armed.fine |= self.armed.fine_from_coda;
                 return self.go_to_coda(jump.marking, to_coda.label);
+            }
+            if let Some(label) = self.armed.then {
+                return self.then_coda(jump.marking, label);
             }
         }
         let segno_before = || {
@@ -536,10 +547,8 @@ impl<'c> Walk<'c> {
         }
         let top = self.top(section);
         let next = get(&self.reached).saturating_add(1).min(top);
-        if self.ignores_repeat(number) {
-            return top;
-        }
-        if section.jump_closed {
+        // Who passes end repeats by counts on whenever the road comes to a section, and it comes once in each leg.
+        if section.jump_closed || self.ignores_repeat(number) {
             return next;
         }
         if self.course.omit_repeats {
