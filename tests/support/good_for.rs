@@ -15,7 +15,7 @@ const NEVER: [&str; 3] = [
 ];
 
 /// What a way to lay signs is good for, by the second walker: whether each of them plays its part, and every measure is played.
-pub fn good_for(board: &Board, added: &[Marking]) -> Counted {
+pub(crate) fn good_for(board: &Board, added: &[Marking]) -> Counted {
     let terms = Terms {
         open_plays: Some(2),
         ..Terms::default()
