@@ -224,15 +224,19 @@ impl<'s> Search<'s> {
             }
         }
         // One slip is likelier than two misunderstandings that happen to give the same order.
-        let may_be_two = !self.answer.is_empty() && from_right != Some(1);
-        if whole.is_empty() && may_be_two {
-            whole = self.pairs(&singles, right);
-        } else if may_be_two && !has_own_landing(self.answer, self.answer, right) {
-            // A landing missed that looks like walking on is as likely two others.
-            let landing = |ideas: &Vec<Misunderstanding>| ideas[..] == [LandingOneOff];
-            if whole.iter().all(landing) {
-                whole.extend(self.pairs(&singles, right));
-            }
+        // But a landing missed that looks like walking on is no likelier than two others.
+        let landing = |ideas: &Vec<Misunderstanding>| ideas[..] == [LandingOneOff];
+        let may_be_two = if whole.is_empty() {
+            !self.answer.is_empty() && from_right != Some(1)
+        } else {
+            whole.iter().all(landing) && !has_own_landing(self.answer, self.answer, right)
+        };
+        if may_be_two {
+            // One that explains all by itself needs no other beside it.
+            let known = whole.first().map(|_| LandingOneOff);
+            let others = singles.iter().filter(|(idea, _)| Some(*idea) != known);
+            let others: Vec<(Misunderstanding, Changes)> = others.copied().collect();
+            whole.extend(self.pairs(&others, right));
         }
         // An answer that is right as far as it goes says no more than that it breaks off.
         let few = few_slips(self.answer.len());

@@ -1,0 +1,174 @@
+//! What explains an answer, and what does not: which misunderstandings are named, and which first.
+
+mod support {
+    pub(crate) mod answers;
+}
+
+use serde_json::{Value, json};
+
+use support::answers::valid;
+
+fn ask(request: &Value) -> Value {
+    let answer = fingerpost_json::answer(&request.to_string());
+    valid("judge", &answer)
+}
+
+/// The misunderstandings named of an answer, each explanation as one text, and what the teacher is told.
+fn explained(line: &str, order: &str) -> (Vec<String>, String) {
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
+    let judged = &answer["answers"][0];
+    assert_eq!(judged["verdict"], "wrong", "{line} {order}");
+    let names = |it: &Value| {
+        let names = it["misunderstandings"].as_array().expect("names");
+        let names = names.iter().map(|name| name.as_str().expect("a name"));
+        names.collect::<Vec<_>>().join(" and ")
+    };
+    let explained = judged["explanations"].as_array();
+    let explained = explained.map_or_else(Vec::new, |all| all.iter().map(names).collect());
+    let teacher = judged["teacher"].as_array().expect("sentences");
+    let teacher = teacher.iter().map(|it| it.as_str().expect("a sentence"));
+    (explained, teacher.collect::<Vec<_>>().join(" "))
+}
+
+/// Common practice: repeats are made again on the return, or not (see `repeats-on-return`).
+#[test]
+fn an_answer_near_another_published_reading_is_not_explained_away() {
+    let line = "|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |";
+    for order in ["1 2 3 1 2 4 4 5 1 2 3 1 2 4", "1 2 3 1 2 4 5 1 2 3 1 2 4 5"] {
+        let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
+        let judged = &answer["answers"][0];
+        assert_eq!(judged["verdict"], "wrong", "{order}");
+        assert_eq!(judged["near"]["slips"], 1, "{order}");
+        assert_eq!(judged["explanations"], json!(null), "{order}");
+        let teacher = judged["teacher"].to_string();
+        let said = "But for one slip it is right under another published reading.";
+        assert!(teacher.contains(said), "{teacher}");
+        let learner = judged["learner"].to_string();
+        assert!(learner.contains("Nearly right"), "{learner}");
+    }
+    // Nearer to the right order.
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 3 1 2 4 5 5 1 2 4" }));
+    assert_eq!(answer["answers"][0]["near"], json!(null));
+}
+
+/// From memory: what a pupil has right at a sign speaks against a misunderstanding of that sign.
+#[test]
+fn an_idea_that_acts_where_the_answer_is_right_is_not_named() {
+    for (line, order, not) in [
+        (
+            "1 | segno 2 | 3 D.C. al Segno |",
+            "1 2 3 1 2 3",
+            "da-capo-as-dal-segno",
+        ),
+        ("1 |: 2 |: 3 :| 4 :| 5 |", "1 2 3 3 4 5", "repeat-ignored"),
+    ] {
+        let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
+        let explained = answer["answers"][0]["explanations"].to_string();
+        assert!(!explained.contains(not), "{line} {order}: {explained}");
+    }
+}
+
+#[test]
+fn of_two_ideas_the_one_that_shows_itself_first_is_named_first() {
+    let line = "1 | 2 |: 3 | 4 :| 5 |";
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 1 2 3 4 1 2 3 4 5" }));
+    let judged = &answer["answers"][0];
+    let ideas = &judged["explanations"][0]["misunderstandings"];
+    assert_eq!(ideas.as_array().map(Vec::len), Some(2), "{judged}");
+    // The answer is wrong from the start repeat on.
+    let first = ideas[0].as_str().unwrap_or_default();
+    assert!(first.contains("start-repeat"), "{judged}");
+}
+
+#[test]
+fn where_the_octave_is_wrong_the_octave_sign_is_to_be_looked_at() {
+    let line = "|: 8va(R.H., on repeat)( 1 | 2 ) :| 3 |";
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 1(8va) 2(8va) 3" }));
+    let learner = answer["answers"][0]["learner"].to_string();
+    assert!(
+        learner.contains("Look at the octave sign again"),
+        "{learner}"
+    );
+}
+
+/// ABC 2.1, section 4.8, has the one answer, and no standard has both.
+#[test]
+fn answers_that_no_standard_has_together_are_nobodys() {
+    let line = "1 |: 2 |: 3 :| 4 :| 5 |";
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 3 3 4 1 2 3 3 4 5" }));
+    assert_eq!(answer["answers"][0]["backing"], "nobody");
+}
+
+/// From memory: whoever goes on past a segno has not missed a landing, nor has who walks on where a sign sends away.
+#[test]
+fn a_landing_is_missed_only_by_a_leap() {
+    let line = "1 | segno 2 | 3 | coda 4 | 5 D.C. al Segno then Coda |";
+    assert_eq!(explained(line, "1-5 1-5").0, [] as [&str; 0]);
+    let line = "|: 1 | 2 To Coda(arrivals 2) :|x3 3 | coda 4 |";
+    let both = "too-few-times and to-coda-ignored";
+    let told = explained(line, "1 2 1 2 3 4").0;
+    assert!(
+        told[0] == both || told[0] == "to-coda-ignored and too-few-times",
+        "{told:?}"
+    );
+    assert_eq!(told.last().expect("some"), "landing-one-off");
+    // A leap that no sign sends to.
+    let line = "1 | 2 | segno 3 | 4 | 5 Fine | 6 D.S. al Fine |";
+    assert_eq!(explained(line, "1-6 4-5").0, ["landing-one-off"]);
+    assert_eq!(explained(line, "1 3-6 4-5").0, ["landing-one-off"]);
+}
+
+/// From memory: the sign at which the answer goes wrong is the one misread.
+#[test]
+fn of_ideas_that_come_as_near_the_one_that_shows_itself_there_is_first() {
+    let line = "1 | 2 Fine | 3 D.C. al Fine then Coda | coda 4 |";
+    let (ideas, _) = explained(line, "1 2 4");
+    assert_eq!(ideas[0], "fine-on-the-first-leg");
+    assert!(ideas.contains(&"stops-at-jump".to_owned()), "{ideas:?}");
+}
+
+/// Common practice, no source: nobody passes an end repeat by and obeys it too often.
+#[test]
+fn two_that_contradict_each_other_are_not_named_together() {
+    let line = "|: 1 | 2 D.C.(passes 1) | 3 :| 4 |";
+    let (ideas, _) = explained(line, "1-4");
+    assert_eq!(ideas, ["jump-ignored and repeat-ignored"]);
+}
+
+/// Rulebook, 4.8 and 4.9.
+#[test]
+fn a_sign_that_names_its_times_does_not_count_at_another_by_the_clause_of_lists() {
+    for (line, order, clause, idea) in [
+        (
+            "1 | 2 To Coda(arrivals 2) | 3 D.C. | coda 4 |",
+            "1 2 4",
+            "4.8",
+            "to-coda-on-the-first-leg",
+        ),
+        (
+            "1 | 2 Fine(arrivals 2) | 3 | 4 D.C. |",
+            "1 2",
+            "4.8",
+            "fine-on-the-first-leg",
+        ),
+        (
+            "1 | 2 D.C.(arrivals 1) | 3 |",
+            "1 2 1 2 1 2",
+            "4.8",
+            "jump-for-ever",
+        ),
+        (
+            "1 |: 2 D.C.(passes 1) | 3 :| 4 |",
+            "1 2 1 2 1 2 1",
+            "4.9",
+            "jump-for-ever",
+        ),
+    ] {
+        let (ideas, teacher) = explained(line, order);
+        assert_eq!(ideas, [idea], "{line}");
+        let said = format!(
+            "for it names the times at which it does: the road goes on to measure 3 (clause {clause})"
+        );
+        assert!(teacher.contains(&said), "{teacher}");
+    }
+}
