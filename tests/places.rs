@@ -1,6 +1,8 @@
 //! Where a sign may go, held against trying it: every place, every partner, every arrangement of partners, judged by `check` alone, and the
 //! routes by the second walker.
 
+#[path = "support/sign_box.rs"]
+mod sign_box;
 mod support;
 #[path = "support/walker/mod.rs"]
 mod walker;
@@ -8,12 +10,12 @@ mod walker;
 use std::collections::BTreeSet;
 
 use fingerpost::{
-    Al, Board, CheckOptions, DoubleBar, EndRepeat, Ending, Fermata, Finding, Fine, Hands, Held,
-    Jump, Landing, Marking, Octave, Only, Partner, Passes, Place, Places, Plays, Severity, Shift,
-    Sign, Terms, Then, ToCoda, Verdict, When, check_with, places,
+    Al, Board, CheckOptions, Finding, Held, Marking, Partner, Place, Places, Severity, Sign, Terms,
+    Verdict, check_with, places,
 };
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
+use sign_box::{box_of_signs, marks_that_sound};
 use support::boards::any_laid_board;
 use support::laying::{LACKS, places_of, with};
 use walker::{Outcome, PlainStep, walk};
@@ -98,96 +100,6 @@ fn heard_step(step: &PlainStep) -> (u16, String, Held, Held) {
         octave(left, step.octave_left)
     );
     (step.measure, words, step.hold, step.hands)
-}
-
-/// Signs as they lie in a box.
-fn box_of_signs() -> Vec<Sign> {
-    let label = |name: Option<&str>| name.map(str::to_owned);
-    let passes = |list: &[u32]| Passes::of(list.iter().copied()).expect("passes");
-    let ending = |list: &[u32]| {
-        Sign::Ending(Ending {
-            passes: passes(list),
-            open: false,
-        })
-    };
-    let end = |plays| {
-        Sign::EndRepeat(EndRepeat {
-            plays,
-            on_return: None,
-        })
-    };
-    let mut signs = vec![
-        Sign::StartRepeat,
-        end(None),
-        end(Some(Plays::Times(3))),
-        ending(&[1]),
-        ending(&[2]),
-        ending(&[3]),
-        ending(&[1, 2]),
-        Sign::Fine(Fine::default()),
-        Sign::DoubleBar(DoubleBar::default()),
-    ];
-    for name in [None, Some("A")] {
-        signs.push(Sign::Segno(Landing { label: label(name) }));
-        signs.push(Sign::Coda(Landing { label: label(name) }));
-        signs.push(Sign::ToCoda(ToCoda {
-            label: label(name),
-            arrivals: None,
-        }));
-        for al in [None, Some(Al::Fine), Some(Al::Coda), Some(Al::End)] {
-            signs.push(Sign::DalSegno(Jump {
-                al,
-                label: label(name),
-                ..Jump::default()
-            }));
-        }
-    }
-    for (al, then) in [
-        (None, None),
-        (Some(Al::Fine), None),
-        (Some(Al::Coda), None),
-        (Some(Al::End), None),
-        (Some(Al::Segno), None),
-        (Some(Al::Fine), Some(Then::Coda)),
-        (Some(Al::Segno), Some(Then::Coda)),
-    ] {
-        signs.push(Sign::DaCapo(Jump {
-            al,
-            then,
-            ..Jump::default()
-        }));
-    }
-    signs
-}
-
-fn marks_that_sound() -> Vec<Sign> {
-    let passes = |list: &[u32]| Passes::of(list.iter().copied()).expect("passes");
-    let whens = [
-        When::EveryPass,
-        When::OnRepeat,
-        When::LastPass,
-        When::OnReturn,
-        When::Passes(passes(&[1])),
-        When::Passes(passes(&[2, 3])),
-    ];
-    let hands = [Hands::Both, Hands::Right, Hands::Left];
-    let mut signs = Vec::new();
-    for when in whens {
-        for hands in hands {
-            let when = when.clone();
-            signs.push(Sign::Octave(Octave {
-                hands,
-                shift: Shift::Up1,
-                when: when.clone(),
-            }));
-            signs.push(Sign::Fermata(Fermata {
-                hands,
-                when: when.clone(),
-            }));
-            signs.push(Sign::Only(Only { hands, when }));
-        }
-    }
-    signs
 }
 
 /// Boards in the making: laid boards from which some signs have been taken away again.
