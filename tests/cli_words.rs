@@ -133,3 +133,12 @@ fn a_learner_is_not_blamed_for_a_measure_never_played() {
         out
     );
 }
+
+#[test]
+fn a_list_of_several_times_is_told_in_the_plural() {
+    let line = "|: 1 D.C.(passes 1-2) | 2 D.C.(passes 1) | 3 Fine(arrivals 9) | 4 To Coda(arrivals 1 3) :|x3 coda 5 |";
+    let (_, out, _) = ran(&["board", line]);
+    for words in ["(passes 1,2)", "(pass 1)", "(arrival 9)", "(arrivals 1,3)"] {
+        assert!(out.contains(words), "{words}: {out}");
+    }
+}

@@ -228,11 +228,20 @@ fn ending_words(ending: &Ending) -> String {
     format!("{}.", ending.passes)
 }
 
+/// What a list of numbers counts: one of them, and several.
+const ARRIVALS: [&str; 2] = ["arrival", "arrivals"];
+const PASSES: [&str; 2] = ["pass", "passes"];
+
+fn numbered([one, several]: [&str; 2], numbers: &Passes) -> String {
+    let is_one = numbers.lowest() == numbers.highest();
+    format!("{} {numbers}", if is_one { one } else { several })
+}
+
 fn keys_of(sign: &Sign) -> Vec<String> {
     let mut keys = Vec::new();
-    let mut numbers = |word: &str, passes: &Option<Passes>| {
+    let mut numbers = |words: [&str; 2], passes: &Option<Passes>| {
         if let Some(passes) = passes {
-            keys.push(format!("{word} {passes}"));
+            keys.push(numbered(words, passes));
         }
     };
     match sign {
@@ -249,11 +258,11 @@ fn keys_of(sign: &Sign) -> Vec<String> {
                 None => {}
             }
         }
-        Sign::Fine(fine) => numbers("arrival", &fine.arrivals),
-        Sign::ToCoda(to_coda) => numbers("arrival", &to_coda.arrivals),
+        Sign::Fine(fine) => numbers(ARRIVALS, &fine.arrivals),
+        Sign::ToCoda(to_coda) => numbers(ARRIVALS, &to_coda.arrivals),
         Sign::DaCapo(jump) | Sign::DalSegno(jump) => {
-            numbers("arrival", &jump.arrivals);
-            numbers("pass", &jump.passes);
+            numbers(ARRIVALS, &jump.arrivals);
+            numbers(PASSES, &jump.passes);
             if let Some(coda) = &jump.coda {
                 keys.push(format!("coda {coda}"));
             }
@@ -283,7 +292,7 @@ fn when_words(when: &When) -> Vec<String> {
         When::OnRepeat => "on the repeat".to_owned(),
         When::LastPass => "last pass".to_owned(),
         When::OnReturn => "on a return".to_owned(),
-        When::Passes(passes) => format!("pass {passes}"),
+        When::Passes(passes) => numbered(PASSES, passes),
     };
     vec![words]
 }
