@@ -172,3 +172,97 @@ fn a_sign_that_names_its_times_does_not_count_at_another_by_the_clause_of_lists(
         assert!(teacher.contains(&said), "{teacher}");
     }
 }
+
+/// From memory: whoever has walked past the D.S. the second time does not go back for ever.
+#[test]
+fn who_jumps_once_does_not_jump_for_ever() {
+    let line = "1 | segno 2 | 3 D.S. | 4 | 5 | 6 |";
+    assert_eq!(explained(line, "1-3 2-3 6").0, [] as [&str; 0]);
+    assert_eq!(explained(line, "1-3 2-3 2-3 2").0, ["jump-for-ever"]);
+}
+
+/// Rulebook, 2.14: a section that a D.S. closes has no end repeat that could be passed by.
+#[test]
+fn an_end_repeat_that_is_not_there_is_not_passed_by() {
+    let line = "segno 1 | [1. 2 D.S. ] | [2. 3 ] | 4 |";
+    assert_eq!(explained(line, "1 2 1-4").0, ["endings-in-a-row"]);
+}
+
+/// From memory: the To Coda stands where the answer goes wrong, and the end repeat does not.
+#[test]
+fn the_idea_of_the_sign_that_stands_there_is_first() {
+    let line = "1 |: 2 | 3 To Coda | 4 :| 5 | coda 6 |";
+    let ideas = explained(line, "1-3 6").0;
+    assert_eq!(ideas, ["to-coda-on-the-first-leg", "repeat-ignored"]);
+}
+
+fn to_the_learner(line: &str, order: &str) -> String {
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
+    answer["answers"][0]["learner"].to_string()
+}
+
+/// From memory: a sentence about a sign is said where that sign stands.
+#[test]
+fn the_learner_hears_of_no_sign_that_does_not_stand_there() {
+    for (line, order, said) in [
+        (
+            "1 | 2 | segno 3 | 4 Fine | 5 D.S. al Fine |",
+            "1-5 1 3-5",
+            "Walk the way once more",
+        ),
+        (
+            "|: 1 | 2 D.C.(passes 2) | 3 :| 4 |",
+            "1 2 1-4",
+            "Walk the way once more",
+        ),
+        (
+            "1 | 2 Fine | 3 D.C. al Fine then Coda | 4 | coda 5 |",
+            "1-3 5",
+            "play up to the Fine. From there go on to the coda",
+        ),
+        (
+            "1 | segno 2 | 3 D.C. al Segno then Coda | 4 | coda 5 |",
+            "1-3 5",
+            "play up to the segno. From there go on to the coda",
+        ),
+        (
+            "|: 1 | 2 D.C.(passes 1-2) | 3 :| 4 |",
+            "1 2 1 2 1 2 1 2",
+            "which time through the repeat it counts",
+        ),
+        (
+            "1 | 2 Fine | 3 D.C. al End | 4 |",
+            "1 2",
+            "walk past it every time",
+        ),
+        ("1 | 2 Fine | 3 D.C. al Fine |", "1 2", "asleep until"),
+    ] {
+        let told = to_the_learner(line, order);
+        assert!(told.contains(said), "{line} {order}: {told}");
+    }
+}
+
+/// Rulebook, 4.1, 4.9, 3.6.
+#[test]
+fn a_sign_that_has_done_its_work_or_never_does_any_is_told_so() {
+    for (line, order, said) in [
+        (
+            "1 | 2 D.C. | 3 |",
+            "1 2 1 2 1",
+            "has done its work and counts no more: the road goes on to measure 3 (clause 4.1)",
+        ),
+        (
+            "|: 1 | 2 D.C.(passes 2) | 3 :| 4 |",
+            "1-3 1 2 1 2 1 2",
+            "has done its work and counts no more: the road goes on to measure 3 (clause 4.9)",
+        ),
+        (
+            "1 | 2 To Coda | 3 Fine | 4 D.C. al Fine | coda 5 |",
+            "1 2 5",
+            "is passed by every time on this board: the road goes on to measure 3 (clause 3.6)",
+        ),
+    ] {
+        let (_, teacher) = explained(line, order);
+        assert!(teacher.contains(said), "{line}: {teacher}");
+    }
+}

@@ -174,7 +174,7 @@ fn what_stands_where_the_road_goes_on_is_named() {
         (
             "1 | 2 D.C. | 3 |]",
             "1-2 1-2 1-2",
-            "The D.C. at the end of measure 2 does not count this time:",
+            "The D.C. at the end of measure 2 has done its work and counts no more:",
         ),
         (
             "|: 1 | [1,2. 2 :| [3. 3 ] | 4 |",

@@ -200,10 +200,15 @@ impl<'b> Playing<'_, 'b> {
         believes && !section.ends.is_empty() && !section.jump_closed && self.written[id] >= 3
     }
 
+    /// Whether the end repeats of a section are not seen. One that jumps alone close has none.
+    pub(super) fn passes_dots_by(&self, id: usize) -> bool {
+        self.believes(Mistake::RepeatIgnored) && !self.sections.list[id].ends.is_empty()
+    }
+
     /// The pass as which the brackets of a section are read on this pass; none when they are not read.
     pub(super) fn bracket_pass(&self, id: usize, pass: u32) -> Option<u32> {
         let section = &self.sections.list[id];
-        if self.believes(Mistake::EndingsInARow) || self.believes(Mistake::RepeatIgnored) {
+        if self.believes(Mistake::EndingsInARow) || self.passes_dots_by(id) {
             return None;
         }
         if self.believes(Mistake::FirstEndingAgain) {
@@ -240,7 +245,7 @@ impl<'b> Playing<'_, 'b> {
 
     /// The pass on which a section is entered, where a changed rule says so.
     pub(super) fn believed_pass(&self, id: usize) -> Option<u32> {
-        if self.believes(Mistake::RepeatIgnored) {
+        if self.passes_dots_by(id) {
             // One more with each leg.
             return Some(self.next_pass(id));
         }

@@ -298,11 +298,12 @@ impl<'w, 'b> Playing<'w, 'b> {
     /// Whether this is the last pass of every section around the end of a part: inside an ending of a section, the last of that
     /// ending's passes.
     fn on_last_pass(&self, part: usize) -> bool {
-        if self.believes(Mistake::RepeatIgnored) {
-            return true;
-        }
         let ending = self.sections.ending_over[part];
-        self.sections.around[part].iter().all(|&section| {
+        let mut around = self.sections.around[part].iter();
+        around.all(|&section| {
+            if self.passes_dots_by(section) {
+                return true;
+            }
             let top = self.tops[section];
             match ending {
                 Some(id) if self.sections.section_of[id] == Some(section) => {

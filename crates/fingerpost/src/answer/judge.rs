@@ -134,6 +134,9 @@ pub struct Explanation {
     pub ideas: Vec<Misunderstanding>,
     /// How much of the answer they explain.
     pub fit: Fit,
+    /// Whether the misunderstanding shows itself only behind the first wrong step, which is then one of the slips. It says nothing of the sign
+    /// at which the answer first goes wrong.
+    pub shows_later: bool,
 }
 
 /// How much of an answer an explanation explains.

@@ -1,5 +1,7 @@
 //! Which misunderstanding explains an answer best: single ones before two at once, whole explanations before those of a part.
 
+use std::collections::HashMap;
+
 use super::distance::{MOST_SLIPS, Rows, slips};
 use super::judge::{Explanation, Fit};
 use super::learner::{Changes, Course, Hands, Stand, Walk};
@@ -34,6 +36,10 @@ fn rank(ideas: &[Misunderstanding]) -> Vec<(u8, bool)> {
     ranks
 }
 
+/// How far an explanation is from where an answer first goes wrong: how many steps behind it shows itself, and whether no sign that it speaks of
+/// stands there.
+type Away = (usize, bool);
+
 /// What a search has found.
 #[derive(Default)]
 pub(super) struct Found {
@@ -45,11 +51,11 @@ pub(super) struct Found {
 }
 
 impl Found {
-    /// Of explanations, each with how many steps behind the first wrong one it shows itself.
-    fn of(explained: Vec<(usize, Explanation)>, slips: Option<usize>) -> Found {
+    /// Of explanations, each with how far it is from the first wrong step.
+    fn of(explained: Vec<(Away, Explanation)>, slips: Option<usize>) -> Found {
         let mut explained: Vec<_> = explained
             .into_iter()
-            .map(|(late, it)| ((late, rank(&it.ideas)), it))
+            .map(|(away, it)| ((away, rank(&it.ideas)), it))
             .collect();
         explained.sort_by(|(one, _), (other, _)| one.cmp(other));
         // Two forms of one misunderstanding are one explanation, whichever of two at once shows itself first.
@@ -86,15 +92,23 @@ pub(super) fn in_common(one: &[Key], other: &[Key]) -> usize {
     pairs.take_while(|(a, b)| a == b).count()
 }
 
-/// Whether an answer leaps from a measure to another, not the next one, as a changed walk does and the right order never does.
-fn has_own_landing(road: &[Key], answer: &[Key], right: &[Key]) -> bool {
-    let has = |order: &[Key], leap: &[Key]| order.windows(2).any(|it| it == leap);
-    let is_on = |leap: &[Key]| match *leap {
-        [from, to] => measure_of(to) == measure_of(from) + 1,
-        _ => true,
-    };
-    let mut leaps = road.windows(2).filter(|leap| !is_on(leap));
-    leaps.any(|leap| !has(right, leap) && has(answer, leap))
+/// How often an order leaps from a measure to another that is not the next one.
+fn leaps(order: &[Key]) -> HashMap<(Key, Key), usize> {
+    let mut leaps = HashMap::new();
+    for (&from, &to) in order.iter().zip(order.iter().skip(1)) {
+        if measure_of(to) != measure_of(from) + 1 {
+            *leaps.entry((from, to)).or_default() += 1;
+        }
+    }
+    leaps
+}
+
+/// Whether an answer makes a leap of a changed walk that the right order does not make, or more often than that.
+fn has_own_leap(road: &[Key], answer: &[Key], right: &[Key]) -> bool {
+    let [road, answer, right] = [road, answer, right].map(leaps);
+    let more = |order: &HashMap<(Key, Key), usize>, leap| order.get(leap) > right.get(leap);
+    road.keys()
+        .any(|leap| more(&road, leap) && more(&answer, leap))
 }
 
 /// How far a changed walk goes along with an answer.
@@ -229,7 +243,7 @@ impl<'s> Search<'s> {
         let may_be_two = if whole.is_empty() {
             !self.answer.is_empty() && from_right != Some(1)
         } else {
-            whole.iter().all(landing) && !has_own_landing(self.answer, self.answer, right)
+            whole.iter().all(landing) && !has_own_leap(self.answer, self.answer, right)
         };
         if may_be_two {
             // One that explains all by itself needs no other beside it.
@@ -259,8 +273,11 @@ impl<'s> Search<'s> {
             let all = whole.into_iter().map(|ideas| Explanation {
                 ideas,
                 fit: Fit::Whole,
+                shows_later: false,
             });
-            all.map(|it| (0, it)).collect()
+            let all: Vec<Explanation> = all.collect();
+            let right_for = in_common(self.answer, right);
+            self.placed(all, right_for)
         };
         let from_beginning = slips(&mut self.rows, self.answer, right, Some(0));
         let is_nearer = |slips| from_right.is_none_or(|whole| slips < whole);
@@ -284,8 +301,10 @@ impl<'s> Search<'s> {
         let explained = whole.map(|(idea, _)| Explanation {
             ideas: vec![idea],
             fit: Fit::Whole,
+            shows_later: false,
         });
-        Found::of(explained.map(|it| (0, it)).collect(), None)
+        let explained = explained.map(|it| ((0, false), it)).collect();
+        Found::of(explained, None)
     }
 
     /// The misunderstandings of which two at once give the answer.
@@ -320,6 +339,23 @@ impl<'s> Search<'s> {
             }
         }
         whole
+    }
+
+    /// Explanations that show themselves where the answer first goes wrong, which has so many right steps before it.
+    fn placed(
+        &mut self,
+        explained: Vec<Explanation>,
+        right_for: usize,
+    ) -> Vec<(Away, Explanation)> {
+        self.set_out(Changes::NONE);
+        let before = (0..right_for).map_while(|_| self.step()).last();
+        let before = before.map(|(stand, _)| self.course.measure(stand.part));
+        let is_elsewhere = |it: &Explanation| {
+            let first = it.ideas.first().zip(before);
+            first.is_some_and(|(&idea, measure)| !self.course.has_sign_of(idea, measure))
+        };
+        let explained = explained.into_iter();
+        explained.map(|it| ((0, is_elsewhere(&it)), it)).collect()
     }
 
     /// Whether a changed walk is the right one, in every way, as far as it is given.
@@ -358,11 +394,11 @@ impl<'s> Search<'s> {
         singles: &[(Misunderstanding, Changes)],
         right: &[Key],
         from_right: Option<usize>,
-    ) -> Vec<(usize, Explanation)> {
+    ) -> Vec<(Away, Explanation)> {
         let is_right_for = in_common(self.answer, right);
         let most = few_slips(self.answer.len());
         let mut best = from_right.unwrap_or(MOST_SLIPS + 1);
-        let mut near: Vec<(usize, Explanation)> = Vec::new();
+        let mut near: Vec<(Away, Explanation)> = Vec::new();
         for &(idea, changes) in singles {
             let Some(distance) = self.distance(changes).filter(|&it| it <= most) else {
                 continue;
@@ -371,7 +407,8 @@ impl<'s> Search<'s> {
             let Some(shows_late) = shows_at.checked_sub(is_right_for) else {
                 continue;
             };
-            if idea == LandingOneOff && !has_own_landing(&self.road, self.answer, right) {
+            let by_leaps = matches!(idea, LandingOneOff | Misunderstanding::JumpForEver);
+            if by_leaps && !has_own_leap(&self.road, self.answer, right) {
                 continue;
             }
             if distance < best {
@@ -382,8 +419,9 @@ impl<'s> Search<'s> {
                 let explained = Explanation {
                     ideas: vec![idea],
                     fit: Fit::ButForSlips(distance),
+                    shows_later: shows_late > 0,
                 };
-                near.push((shows_late, explained));
+                near.push(((shows_late, false), explained));
             }
         }
         near
@@ -421,7 +459,7 @@ impl<'s> Search<'s> {
         &self,
         mut common: Vec<(Misunderstanding, usize)>,
         right: &[Key],
-    ) -> Vec<(usize, Explanation)> {
+    ) -> Vec<(Away, Explanation)> {
         let from_right = in_common(self.answer, right);
         let most = common.iter().map(|&(_, steps)| steps).max().unwrap_or(0);
         if most < from_right + 2 || most * 2 < self.answer.len() {
@@ -431,7 +469,8 @@ impl<'s> Search<'s> {
         let explained = common.into_iter().map(|(idea, steps)| Explanation {
             ideas: vec![idea],
             fit: Fit::UpTo(steps),
+            shows_later: false,
         });
-        explained.map(|it| (0, it)).collect()
+        explained.map(|it| ((0, false), it)).collect()
     }
 }

@@ -154,6 +154,10 @@ pub(super) struct LearnerPhrases {
     pub(super) off_the_board: &'static str,
     pub(super) too_short: &'static str,
     pub(super) too_long: &'static str,
+    /// In place of the tip for a Fine or a To Coda that is obeyed nowhere.
+    pub(super) never: &'static str,
+    /// In place of the tip where the sign names its passes.
+    pub(super) count_passes: &'static str,
     /// In place of the tip for a Fine that is passed by, where the road goes on from it to the coda.
     pub(super) fine_then_coda: &'static str,
     /// For a segno that is passed by, at which the road goes on to the coda, or ends.

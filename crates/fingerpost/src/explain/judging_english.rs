@@ -22,6 +22,8 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         not_obeyed: NotObeyed {
             waits: "The {sign} {place} does not count yet: it waits for the return. The road goes on to measure {expected} (clause {clause}).",
             not_now: "The {sign} {place} does not count this time: the road goes on to measure {expected} (clause {clause}).",
+            used_up: "The {sign} {place} has done its work and counts no more: the road goes on to measure {expected} (clause {clause}).",
+            never: "The {sign} {place} is passed by every time on this board: the road goes on to measure {expected} (clause {clause}).",
             listed: "The {sign} {place} does not count this time, for it names the times at which it does: the road goes on to measure {expected} (clause {clause}).",
             played: "The {sign} {place} sends back no more, for the repeat has been played {times} times: the road goes on to measure {expected} (clause {clause}).",
             no_more: "The {sign} {place} does not send back this time: the road goes on to measure {expected} (clause {clause}).",
@@ -81,6 +83,8 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         segno_then_coda: "When D.C. has sent you back, play up to the segno. From there go on to the coda.",
         segno_ends: "When D.C. has sent you back, play up to the segno. Stop before it.",
         count_arrivals: "Count how often you come here: the number at the sign says which time it counts.",
+        never: "On this board nothing ever wakes this sign: walk past it every time.",
+        count_passes: "The number at the sign says which time through the repeat it counts. Each of them counts once.",
         finger: "Walk the way once more with a finger, and stop at every sign.",
         hands: "Look at the octave sign again: which hand, up or down, and which time?",
         near_reading: "Nearly right, as some teachers and books read it. Ask which way you play here, and walk it once more with a finger.",

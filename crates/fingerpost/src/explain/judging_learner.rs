@@ -1,7 +1,7 @@
 //! What is said to the learner of an answer: what was right, what to look at, and what helps.
 
 use super::judging::Told;
-use super::judging_why::jump_of;
+use super::judging_why::{jump_of, times_of};
 use super::phrases::fill;
 use crate::answer::{AnswerVerdict, Difference, DifferenceKind, Fit, Misunderstanding};
 use crate::board::{Al, Jump, Marking, Side, Sign, Then};
@@ -71,9 +71,12 @@ impl Told<'_> {
                 },
             ),
         });
-        let tip = self.tip_of_arrivals(difference);
+        // What shows itself only further on says nothing of the sign that stands here.
+        let first = self.judgement.explanations.first();
+        let is_here = first.is_some_and(|it| !it.shows_later);
+        let tip = self.tip_of_the_times(difference).filter(|_| is_here);
         let tip = tip.or_else(|| self.tip_of_the_return(difference));
-        let tip = tip.or_else(|| self.tip());
+        let tip = tip.or_else(|| self.tip().filter(|_| is_here));
         let otherwise = match difference.kind {
             DifferenceKind::OtherOctave => words.hands,
             _ => words.finger,
@@ -91,29 +94,33 @@ impl Told<'_> {
         self.judgement.explanations.first()?.ideas.first().copied()
     }
 
-    /// What to tell the learner in place of the tip, where the sign in question names its arrivals: it waits for no return, and is no ticket
-    /// for one ride.
-    fn tip_of_arrivals(&self, difference: &Difference) -> Option<&'static str> {
+    /// What to tell the learner in place of the tip, where the sign in question names its times, so that it waits for no return and is no ticket
+    /// for one ride; or where it is never obeyed.
+    fn tip_of_the_times(&self, difference: &Difference) -> Option<&'static str> {
         let idea = self.first_idea()?;
         let before = difference.before?.measure;
-        let counts = |it: &Marking| match (idea, it.sign()) {
-            (
-                Misunderstanding::FineIgnored | Misunderstanding::FineOnTheFirstLeg,
-                Sign::Fine(fine),
-            ) => fine.arrivals.is_some(),
-            (
-                Misunderstanding::ToCodaIgnored | Misunderstanding::ToCodaOnTheFirstLeg,
-                Sign::ToCoda(to_coda),
-            ) => to_coda.arrivals.is_some(),
-            (
-                Misunderstanding::JumpIgnored | Misunderstanding::JumpForEver,
-                Sign::DaCapo(jump) | Sign::DalSegno(jump),
-            ) => jump.arrivals.is_some(),
+        let is_meant = |sign: &Sign| match idea {
+            Misunderstanding::FineIgnored | Misunderstanding::FineOnTheFirstLeg => {
+                matches!(sign, Sign::Fine(_))
+            }
+            Misunderstanding::ToCodaIgnored | Misunderstanding::ToCodaOnTheFirstLeg => {
+                matches!(sign, Sign::ToCoda(_))
+            }
+            Misunderstanding::JumpIgnored | Misunderstanding::JumpForEver => {
+                matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_))
+            }
             _ => false,
         };
-        let mut here = self.board.markings().iter();
-        here.any(|it| it.measure() == before && counts(it))
-            .then_some(self.phrases.learner.count_arrivals)
+        let here = self.board.markings().iter();
+        let mut here = here.filter(|it| it.measure() == before && is_meant(it.sign()));
+        here.find_map(|it| match times_of(it.sign()) {
+            (Some(_), _) => Some(self.phrases.learner.count_arrivals),
+            (None, Some(_)) => Some(self.phrases.learner.count_passes),
+            (None, None) => {
+                let is_idle = self.is_never_obeyed(it);
+                is_idle.then_some(self.phrases.learner.never)
+            }
+        })
     }
 
     /// What to tell the learner in place of the tip, where the words of a D.C. or D.S. say more of how far its return goes.
@@ -122,6 +129,14 @@ impl Told<'_> {
         if self.first_idea() == Some(Misunderstanding::FineIgnored) {
             let leads_on = self.fine_leads_on(difference.before);
             return leads_on.then_some(words.fine_then_coda);
+        }
+        if self.first_idea() == Some(Misunderstanding::StraightToCoda) {
+            let jump = self.jump_after(difference.before?)?;
+            return match (jump.then, jump.al) {
+                (Some(Then::Coda), Some(Al::Segno)) => Some(words.segno_then_coda),
+                (Some(Then::Coda), _) => Some(words.fine_then_coda),
+                _ => None,
+            };
         }
         let first = self.judgement.explanations.first();
         if first.is_some_and(|it| it.fit == Fit::Whole) {
@@ -145,6 +160,12 @@ impl Told<'_> {
             Some(Then::Coda) => words.segno_then_coda,
             _ => words.segno_ends,
         })
+    }
+
+    /// A D.C. or D.S. at the end of the measure of a step.
+    fn jump_after(&self, step: Step) -> Option<&Jump> {
+        let mut here = self.board.markings().iter();
+        here.find_map(|it| jump_of(it).filter(|_| it.measure() == step.measure))
     }
 
     /// Whether an answer plays on into the segno up to which the return goes.

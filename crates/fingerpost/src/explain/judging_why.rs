@@ -19,11 +19,18 @@ pub(super) struct NotObeyed {
     pub(super) not_now: &'static str,
     /// The same of one that names its arrivals or passes.
     pub(super) listed: &'static str,
+    /// A D.C. or D.S. that has been obeyed as often as it is meant.
+    pub(super) used_up: &'static str,
+    /// A Fine or a To Coda that is obeyed nowhere on the route.
+    pub(super) never: &'static str,
     /// An end repeat whose section has been played `{times}` times.
     pub(super) played: &'static str,
     /// An end repeat of which no pass is left.
     pub(super) no_more: &'static str,
 }
+
+/// The most steps of a route that are looked at to know whether a sign is obeyed on it.
+const MOST_LOOKED_AT: u64 = 100_000;
 
 impl Told<'_> {
     /// Why the right step comes there.
@@ -38,7 +45,7 @@ impl Told<'_> {
         };
         let mut marking = self.marking(step.marking);
         let mut times = String::new();
-        let mut by_list = None;
+        let mut clause = None;
         let template = match step.cause {
             Cause::Start => words.start,
             Cause::On => {
@@ -55,11 +62,9 @@ impl Told<'_> {
                     (Some((template, found, before)), _) => {
                         marking = Some(found);
                         times = before.pass.to_string();
-                        by_list = clause_of_list(found.sign());
-                        match by_list {
-                            Some(_) => words.not_obeyed.listed,
-                            None => template,
-                        }
+                        let reason = self.not_this_time(found, before);
+                        clause = reason.map(|(_, clause)| clause);
+                        reason.map_or(template, |(template, _)| template)
                     }
                     (None, _) => words.on,
                 }
@@ -83,7 +88,7 @@ impl Told<'_> {
                 ("expected", &self.board.measure_words(step.measure)),
                 (
                     "clause",
-                    by_list.unwrap_or_else(|| step.cause.clause(marking.map(Marking::sign))),
+                    clause.unwrap_or_else(|| step.cause.clause(marking.map(Marking::sign))),
                 ),
             ],
         ))
@@ -108,6 +113,51 @@ impl Told<'_> {
 
     pub(super) fn marking(&self, index: Option<u32>) -> Option<&Marking> {
         self.board.markings().get(index? as usize)
+    }
+
+    /// Why a sign does not count this time, after a step, and the clause: where it names its times, has been obeyed, or is never obeyed.
+    fn not_this_time(&self, sign: &Marking, before: Step) -> Option<(&'static str, &'static str)> {
+        let words = &self.phrases.teacher.not_obeyed;
+        match times_of(sign.sign()) {
+            (Some(_), _) => return Some((words.listed, "4.8")),
+            // Each pass counts once.
+            (None, Some(passes)) if passes.contains(before.pass) => {
+                return Some((words.used_up, "4.9"));
+            }
+            (None, Some(_)) => return Some((words.listed, "4.9")),
+            (None, None) => {}
+        }
+        match sign.sign() {
+            Sign::DaCapo(_) | Sign::DalSegno(_) => {
+                let is_used = self.sends(sign, |step| step.leg <= before.leg);
+                is_used.then_some((words.used_up, "4.1"))
+            }
+            _ => self.is_never_obeyed(sign).then_some((words.never, "3.6")),
+        }
+    }
+
+    /// Whether a sign sends the road to a step of which something is true.
+    fn sends(&self, sign: &Marking, is_so: impl Fn(&Step) -> bool) -> bool {
+        let number = self.board.markings().iter().position(|it| it == sign);
+        let number = number.and_then(|it| u32::try_from(it).ok());
+        let looked_at = usize::try_from(MOST_LOOKED_AT).unwrap_or(usize::MAX);
+        let mut steps = self.judge.roadmap().steps().take(looked_at);
+        steps.any(|step| step.marking.is_some() && step.marking == number && is_so(&step))
+    }
+
+    /// Whether a Fine or a To Coda is obeyed nowhere on the right route.
+    pub(super) fn is_never_obeyed(&self, sign: &Marking) -> bool {
+        let roadmap = self.judge.roadmap();
+        let last = roadmap.length().checked_sub(1);
+        let last = last.and_then(|last| roadmap.step(last));
+        let is_end = last.is_some_and(|step| step.measure == sign.place().last());
+        let may_be_obeyed = match sign.sign() {
+            Sign::Fine(_) => is_end,
+            Sign::ToCoda(_) => false,
+            _ => true,
+        };
+        let is_known = roadmap.length() <= MOST_LOOKED_AT;
+        is_known && !may_be_obeyed && !self.sends(sign, |_| true)
     }
 
     /// The sign that stands where the road goes on to a step, what is said of it, and the step before. Of several the one that the answer
@@ -165,18 +215,13 @@ impl Told<'_> {
     }
 }
 
-/// The clause by which a sign is obeyed at the arrivals or on the passes that it names; none where it names none.
-fn clause_of_list(sign: &Sign) -> Option<&'static str> {
-    let (arrivals, passes) = match sign {
-        Sign::Fine(fine) => (&fine.arrivals, &None),
-        Sign::ToCoda(to_coda) => (&to_coda.arrivals, &None),
-        Sign::DaCapo(jump) | Sign::DalSegno(jump) => (&jump.arrivals, &jump.passes),
-        _ => return None,
-    };
-    match (arrivals, passes) {
-        (Some(_), _) => Some("4.8"),
-        (None, Some(_)) => Some("4.9"),
-        (None, None) => None,
+/// The arrivals and the passes that a sign names.
+pub(super) fn times_of(sign: &Sign) -> (Option<&Passes>, Option<&Passes>) {
+    match sign {
+        Sign::Fine(fine) => (fine.arrivals.as_ref(), None),
+        Sign::ToCoda(to_coda) => (to_coda.arrivals.as_ref(), None),
+        Sign::DaCapo(jump) | Sign::DalSegno(jump) => (jump.arrivals.as_ref(), jump.passes.as_ref()),
+        _ => (None, None),
     }
 }
 

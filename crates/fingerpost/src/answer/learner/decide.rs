@@ -225,9 +225,10 @@ impl<'c> Walk<'c> {
         again.map(|(at, _)| Act::JumpAgain(at))
     }
 
-    /// Whether the repeat of a section, and the brackets in it, are not seen.
+    /// Whether the end repeats of a section, and the brackets in it, are not seen. What jumps alone close is read rightly.
     pub(super) fn ignores_repeat(&self, number: SectionIndex) -> bool {
-        self.has(Idea::RepeatIgnored) && self.section(number).is_some()
+        let section = self.section(number);
+        self.has(Idea::RepeatIgnored) && section.is_some_and(|it| !it.ends.is_empty())
     }
 
     /// Whether this is the last pass of every section around the end of a part.

@@ -9,6 +9,7 @@ mod decide;
 mod hands;
 mod walk;
 
+use super::Misunderstanding;
 use crate::board::Board;
 use crate::reading::Reading;
 use crate::roadmap::laid::{Laid, equal_range};
@@ -190,6 +191,29 @@ impl Course {
         range
             .and_then(|&(from, to)| self.chain.get(from as usize..to as usize))
             .unwrap_or_default()
+    }
+
+    /// Whether a sign stands at the end of a measure, or inside it, of which this misunderstanding speaks; so too where it speaks of no sign
+    /// that stands at an end.
+    pub(crate) fn has_sign_of(&self, idea: Misunderstanding, measure: u16) -> bool {
+        use Misunderstanding as Idea;
+        let speaks_of: fn(&Barline) -> bool = match idea {
+            Idea::RepeatIgnored
+            | Idea::RepeatOnceTooOften
+            | Idea::TooFewTimes
+            | Idea::BackToTheBeginning => |it| it.end.is_some(),
+            Idea::JumpIgnored
+            | Idea::DalSegnoAsDaCapo
+            | Idea::DaCapoAsDalSegno
+            | Idea::StopsAtJump
+            | Idea::StraightToCoda
+            | Idea::JumpForEver => |it| !it.jumps.is_empty(),
+            Idea::FineOnTheFirstLeg | Idea::FineIgnored => |it| !it.fines.is_empty(),
+            Idea::ToCodaOnTheFirstLeg | Idea::ToCodaIgnored => |it| !it.to_codas.is_empty(),
+            _ => return true,
+        };
+        let mut parts = self.row.parts_of(measure);
+        parts.any(|part| self.barline(part).is_some_and(speaks_of))
     }
 
     /// The measure of a part.
