@@ -236,6 +236,16 @@ fn the_learner_hears_of_no_sign_that_does_not_stand_there() {
             "walk past it every time",
         ),
         ("1 | 2 Fine | 3 D.C. al Fine |", "1 2", "asleep until"),
+        (
+            "|: 1 | 2 Fine | 3 :| 4 D.C. al Fine |",
+            "1-3 1 2",
+            "asleep until",
+        ),
+        (
+            "1 | 2 Fine(arrivals 3) | 3 D.C.(arrivals 1 2) | 4 |",
+            "1-3 1 2",
+            "Count how often",
+        ),
     ] {
         let told = to_the_learner(line, order);
         assert!(told.contains(said), "{line} {order}: {told}");
@@ -265,4 +275,13 @@ fn a_sign_that_has_done_its_work_or_never_does_any_is_told_so() {
         let (_, teacher) = explained(line, order);
         assert!(teacher.contains(said), "{line}: {teacher}");
     }
+}
+
+/// Common practice, no source: an answer that ends at a Fine has hardly broken off by chance.
+#[test]
+fn an_answer_that_ends_at_a_fine_is_told_so() {
+    let line = "|: 1 | 2 Fine | 3 :| 4 D.C. al Fine |";
+    let ends = |order: &str| explained(line, order).1;
+    assert!(ends("1-3 1 2").contains("It ends at that Fine: ask whether"));
+    assert!(ends("1-3 1").contains("then it breaks off"));
 }

@@ -107,6 +107,8 @@ pub(super) struct TeacherPhrases {
     /// The answer breaks off, and is right so far or is not.
     pub(super) breaks_off_right: &'static str,
     pub(super) breaks_off_wrong: &'static str,
+    /// The answer is right so far and ends at a Fine that does not count there.
+    pub(super) stops_at_fine: &'static str,
     pub(super) one_step: &'static str,
     /// `{number}`.
     pub(super) steps: &'static str,
@@ -433,7 +435,11 @@ impl Told<'_> {
         let judgement = self.judgement;
         let kind = judgement.difference.map(|it| it.kind);
         if kind == Some(DifferenceKind::TooShort) {
-            return words.breaks_off_right.to_owned();
+            return match self.fine_where_it_ends() {
+                Some(_) => words.stops_at_fine,
+                None => words.breaks_off_right,
+            }
+            .to_owned();
         }
         if judgement.breaks_off {
             let given = judgement.given.to_string();

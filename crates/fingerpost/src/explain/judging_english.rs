@@ -46,6 +46,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         near: "It may be no misunderstanding: {slips} away from the right order.",
         near_reading: "But for {slips} it is right under another published reading. {answers}",
         breaks_off_right: "It looks like no misunderstanding: so far the answer is right, and then it breaks off.",
+        stops_at_fine: "So far the answer is right. It ends at that Fine: ask whether the pupil stopped there, or had no more to say.",
         breaks_off_wrong: "It may be no misunderstanding: the answer breaks off after {given} of {length}, and is not right so far.",
         one_step: "1 step",
         steps: "{number} steps",

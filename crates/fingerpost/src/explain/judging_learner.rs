@@ -77,6 +77,7 @@ impl Told<'_> {
         let tip = self.tip_of_the_times(difference).filter(|_| is_here);
         let tip = tip.or_else(|| self.tip_of_the_return(difference));
         let tip = tip.or_else(|| self.tip().filter(|_| is_here));
+        let tip = tip.or_else(|| self.tip_of_fine(difference));
         let otherwise = match difference.kind {
             DifferenceKind::OtherOctave => words.hands,
             _ => words.finger,
@@ -121,6 +122,22 @@ impl Told<'_> {
                 is_idle.then_some(self.phrases.learner.never)
             }
         })
+    }
+
+    /// What to tell the learner of a Fine at which a right answer breaks off: why it does not count yet.
+    fn tip_of_fine(&self, difference: &Difference) -> Option<&'static str> {
+        let words = &self.phrases.learner;
+        let fine = self.fine_where_it_ends()?;
+        if times_of(fine.sign()).0.is_some() {
+            Some(words.count_arrivals)
+        } else if self.is_never_obeyed(fine) {
+            Some(words.never)
+        } else if difference.before.is_some_and(|step| step.leg == 1) {
+            let idea = self.book.idea(Misunderstanding::FineOnTheFirstLeg);
+            idea.map(|idea| idea.tip)
+        } else {
+            None
+        }
     }
 
     /// What to tell the learner in place of the tip, where the words of a D.C. or D.S. say more of how far its return goes.

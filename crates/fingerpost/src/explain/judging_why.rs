@@ -94,6 +94,20 @@ impl Told<'_> {
         ))
     }
 
+    /// The Fine at the end of the last measure of an answer that is right as far as it goes.
+    pub(super) fn fine_where_it_ends(&self) -> Option<&Marking> {
+        let difference = self.judgement.difference.as_ref()?;
+        let before = difference.before?;
+        let is_there = |it: &&Marking| {
+            let place = it.place();
+            let ends = place.cut().is_none() && place.last() == before.measure;
+            ends && matches!(it.sign(), Sign::Fine(_))
+        };
+        let is_short = difference.kind == DifferenceKind::TooShort;
+        let found = self.board.markings().iter().find(is_there);
+        found.filter(|_| is_short)
+    }
+
     /// The ending that begins with a measure; with a part of it only where that is its first.
     fn ending_at(&self, measure: u32, part: Option<Part>) -> Option<&Marking> {
         if part.is_some_and(|part| part.from != Fraction::ZERO) {
