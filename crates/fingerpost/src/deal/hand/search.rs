@@ -7,6 +7,7 @@ use super::numbered::{Numbered, comebacks, latest};
 use super::order::{Order, choices};
 use super::road::Roads;
 use super::shape::{Shape, Shapes, shapes};
+use super::vain::Outermost;
 use crate::board::{Board, Fine, Plays, Sign, Then};
 use crate::chance::Chance;
 use crate::legality::judge::Judge;
@@ -161,6 +162,7 @@ fn roads(
         let mut roads = Roads {
             hand: &hand,
             shape,
+            outermost: Outermost::of(shape),
             order,
             most: u8::try_from(judges.len()).unwrap_or(u8::MAX),
             made: &mut made,

@@ -84,8 +84,12 @@ impl<T: Copy + Default, const N: usize> Few<T, N> {
 
 /// The bits from one number of a part or block to another, this one not included. There are fewer of these than bits.
 pub(super) fn between(from: u8, to: u8) -> u32 {
-    let below = |number: u8| 1_u32.wrapping_shl(u32::from(number)) - 1;
     below(to) & !below(from)
+}
+
+/// The bits below a number.
+pub(super) fn below(number: u8) -> u32 {
+    1_u32.wrapping_shl(u32::from(number)) - 1
 }
 
 impl Stand {
