@@ -126,9 +126,8 @@ impl Roads<'_, '_> {
 
     /// The leaving signs laid that may still be obeyed, and the parts at whose ends they stand.
     fn standing(&self, stand: &Stand) -> impl Iterator<Item = (u8, u8)> {
-        let laid = numbers(stand.laid & self.hand.leaving);
-        laid.filter(|&number| self.times_left(stand, number) != 0)
-            .map(|number| (number, stand.at.get(number).saturating_sub(1)))
+        let laid = numbers(stand.laid & self.hand.leaving & !stand.spent);
+        laid.map(|number| (number, stand.at.get(number).saturating_sub(1)))
     }
 
     /// Plays in one go what follows outside all sections, as far as no sign stands there.

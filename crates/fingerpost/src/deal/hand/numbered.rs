@@ -36,7 +36,7 @@ pub(super) struct Numbered<'s> {
     /// When the signs at a barline are asked: outside all sections, and in one.
     outside: Turns,
     inside: Turns,
-    /// For each sign the arrivals or the passes that it names, and for each of these the signs that name it.
+    /// For each sign the arrivals or the passes that it names, and for each time the signs that name it.
     times: Vec<Times>,
     at_times: [Signs; Times::BITS as usize],
     /// For each jump those that may stand at one barline with it, outside all sections and in one.

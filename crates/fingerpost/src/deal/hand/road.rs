@@ -48,6 +48,15 @@ pub(super) enum Next {
 impl Roads<'_, '_> {
     /// Follows all roads.
     pub(super) fn follow_all(&mut self) -> Ended {
+        if self.hand.loose | self.hand.jumps == 0 && self.shape.is_played_through() {
+            return if !spend(self.left) {
+                Ended::TooMany
+            } else if (self.found)(self.order) {
+                Ended::All
+            } else {
+                Ended::Enough
+            };
+        }
         let mut stand = Stand {
             parts: Few::new(),
             length: 0,
@@ -56,6 +65,7 @@ impl Roads<'_, '_> {
             at: Few::new(),
             laid: self.shape.returns,
             obeyed: 0,
+            spent: 0,
             counts: Counts {
                 pass: Few::new(),
                 reached: Few::new(),
@@ -473,6 +483,9 @@ impl Roads<'_, '_> {
         let [_, _, listed, _] = self.hand.turns(around).others;
         if listed & 1 << number != 0 {
             *stand.used.of(number) |= 1 << stand.counts.innermost(around);
+        }
+        if self.times_left(stand, number) == 0 {
+            stand.spent |= 1 << number;
         }
     }
 

@@ -211,6 +211,19 @@ impl Shape {
         })
     }
 
+    /// Whether one end repeat behind all endings has the whole board played, on every pass that there is, where no sign leads elsewhere.
+    pub(super) fn is_played_through(&self) -> bool {
+        let end = self.ends.trailing_zeros();
+        let block = self.blocks.get(end as usize);
+        self.ends.count_ones() == 1
+            && self.sections.len() == 1
+            && block.is_some_and(|block| block.over == NONE && block.end == 0)
+            && self
+                .endings
+                .iter()
+                .all(|it| it.section == 0 && u32::from(it.last) < end)
+    }
+
     /// Whether each ending is for some pass that there is.
     pub(super) fn plays_endings(&self) -> bool {
         self.endings.iter().all(|ending| ending.last_pass > 0)

@@ -47,8 +47,9 @@ pub(super) struct Stand {
     /// For each sign laid its barline: a leaving one stands at the end of the part before it, a landing one at the start of that behind it.
     pub(super) at: Few<u8, MOST_SIGNS>,
     pub(super) laid: Signs,
-    /// The jumps obeyed.
+    /// The jumps obeyed, and those of them that are obeyed no more.
     pub(super) obeyed: Signs,
+    pub(super) spent: Signs,
     pub(super) counts: Counts,
     /// The end repeats made, by blocks.
     pub(super) made: u32,

@@ -5,7 +5,7 @@
 //! them is played once on each of its passes at most, and not again when these are past; and without an end repeat each further pass needs a
 //! return that is still to be obeyed.
 
-use super::numbered::{Times, numbers};
+use super::numbered::{Signs, Times, numbers};
 use super::road::Roads;
 use super::shape::{Bracket, Repeated, Shape};
 use super::stand::{Stand, between};
@@ -80,20 +80,45 @@ impl Coming {
 impl Roads<'_, '_> {
     /// Whether the road is of no use from here on, where it begins or is led back by a return.
     pub(super) fn is_in_vain(&self, stand: &Stand) -> bool {
-        let comebacks = self.comebacks(stand);
-        let sections = self.shape.sections.iter().zip(0..);
-        sections.into_iter().any(|(own, section)| {
+        let unmade = self.shape.ends & !stand.made;
+        let unobeyed = self.shape.returns & !stand.obeyed;
+        if unmade == 0 && unobeyed == 0 && stand.played == between(0, stand.length) {
+            return false;
+        }
+        let mut comebacks = None;
+        let mut sections = self.shape.sections.iter().zip(0..);
+        sections.any(|(own, section)| {
             if self.outermost.sections & 1 << section == 0 {
                 return false;
             }
-            let coming = self.coming(stand, section, own, comebacks);
+            let unmade = unmade & between(own.start, own.end + 1);
             let endings = self.shape.endings.iter().zip(0..);
-            let mut endings = endings.filter(|&(ending, number)| {
-                ending.section == section && self.outermost.endings & 1 << number != 0
+            let endings = endings.filter(|&(ending, number)| {
+                ending.section == section
+                    && self.outermost.endings & 1 << number != 0
+                    && (self.is_unplayed(stand, ending) || self.returns(ending) & unobeyed != 0)
             });
-            endings.any(|(ending, _)| self.is_left_out(stand, own, ending, &coming))
-                || self.is_left_unmade(stand, section, own, &coming)
+            let mut endings = endings.map(|(ending, _)| ending).peekable();
+            if unmade == 0 && endings.peek().is_none() {
+                return false;
+            }
+            let comebacks = *comebacks.get_or_insert_with(|| self.comebacks(stand));
+            let coming = self.coming(stand, section, own, comebacks);
+            endings.any(|ending| self.is_left_out(stand, own, ending, &coming))
+                || self.is_left_unmade(unmade, section, own, &coming)
         })
+    }
+
+    /// Whether some of an ending has not been played.
+    fn is_unplayed(&self, stand: &Stand, ending: &Bracket) -> bool {
+        let from = stand.first.get(ending.first);
+        between(from, stand.first.get(ending.last + 1)) & !stand.played != 0
+    }
+
+    /// The returns at the end of an ending.
+    fn returns(&self, ending: &Bracket) -> Signs {
+        let block = self.shape.blocks.get(usize::from(ending.last));
+        block.map_or(0, |block| block.returns)
     }
 
     /// What may come of a section from now on.
@@ -133,15 +158,12 @@ impl Roads<'_, '_> {
         ending: &Bracket,
         coming: &Coming,
     ) -> bool {
-        let from = stand.first.get(ending.first);
-        let behind = stand.first.get(ending.last + 1);
         let passes = ending.passes & coming.passes;
-        if passes == 0 && between(from, behind) & !stand.played != 0 {
+        if passes == 0 && self.is_unplayed(stand, ending) {
             return true;
         }
-        let block = self.shape.blocks.get(usize::from(ending.last));
-        let here = block.map_or(0, |block| block.returns) & !stand.obeyed;
-        numbers(here).any(|number| {
+        let behind = stand.first.get(ending.last + 1);
+        numbers(self.returns(ending) & !stand.obeyed).any(|number| {
             let Some(named) = self.hand.times(number) else {
                 return passes & 1 << ending.last_pass == 0;
             };
@@ -155,10 +177,9 @@ impl Roads<'_, '_> {
         })
     }
 
-    /// Whether an end repeat of a section that has not led back comes to no pass from which it may.
-    fn is_left_unmade(&self, stand: &Stand, section: u8, own: &Repeated, coming: &Coming) -> bool {
-        let left = self.shape.ends & between(own.start, own.end + 1) & !stand.made;
-        numbers(left).any(|end| {
+    /// Whether an end repeat of a section, one of these that have not led back, comes to no pass from which it may.
+    fn is_left_unmade(&self, unmade: u32, section: u8, own: &Repeated, coming: &Coming) -> bool {
+        numbers(unmade).any(|end| {
             let block = self.shape.blocks.get(usize::from(end));
             let Some(block) = block.filter(|block| block.end == section) else {
                 return false;
@@ -178,7 +199,7 @@ impl Roads<'_, '_> {
             all: 0,
             with_repeats: 0,
         };
-        for number in numbers(self.hand.jumps) {
+        for number in numbers(self.hand.jumps & !stand.spent) {
             let times = self.times_left(stand, number).count_ones();
             comebacks.all += times;
             if self.hand.play_repeats & 1 << number != 0 {
