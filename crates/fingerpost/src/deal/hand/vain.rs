@@ -63,6 +63,14 @@ struct Comebacks {
     with_repeats: u32,
 }
 
+/// The parts under an ending, as bits.
+fn parts_of(stand: &Stand, ending: &Bracket) -> u32 {
+    between(
+        stand.first.get(ending.first),
+        stand.first.get(ending.last + 1),
+    )
+}
+
 impl Coming {
     /// How often the end of an ending may still be come to at most.
     fn arrivals(&self, own: &Repeated, ending: &Bracket) -> u32 {
@@ -82,37 +90,51 @@ impl Roads<'_, '_> {
     pub(super) fn is_in_vain(&self, stand: &Stand) -> bool {
         let unmade = self.shape.ends & !stand.made;
         let unobeyed = self.shape.returns & !stand.obeyed;
-        if unmade == 0 && unobeyed == 0 && stand.played == between(0, stand.length) {
+        let unlaid = self.hand.loose & self.hand.leaving & !stand.laid;
+        let all_played = stand.played == between(0, stand.length);
+        if all_played && unmade == 0 && unobeyed | unlaid == 0 {
             return false;
         }
         let mut comebacks = None;
-        let mut sections = self.shape.sections.iter().zip(0..);
-        sections.any(|(own, section)| {
-            if self.outermost.sections & 1 << section == 0 {
-                return false;
-            }
-            let unmade = unmade & between(own.start, own.end + 1);
-            let endings = self.shape.endings.iter().zip(0..);
-            let endings = endings.filter(|&(ending, number)| {
-                ending.section == section
-                    && self.outermost.endings & 1 << number != 0
-                    && (self.is_unplayed(stand, ending) || self.returns(ending) & unobeyed != 0)
-            });
-            let mut endings = endings.map(|(ending, _)| ending).peekable();
-            if unmade == 0 && endings.peek().is_none() {
-                return false;
-            }
+        let mut coming = |own: &Repeated, section: u8| {
             let comebacks = *comebacks.get_or_insert_with(|| self.comebacks(stand));
-            let coming = self.coming(stand, section, own, comebacks);
-            endings.any(|ending| self.is_left_out(stand, own, ending, &coming))
-                || self.is_left_unmade(unmade, section, own, &coming)
+            self.coming(stand, section, own, comebacks)
+        };
+        let mut gone = 0;
+        for (ending, number) in self.shape.endings.iter().zip(0..) {
+            let is_outermost = self.outermost.endings & 1 << number != 0;
+            let at_stake = unlaid | self.returns(ending) & unobeyed != 0;
+            if !is_outermost || !at_stake && !self.is_unplayed(stand, ending) {
+                continue;
+            }
+            let Some(own) = self.shape.sections.get(usize::from(ending.section)) else {
+                continue;
+            };
+            let coming = coming(own, ending.section);
+            if self.is_left_out(stand, own, ending, &coming) {
+                return true;
+            }
+            if ending.passes & coming.passes == 0 {
+                gone |= parts_of(stand, ending);
+            }
+        }
+        numbers(unmade).any(|end| self.is_left_unmade(end, &mut coming))
+            || unlaid != 0 && unlaid & self.excluded(stand, gone) != 0
+    }
+
+    /// The signs that can be laid at the end of no part and inside none, but for these parts, to which the road does not come again.
+    fn excluded(&self, stand: &Stand, gone: u32) -> Signs {
+        let is_full = stand.length >= self.most;
+        let parts = numbers(between(0, stand.length) & !gone).map(|part| stand.parts.get(part));
+        parts.fold(Signs::MAX, |excluded, part| {
+            let inside = if is_full { Signs::MAX } else { part.not_inside };
+            excluded & inside & part.not_at_end
         })
     }
 
     /// Whether some of an ending has not been played.
     fn is_unplayed(&self, stand: &Stand, ending: &Bracket) -> bool {
-        let from = stand.first.get(ending.first);
-        between(from, stand.first.get(ending.last + 1)) & !stand.played != 0
+        parts_of(stand, ending) & !stand.played != 0
     }
 
     /// The returns at the end of an ending.
@@ -177,20 +199,22 @@ impl Roads<'_, '_> {
         })
     }
 
-    /// Whether an end repeat of a section, one of these that have not led back, comes to no pass from which it may.
-    fn is_left_unmade(&self, unmade: u32, section: u8, own: &Repeated, coming: &Coming) -> bool {
-        numbers(unmade).any(|end| {
-            let block = self.shape.blocks.get(usize::from(end));
-            let Some(block) = block.filter(|block| block.end == section) else {
-                return false;
-            };
-            let passes = coming.passes & !(1 << own.passes);
-            let is_alone =
-                |over: u8| self.outermost.endings.checked_shr(over.into()).unwrap_or(0) & 1 != 0;
-            let over = self.shape.endings.get(usize::from(block.over));
-            let over = over.filter(|ending| ending.section == section && is_alone(block.over));
-            over.map_or(passes, |ending| passes & ending.passes) == 0
-        })
+    /// Whether an end repeat that has not led back comes to no pass from which it may.
+    fn is_left_unmade(&self, end: u8, coming: &mut impl FnMut(&Repeated, u8) -> Coming) -> bool {
+        let Some(block) = self.shape.blocks.get(usize::from(end)) else {
+            return false;
+        };
+        let own = self.shape.sections.get(usize::from(block.end));
+        let bit = 1_u16.checked_shl(block.end.into()).unwrap_or(0);
+        let Some(own) = own.filter(|_| self.outermost.sections & bit != 0) else {
+            return false;
+        };
+        let passes = coming(own, block.end).passes & !(1 << own.passes);
+        let bit = 1_u32.checked_shl(block.over.into()).unwrap_or(0);
+        let over = self.shape.endings.get(usize::from(block.over));
+        let over =
+            over.filter(|over| over.section == block.end && self.outermost.endings & bit != 0);
+        over.map_or(passes, |ending| passes & ending.passes) == 0
     }
 
     /// How often the returns can still lead back.
