@@ -215,7 +215,7 @@ impl Shape {
     pub(super) fn is_played_through(&self) -> bool {
         let end = self.ends.trailing_zeros();
         let block = self.blocks.get(end as usize);
-        self.ends.count_ones() == 1
+        self.ends.is_power_of_two()
             && self.sections.len() == 1
             && block.is_some_and(|block| block.over == NONE && block.end == 0)
             && self

@@ -1,9 +1,9 @@
-//! Roads of no use, known as such when a return leads back: a measure that is in an ending and is played no more, an end repeat that leads
-//! back no more, or a return at the end of an ending that is obeyed no more.
+//! Roads of no use, known as such where they begin and when a return leads back: a measure in an ending is played no more, an end repeat leads
+//! back no more, a return at the end of an ending is obeyed no more, or a sign in the hand may stand nowhere any more.
 //!
-//! The passes of a section that no other section holds, and that no return begins anew, only rise. So an ending that is not for the last of
+//! The passes of a section that no other section holds rise, as long as no return begins it anew. So an ending that is not for the last of
 //! them is played once on each of its passes at most, and not again when these are past; and without an end repeat each further pass needs a
-//! return that is still to be obeyed.
+//! return that is still to be obeyed. All is reckoned in favour of the road: one that is left is of no use, one that is followed may be.
 
 use super::numbered::{Signs, Times, numbers};
 use super::road::Roads;
@@ -52,7 +52,7 @@ struct Coming {
     passes: Passes,
     /// How often it may be begun anew.
     anew: u32,
-    /// How often its measures may be come to at most, if no end repeat leads back.
+    /// How often its measures may be come to at most; without limit where an end repeat leads back.
     legs: u32,
 }
 
@@ -64,16 +64,21 @@ struct Comebacks {
 }
 
 /// The parts under an ending, as bits.
-fn parts_of(stand: &Stand, ending: &Bracket) -> u32 {
+fn parts_of(stand: &Stand, ending: Bracket) -> u32 {
     between(
         stand.first.get(ending.first),
         stand.first.get(ending.last + 1),
     )
 }
 
+/// Whether some of an ending has not been played.
+fn is_unplayed(stand: &Stand, ending: Bracket) -> bool {
+    parts_of(stand, ending) & !stand.played != 0
+}
+
 impl Coming {
     /// How often the end of an ending may still be come to at most.
-    fn arrivals(&self, own: &Repeated, ending: &Bracket) -> u32 {
+    fn arrivals(&self, own: Repeated, ending: Bracket) -> u32 {
         let last = 1 << own.passes;
         // On its last pass a section may be played again and again.
         if ending.passes & last != 0 && (self.passes & last != 0 || self.anew > 0) {
@@ -88,26 +93,26 @@ impl Coming {
 impl Roads<'_, '_> {
     /// Whether the road is of no use from here on, where it begins or is led back by a return.
     pub(super) fn is_in_vain(&self, stand: &Stand) -> bool {
-        let unmade = self.shape.ends & !stand.made;
-        let unobeyed = self.shape.returns & !stand.obeyed;
         let unlaid = self.hand.loose & self.hand.leaving & !stand.laid;
-        let all_played = stand.played == between(0, stand.length);
-        if all_played && unmade == 0 && unobeyed | unlaid == 0 {
+        // When all of these stand there is one road, and to follow it to its end takes no longer than to ask.
+        if unlaid == 0 && stand.obeyed != 0 {
             return false;
         }
+        let unmade = self.shape.ends & !stand.made;
+        let unobeyed = self.shape.returns & !stand.obeyed;
         let mut comebacks = None;
-        let mut coming = |own: &Repeated, section: u8| {
+        let mut coming = |own: Repeated, section: u8| {
             let comebacks = *comebacks.get_or_insert_with(|| self.comebacks(stand));
             self.coming(stand, section, own, comebacks)
         };
         let mut gone = 0;
-        for (ending, number) in self.shape.endings.iter().zip(0..) {
+        for (&ending, number) in self.shape.endings.iter().zip(0..) {
             let is_outermost = self.outermost.endings & 1 << number != 0;
             let at_stake = unlaid | self.returns(ending) & unobeyed != 0;
-            if !is_outermost || !at_stake && !self.is_unplayed(stand, ending) {
+            if !is_outermost || !at_stake && !is_unplayed(stand, ending) {
                 continue;
             }
-            let Some(own) = self.shape.sections.get(usize::from(ending.section)) else {
+            let Some(&own) = self.shape.sections.get(usize::from(ending.section)) else {
                 continue;
             };
             let coming = coming(own, ending.section);
@@ -132,19 +137,14 @@ impl Roads<'_, '_> {
         })
     }
 
-    /// Whether some of an ending has not been played.
-    fn is_unplayed(&self, stand: &Stand, ending: &Bracket) -> bool {
-        parts_of(stand, ending) & !stand.played != 0
-    }
-
     /// The returns at the end of an ending.
-    fn returns(&self, ending: &Bracket) -> Signs {
+    fn returns(&self, ending: Bracket) -> Signs {
         let block = self.shape.blocks.get(usize::from(ending.last));
         block.map_or(0, |block| block.returns)
     }
 
     /// What may come of a section from now on.
-    fn coming(&self, stand: &Stand, section: u8, own: &Repeated, comebacks: Comebacks) -> Coming {
+    fn coming(&self, stand: &Stand, section: u8, own: Repeated, comebacks: Comebacks) -> Coming {
         let last = u32::from(own.passes);
         let next = (u32::from(stand.counts.reached.get(section)) + 1).min(last);
         let has_ends = self.shape.ends & between(own.start, own.end + 1) != 0;
@@ -173,15 +173,9 @@ impl Roads<'_, '_> {
     }
 
     /// Whether an ending is never played again and not all of it has been, or a return at its end is obeyed no more.
-    fn is_left_out(
-        &self,
-        stand: &Stand,
-        own: &Repeated,
-        ending: &Bracket,
-        coming: &Coming,
-    ) -> bool {
+    fn is_left_out(&self, stand: &Stand, own: Repeated, ending: Bracket, coming: &Coming) -> bool {
         let passes = ending.passes & coming.passes;
-        if passes == 0 && self.is_unplayed(stand, ending) {
+        if passes == 0 && is_unplayed(stand, ending) {
             return true;
         }
         let behind = stand.first.get(ending.last + 1);
@@ -200,11 +194,11 @@ impl Roads<'_, '_> {
     }
 
     /// Whether an end repeat that has not led back comes to no pass from which it may.
-    fn is_left_unmade(&self, end: u8, coming: &mut impl FnMut(&Repeated, u8) -> Coming) -> bool {
+    fn is_left_unmade(&self, end: u8, coming: &mut impl FnMut(Repeated, u8) -> Coming) -> bool {
         let Some(block) = self.shape.blocks.get(usize::from(end)) else {
             return false;
         };
-        let own = self.shape.sections.get(usize::from(block.end));
+        let own = self.shape.sections.get(usize::from(block.end)).copied();
         let bit = 1_u16.checked_shl(block.end.into()).unwrap_or(0);
         let Some(own) = own.filter(|_| self.outermost.sections & bit != 0) else {
             return false;
@@ -247,7 +241,7 @@ impl Roads<'_, '_> {
         if self.hand.turns(around).any_counted & bit == 0 {
             return named & !stand.used.get(number);
         }
-        let past = Times::MAX.checked_shl(u32::from(part.arrived) + 1);
-        named & past.unwrap_or(0)
+        let coming = Times::MAX.checked_shl(u32::from(part.arrived) + 1);
+        named & coming.unwrap_or(0)
     }
 }
