@@ -3,18 +3,25 @@
 use super::numbered::{Signs, numbers};
 use super::road::{Next, Roads};
 use super::shape::Block;
-use super::stand::{Stand, between};
+use super::stand::{Stand, below, between};
 use crate::board::Repeats;
 
 impl Roads<'_, '_> {
     /// The signs that are obeyed at the end of a part, and at barlines inside it, if they stand there now that the road comes there.
     pub(super) fn acting(&self, stand: &Stand, part: u8, block: Block) -> Signs {
+        let here = stand.parts.get(part);
+        // All others stand elsewhere.
+        let asked = here.at_end | self.hand.loose & !stand.laid;
+        if asked == 0 {
+            return 0;
+        }
         let turns = self.hand.turns(block.around);
         let [_, _, listed, _] = turns.others;
+        let listed = listed & asked;
+        let counted = turns.any_counted & asked;
         let mut acting = 0;
-        if turns.any_counted != 0 {
-            let arrival = stand.parts.get(part).arrived_next();
-            acting |= self.hand.named(turns.any_counted, arrival);
+        if counted != 0 {
+            acting |= self.hand.named(counted, here.arrived_next());
         }
         if listed != 0 {
             let pass = stand.counts.innermost(block.around);
@@ -24,7 +31,7 @@ impl Roads<'_, '_> {
                 .filter(is_new)
                 .fold(0, |all, number| all | 1 << number);
         }
-        let plain = self.plain(stand, block);
+        let plain = self.plain(stand, block) & asked;
         if plain != 0 && self.is_on_last_pass(stand, block) {
             acting |= plain;
         }
@@ -50,13 +57,31 @@ impl Roads<'_, '_> {
         mut part: u8,
         block: Block,
     ) -> Option<Next> {
-        let section = numbers(block.around).last()?;
-        let own = self.shape.sections.get(usize::from(section))?;
-        if self.hand.names_times || stand.until.is_some() || own.inner != 0 {
+        let unlaid = self.hand.loose & !stand.laid;
+        if unlaid & self.hand.with_times != 0 || stand.until.is_some() {
             return None;
         }
-        let acts = self.plain(stand, block) != 0;
+        let section = numbers(block.around).last();
+        let Some(section) = section else {
+            return self.pass_outside(stand, part, unlaid);
+        };
+        let own = self.shape.sections.get(usize::from(section))?;
+        if own.inner != 0 {
+            return None;
+        }
         let behind = stand.first.get(own.end + 1);
+        let inside = between(stand.first.get(own.start), behind);
+        // Where a sign stands that names its times, the road is followed step by step; the others act on their last pass.
+        let (mut asked, mut stops) = (unlaid, 0);
+        for (number, part) in self.standing(stand) {
+            let (bit, at) = (1 << number, 1 << part);
+            if self.hand.with_times & bit != 0 {
+                stops |= at & inside;
+            } else if at & inside != 0 {
+                asked |= bit;
+            }
+        }
+        let acts = self.plain(stand, block) & asked != 0;
         let ends = self.shape.ends & between(own.start, own.end + 1);
         let mut next = None;
         loop {
@@ -77,6 +102,9 @@ impl Roads<'_, '_> {
                     stop = stop.min(first.max(part));
                 }
             }
+            if let Some(first) = numbers(stops & !passed & !below(part)).next() {
+                stop = stop.min(first);
+            }
             let mut with_parts = numbers(ends).map(|end| (end, stand.first.get(end + 1) - 1));
             let end = with_parts
                 .find(|&(_, last)| last >= part && passed & 1 << last == 0 && pass < own.passes);
@@ -94,6 +122,32 @@ impl Roads<'_, '_> {
             part = stand.first.get(own.start);
             next = Some(Next::Back(part));
         }
+    }
+
+    /// The leaving signs laid that may still be obeyed, and the parts at whose ends they stand.
+    fn standing(&self, stand: &Stand) -> impl Iterator<Item = (u8, u8)> {
+        let laid = numbers(stand.laid & self.hand.leaving & !stand.spent);
+        laid.map(|number| (number, stand.at.get(number).saturating_sub(1)))
+    }
+
+    /// Plays in one go what follows outside all sections, as far as no sign stands there.
+    fn pass_outside(&self, stand: &mut Stand, part: u8, unlaid: Signs) -> Option<Next> {
+        let here = stand.parts.get(part).block;
+        let block = self.shape.blocks.get(usize::from(here))?;
+        if self.plain(stand, *block) & unlaid != 0 {
+            return None;
+        }
+        let blocks = self.shape.blocks.iter().zip(0..);
+        let mut behind = blocks
+            .skip(usize::from(here))
+            .skip_while(|(block, _)| block.around == 0);
+        let behind = behind
+            .next()
+            .map_or(stand.length, |(_, block)| stand.first.get(block));
+        let parts = self.standing(stand).map(|(_, part)| part);
+        let stop = parts.filter(|&it| it >= part).fold(behind, u8::min);
+        stand.played |= between(part, stop);
+        (stop > part).then_some(Next::On(stop))
     }
 
     /// Whether every section around a block is on the last pass of a mark in it (rulebook 3.9).
@@ -130,7 +184,7 @@ impl Roads<'_, '_> {
         let goes_on = own.jump_closed
             || match own.on_return {
                 Some(repeats) => repeats == Repeats::Skip,
-                None => !self.hand.repeats_on_return,
+                None => self.hand.play_repeats == 0,
             };
         !is_played && is_outermost && goes_on && over.last_pass < own.passes
     }

@@ -10,6 +10,7 @@ mod road;
 mod search;
 mod shape;
 mod stand;
+mod vain;
 
 use std::cell::Cell;
 

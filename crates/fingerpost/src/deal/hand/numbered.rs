@@ -36,16 +36,19 @@ pub(super) struct Numbered<'s> {
     /// When the signs at a barline are asked: outside all sections, and in one.
     outside: Turns,
     inside: Turns,
-    /// For each sign the arrivals or the passes that it names.
+    /// For each sign the arrivals or the passes that it names, and for each time the signs that name it.
     times: Vec<Times>,
+    at_times: [Signs; Times::BITS as usize],
     /// For each jump those that may stand at one barline with it, outside all sections and in one.
     apart: Vec<[Signs; 2]>,
-    /// Whether one of the signs names arrivals or passes.
-    pub(super) names_times: bool,
+    /// The signs that name arrivals or passes.
+    pub(super) with_times: Signs,
+    /// The signs at which the road may be left, but for a segno.
+    pub(super) leaving: Signs,
     /// The most times that jumps can lead back, all together.
     pub(super) comebacks: usize,
-    /// Whether one of them has repeats played after it.
-    pub(super) repeats_on_return: bool,
+    /// The jumps that have repeats played after them.
+    pub(super) play_repeats: Signs,
     /// Those that are laid on the way.
     pub(super) loose: Signs,
     /// For each D.S. its segno, for each To Coda its coda.
@@ -132,13 +135,15 @@ impl<'s> Numbered<'s> {
             // Outside all sections passes are arrivals.
             outside: turns(with_arrivals | with_passes, 0),
             inside: turns(with_arrivals, with_passes),
+            at_times: std::array::from_fn(|time| having(&|it| times(it) & 1 << time != 0)),
             times: signs.iter().map(times).collect(),
             apart: apart.collect(),
-            names_times: with_arrivals | with_passes != 0,
+            with_times: with_arrivals | with_passes,
+            leaving: fines | to_codas | jumps,
             comebacks: signs.iter().map(comebacks).sum(),
             to_codas,
             jumps,
-            repeats_on_return: signs.iter().any(|sign| match sign {
+            play_repeats: having(&|it| match it {
                 Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.repeats == Some(Repeats::Play),
                 _ => false,
             }),
@@ -179,15 +184,15 @@ impl<'s> Numbered<'s> {
         }
     }
 
+    /// The arrivals or passes that a sign names, if it names any.
+    pub(super) fn times(&self, number: u8) -> Option<Times> {
+        let times = self.times.get(usize::from(number)).copied();
+        times.filter(|&times| times != 0)
+    }
+
     /// Those of some signs that name this arrival, or this pass.
     pub(super) fn named(&self, signs: Signs, time: u8) -> Signs {
-        let names = |number: &u8| {
-            let times = self.times.get(usize::from(*number)).copied();
-            times.unwrap_or(0).checked_shr(u32::from(time)).unwrap_or(0) & 1 != 0
-        };
-        numbers(signs)
-            .filter(names)
-            .fold(0, |bits, number| bits | 1 << number)
+        signs & self.at_times.get(usize::from(time)).copied().unwrap_or(0)
     }
 
     /// Whether a jump may stand at one barline with all of these.

@@ -13,12 +13,15 @@ use super::order::Order;
 use super::search::{Ended, spend};
 use super::shape::{Block, NONE, Shape};
 use super::stand::{Counts, Few, Part, Stand, between};
+use super::vain::Outermost;
 use crate::board::{Al, Jump, Repeats, Sign};
 
 /// The roads over one board of repeats and endings.
 pub(super) struct Roads<'r, 's> {
     pub(super) hand: &'r Numbered<'s>,
     pub(super) shape: &'r Shape,
+    /// Its sections and endings that no other section has to do with.
+    pub(super) outermost: Outermost,
     /// Where the repeats and endings stand.
     pub(super) order: &'r Order,
     /// The most measures that there may be.
@@ -45,6 +48,15 @@ pub(super) enum Next {
 impl Roads<'_, '_> {
     /// Follows all roads.
     pub(super) fn follow_all(&mut self) -> Ended {
+        if self.hand.loose | self.hand.jumps == 0 && self.shape.is_played_through() {
+            return if !spend(self.left) {
+                Ended::TooMany
+            } else if (self.found)(self.order) {
+                Ended::All
+            } else {
+                Ended::Enough
+            };
+        }
         let mut stand = Stand {
             parts: Few::new(),
             length: 0,
@@ -53,6 +65,7 @@ impl Roads<'_, '_> {
             at: Few::new(),
             laid: self.shape.returns,
             obeyed: 0,
+            spent: 0,
             counts: Counts {
                 pass: Few::new(),
                 reached: Few::new(),
@@ -80,6 +93,9 @@ impl Roads<'_, '_> {
             stand.length = at + 1;
         }
         *stand.first.of(stand.length) = stand.length;
+        if self.hand.jumps != 0 && self.is_in_vain(&stand) {
+            return Ended::All;
+        }
         self.follow(&mut stand, Next::On(0))
     }
 
@@ -88,6 +104,7 @@ impl Roads<'_, '_> {
         if !spend(self.left) {
             return Ended::TooMany;
         }
+        let mut is_fresh = true;
         loop {
             let part = match next {
                 Next::On(to) | Next::Back(to) => {
@@ -111,12 +128,14 @@ impl Roads<'_, '_> {
             let Some(block) = self.block(here) else {
                 return Ended::All;
             };
-            if block.starts && stand.first.get(here.block) == part {
+            if is_fresh || stand.first.get(here.block) == part {
+                is_fresh = false;
                 if let Some(then) = self.pass_quietly(stand, part, block) {
                     next = then;
                     continue;
                 }
             }
+            is_fresh = here.at_end != 0;
             let acting = self.acting(stand, part, block);
             let until = stand.until.map_or(0, |segno| 1 << segno);
             let loose = self.hand.loose & !stand.laid & (acting | until);
@@ -183,7 +202,10 @@ impl Roads<'_, '_> {
                 let is_jump = self.hand.jumps & bit != 0;
                 let crowded = self.hand.equal(number) & here.at_end != 0
                     || is_jump && !(takes_jumps && self.is_apart(number, here));
-                if !crowded && self.is_first_of_equal(stand, number) {
+                let is_laid = !crowded
+                    && self.is_first_of_equal(stand, number)
+                    && !self.ends_too_early(stand, number);
+                if is_laid {
                     let mut with = *stand;
                     with.lay(number, part + 1);
                     with.parts.of(part).at_end |= bit;
@@ -218,6 +240,9 @@ impl Roads<'_, '_> {
         let before = stand.parts.of(part.checked_sub(1)?);
         if before.not_at_end & bit == 0 {
             before.not_at_end |= bit;
+            if self.ends_too_early(stand, segno) {
+                return None;
+            }
             with.lay(segno, part);
             match self.obey(&mut with, segno, part) {
                 Ended::All => {}
@@ -225,6 +250,22 @@ impl Roads<'_, '_> {
             }
         }
         None
+    }
+
+    /// Whether the road comes to its end where a sign is obeyed: at a Fine, or at a segno at which it is left, when it does not go on to a coda.
+    fn ends(&self, stand: &Stand, number: u8) -> bool {
+        let bit: Signs = 1 << number;
+        let [counted, ..] = self.hand.turns(0).counted;
+        (self.hand.jumps | self.hand.to_codas) & bit == 0
+            && (stand.goes_on_to.is_none() || counted & bit != 0)
+    }
+
+    /// Whether the road comes to its end where a sign is laid, with others in the hand or not obeyed.
+    fn ends_too_early(&self, stand: &Stand, number: u8) -> bool {
+        let is_last = self.hand.loose & !stand.laid == 1 << number
+            && self.hand.jumps & !stand.obeyed == 0
+            && stand.made == self.shape.ends;
+        !is_last && self.ends(stand, number)
     }
 
     /// Whether a sign is the first of the equal ones that are still in the hand: they are not told apart.
@@ -247,12 +288,14 @@ impl Roads<'_, '_> {
         };
         // What is asked before it would have been obeyed there; a segno comes behind the barline.
         let mut before = 0;
-        let leaving = turns.all().fold(0, |all, kind| all | kind);
+        let leaving = self.hand.leaving;
         for asked in turns.all().chain([self.hand.loose & !leaving]) {
             for number in numbers(asked & loose) {
                 let bit: Signs = 1 << number;
                 let is_laid = here.not_inside & bit == 0
                     && lost & bit == 0
+                    && !(self.ends_too_early(stand, number)
+                        || stand.played & 1 << part == 0 && self.ends(stand, number))
                     && self.is_first_of_equal(stand, number);
                 if is_laid {
                     let mut with = *stand;
@@ -364,6 +407,9 @@ impl Roads<'_, '_> {
             self.use_up(stand, number, part);
             stand.counts.leave_all_but(0);
             self.arm(stand, number, jump);
+            if self.is_in_vain(stand) {
+                return Ended::All;
+            }
             if matches!(
                 self.hand.signs.get(usize::from(number)),
                 Some(Sign::DaCapo(_))
@@ -437,6 +483,9 @@ impl Roads<'_, '_> {
         let [_, _, listed, _] = self.hand.turns(around).others;
         if listed & 1 << number != 0 {
             *stand.used.of(number) |= 1 << stand.counts.innermost(around);
+        }
+        if self.times_left(stand, number) == 0 {
+            stand.spent |= 1 << number;
         }
     }
 

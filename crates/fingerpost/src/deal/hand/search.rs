@@ -7,6 +7,7 @@ use super::numbered::{Numbered, comebacks, latest};
 use super::order::{Order, choices};
 use super::road::Roads;
 use super::shape::{Shape, Shapes, shapes};
+use super::vain::Outermost;
 use crate::board::{Board, Fine, Plays, Sign, Then};
 use crate::chance::Chance;
 use crate::legality::judge::Judge;
@@ -161,6 +162,7 @@ fn roads(
         let mut roads = Roads {
             hand: &hand,
             shape,
+            outermost: Outermost::of(shape),
             order,
             most: u8::try_from(judges.len()).unwrap_or(u8::MAX),
             made: &mut made,
@@ -365,6 +367,12 @@ mod tests {
             (&["[3.", "[1,2.", ":|x4", "D.C."], 6),
             (&["[1.", "[2.", "D.C.", "D.S.", "segno", "Fine"], 6),
             (&["To Coda", "To Coda", "coda", "D.C. al Coda", ":|"], 6),
+            // Endings played through, by an end repeat or by returns that are soon spent or begin them anew.
+            (&["[1.", "[2.", "[3.", ":|"], 7),
+            (&["[1.", "[3.", "[2.", "D.C.(arrivals 1 2)", "D.C."], 6),
+            (&["[1.", "[2.", "D.C.(arrivals 2)", "D.C. con rep."], 6),
+            (&["[2.", ":|", "D.C.(arrivals 1 2)", "D.C.(passes 1)"], 6),
+            (&["[1,2.", ":|(on-return play)", "D.C.(arrivals 2)"], 7),
             // On to the coda from the Fine.
             (&["D.C. al Fine then Coda", "Fine", "coda", ":|", "|:"], 7),
             (

@@ -49,8 +49,6 @@ pub(super) struct Block {
     /// The ending over it, and the one that begins with it.
     pub(super) over: u8,
     pub(super) begins: u8,
-    /// Whether a section begins with it.
-    pub(super) starts: bool,
     /// The section of the end repeat at its end.
     pub(super) end: u8,
     /// Whether an ending ends with it.
@@ -191,7 +189,6 @@ impl Shape {
                 around,
                 over: number(over),
                 begins: number(begins),
-                starts: self.sections.iter().any(|own| u32::from(own.start) == at),
                 end: number(end),
                 closes: laid.endings.iter().any(|it| it.last == at),
                 returns: 0,
@@ -212,6 +209,19 @@ impl Shape {
                 _ => own.passes > 1,
             }
         })
+    }
+
+    /// Whether one end repeat behind all endings has the whole board played, on every pass that there is, where no sign leads elsewhere.
+    pub(super) fn is_played_through(&self) -> bool {
+        let end = self.ends.trailing_zeros();
+        let block = self.blocks.get(end as usize);
+        self.ends.is_power_of_two()
+            && self.sections.len() == 1
+            && block.is_some_and(|block| block.over == NONE && block.end == 0)
+            && self
+                .endings
+                .iter()
+                .all(|it| it.section == 0 && u32::from(it.last) < end)
     }
 
     /// Whether each ending is for some pass that there is.

@@ -47,8 +47,9 @@ pub(super) struct Stand {
     /// For each sign laid its barline: a leaving one stands at the end of the part before it, a landing one at the start of that behind it.
     pub(super) at: Few<u8, MOST_SIGNS>,
     pub(super) laid: Signs,
-    /// The jumps obeyed.
+    /// The jumps obeyed, and those of them that are obeyed no more.
     pub(super) obeyed: Signs,
+    pub(super) spent: Signs,
     pub(super) counts: Counts,
     /// The end repeats made, by blocks.
     pub(super) made: u32,
@@ -84,8 +85,12 @@ impl<T: Copy + Default, const N: usize> Few<T, N> {
 
 /// The bits from one number of a part or block to another, this one not included. There are fewer of these than bits.
 pub(super) fn between(from: u8, to: u8) -> u32 {
-    let below = |number: u8| 1_u32.wrapping_shl(u32::from(number)) - 1;
     below(to) & !below(from)
+}
+
+/// The bits below a number.
+pub(super) fn below(number: u8) -> u32 {
+    1_u32.wrapping_shl(u32::from(number)) - 1
 }
 
 impl Stand {
