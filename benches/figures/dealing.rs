@@ -6,7 +6,7 @@ use criterion::Criterion;
 use fingerpost::{Sign, Wish, deal, place_hand};
 
 /// Hands of eight signs, with the number of ways to lay them on 16 measures.
-pub(crate) const HANDS: [&[&str]; 11] = [
+pub(crate) const HANDS: [&[&str]; 12] = [
     &[
         "|:",
         ":|",
@@ -80,6 +80,16 @@ pub(crate) const HANDS: [&[&str]; 11] = [
         "D.C. al Segno",
         "D.S.(passes 1 2)",
         "Fine(arrivals 3)",
+    ],
+    &[
+        "[3.",
+        "[1.",
+        "D.C.(arrivals 2)",
+        "D.C.(passes 1)",
+        "D.C.(arrivals 1 2)",
+        "[2.",
+        "[4.",
+        "D.C.(arrivals 1-3)",
     ],
 ];
 

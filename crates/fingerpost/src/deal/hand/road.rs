@@ -104,6 +104,8 @@ impl Roads<'_, '_> {
         if !spend(self.left) {
             return Ended::TooMany;
         }
+        // Where signs name their times much is played in vain, so that it pays to ask more often what is played quietly.
+        let has_times = self.hand.with_times != 0;
         let mut is_fresh = true;
         loop {
             let part = match next {
@@ -128,7 +130,8 @@ impl Roads<'_, '_> {
             let Some(block) = self.block(here) else {
                 return Ended::All;
             };
-            if is_fresh || stand.first.get(here.block) == part {
+            let begins = stand.first.get(here.block) == part;
+            if has_times && (is_fresh || begins) || block.starts && begins {
                 is_fresh = false;
                 if let Some(then) = self.pass_quietly(stand, part, block) {
                     next = then;

@@ -49,6 +49,8 @@ pub(super) struct Block {
     /// The ending over it, and the one that begins with it.
     pub(super) over: u8,
     pub(super) begins: u8,
+    /// Whether a section begins with it.
+    pub(super) starts: bool,
     /// The section of the end repeat at its end.
     pub(super) end: u8,
     /// Whether an ending ends with it.
@@ -189,6 +191,7 @@ impl Shape {
                 around,
                 over: number(over),
                 begins: number(begins),
+                starts: self.sections.iter().any(|own| u32::from(own.start) == at),
                 end: number(end),
                 closes: laid.endings.iter().any(|it| it.last == at),
                 returns: 0,

@@ -93,6 +93,10 @@ impl Coming {
 impl Roads<'_, '_> {
     /// Whether the road is of no use from here on, where it begins or is led back by a return.
     pub(super) fn is_in_vain(&self, stand: &Stand) -> bool {
+        // Where neither signs name their times nor repeats are made again, few roads are in vain, and to ask takes longer than to follow them.
+        if self.hand.with_times == 0 && self.hand.play_repeats == 0 {
+            return false;
+        }
         let unlaid = self.hand.loose & self.hand.leaving & !stand.laid;
         // When all of these stand there is one road, and to follow it to its end takes no longer than to ask.
         if unlaid == 0 && stand.obeyed != 0 {
