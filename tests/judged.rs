@@ -497,6 +497,7 @@ fn two_misunderstandings_at_once_are_both_named() {
         }
     }
     println!("{} of {pairs}", missed.len());
+    assert!(pairs > cases(1200), "{pairs}");
     assert!(
         missed.is_empty(),
         "{} of {pairs}:\n{}",

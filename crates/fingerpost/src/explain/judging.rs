@@ -7,12 +7,14 @@ use std::borrow::Cow;
 
 use super::judging_why::NotObeyed;
 use super::phrases::fill;
+use super::places::place_of;
 use super::{Phrasebook, judging_english};
 use crate::answer::{
     AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement,
     Misunderstanding, few_slips,
 };
 use crate::board::Board;
+use crate::legality::sign_words;
 use crate::reading::{Backing, Question};
 use crate::route::Octaves;
 
@@ -107,7 +109,7 @@ pub(super) struct TeacherPhrases {
     /// The answer breaks off, and is right so far or is not.
     pub(super) breaks_off_right: &'static str,
     pub(super) breaks_off_wrong: &'static str,
-    /// The answer is right so far and ends at a Fine that does not count there.
+    /// The answer is right so far and ends at a Fine that does not count there. `{sign}`, `{place}`.
     pub(super) stops_at_fine: &'static str,
     pub(super) one_step: &'static str,
     /// `{number}`.
@@ -435,11 +437,12 @@ impl Told<'_> {
         let judgement = self.judgement;
         let kind = judgement.difference.map(|it| it.kind);
         if kind == Some(DifferenceKind::TooShort) {
-            return match self.fine_where_it_ends() {
-                Some(_) => words.stops_at_fine,
-                None => words.breaks_off_right,
-            }
-            .to_owned();
+            let Some(fine) = self.fine_where_it_ends() else {
+                return words.breaks_off_right.to_owned();
+            };
+            let place = place_of(self.book.spoken(), self.board, fine);
+            let sign = sign_words(fine.sign());
+            return fill(words.stops_at_fine, &[("sign", &sign), ("place", &place)]);
         }
         if judgement.breaks_off {
             let given = judgement.given.to_string();

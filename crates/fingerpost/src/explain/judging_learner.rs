@@ -1,7 +1,7 @@
 //! What is said to the learner of an answer: what was right, what to look at, and what helps.
 
 use super::judging::Told;
-use super::judging_why::{jump_of, times_of};
+use super::judging_why::{Times, jump_of};
 use super::phrases::fill;
 use crate::answer::{AnswerVerdict, Difference, DifferenceKind, Fit, Misunderstanding};
 use crate::board::{Al, Jump, Marking, Side, Sign, Then};
@@ -71,12 +71,9 @@ impl Told<'_> {
                 },
             ),
         });
-        // What shows itself only further on says nothing of the sign that stands here.
-        let first = self.judgement.explanations.first();
-        let is_here = first.is_some_and(|it| !it.shows_later);
-        let tip = self.tip_of_the_times(difference).filter(|_| is_here);
+        let tip = self.tip_of_the_times(difference);
         let tip = tip.or_else(|| self.tip_of_the_return(difference));
-        let tip = tip.or_else(|| self.tip().filter(|_| is_here));
+        let tip = tip.or_else(|| self.tip());
         let tip = tip.or_else(|| self.tip_of_fine(difference));
         let otherwise = match difference.kind {
             DifferenceKind::OtherOctave => words.hands,
@@ -88,17 +85,19 @@ impl Told<'_> {
 
     /// What to tell the learner about the misunderstanding that is named first.
     fn tip(&self) -> Option<&'static str> {
-        self.book.idea(self.first_idea()?).map(|idea| idea.tip)
+        self.book.idea(self.idea_here()?).map(|idea| idea.tip)
     }
 
-    fn first_idea(&self) -> Option<Misunderstanding> {
-        self.judgement.explanations.first()?.ideas.first().copied()
+    /// The misunderstanding that is named first. One that shows itself only further on says nothing of the sign that stands here.
+    fn idea_here(&self) -> Option<Misunderstanding> {
+        let first = self.judgement.explanations.first();
+        first.filter(|it| !it.shows_later)?.ideas.first().copied()
     }
 
     /// What to tell the learner in place of the tip, where the sign in question names its times, so that it waits for no return and is no ticket
     /// for one ride; or where it is never obeyed.
     fn tip_of_the_times(&self, difference: &Difference) -> Option<&'static str> {
-        let idea = self.first_idea()?;
+        let idea = self.idea_here()?;
         let before = difference.before?.measure;
         let is_meant = |sign: &Sign| match idea {
             Misunderstanding::FineIgnored | Misunderstanding::FineOnTheFirstLeg => {
@@ -114,10 +113,10 @@ impl Told<'_> {
         };
         let here = self.board.markings().iter();
         let mut here = here.filter(|it| it.measure() == before && is_meant(it.sign()));
-        here.find_map(|it| match times_of(it.sign()) {
-            (Some(_), _) => Some(self.phrases.learner.count_arrivals),
-            (None, Some(_)) => Some(self.phrases.learner.count_passes),
-            (None, None) => {
+        here.find_map(|it| match self.times_of(it) {
+            Times::Arrivals => Some(self.phrases.learner.count_arrivals),
+            Times::Passes => Some(self.phrases.learner.count_passes),
+            Times::None => {
                 let is_idle = self.is_never_obeyed(it);
                 is_idle.then_some(self.phrases.learner.never)
             }
@@ -128,7 +127,7 @@ impl Told<'_> {
     fn tip_of_fine(&self, difference: &Difference) -> Option<&'static str> {
         let words = &self.phrases.learner;
         let fine = self.fine_where_it_ends()?;
-        if times_of(fine.sign()).0.is_some() {
+        if self.times_of(fine) == Times::Arrivals {
             Some(words.count_arrivals)
         } else if self.is_never_obeyed(fine) {
             Some(words.never)
@@ -143,11 +142,11 @@ impl Told<'_> {
     /// What to tell the learner in place of the tip, where the words of a D.C. or D.S. say more of how far its return goes.
     fn tip_of_the_return(&self, difference: &Difference) -> Option<&'static str> {
         let words = &self.phrases.learner;
-        if self.first_idea() == Some(Misunderstanding::FineIgnored) {
+        if self.idea_here() == Some(Misunderstanding::FineIgnored) {
             let leads_on = self.fine_leads_on(difference.before);
             return leads_on.then_some(words.fine_then_coda);
         }
-        if self.first_idea() == Some(Misunderstanding::StraightToCoda) {
+        if self.idea_here() == Some(Misunderstanding::StraightToCoda) {
             let jump = self.jump_after(difference.before?)?;
             return match (jump.then, jump.al) {
                 (Some(Then::Coda), Some(Al::Segno)) => Some(words.segno_then_coda),

@@ -1,7 +1,7 @@
 //! Why the right step comes where an answer parts from it: what stands there, and why it counts or does not.
 
 use super::judging::Told;
-use super::moves::{ending, jump_of_leg};
+use super::moves::{End, end_of, ending, jump_of_leg};
 use super::phrases::fill;
 use super::places::place_of;
 use crate::answer::{Difference, DifferenceKind};
@@ -17,8 +17,10 @@ pub(super) struct NotObeyed {
     pub(super) waits: &'static str,
     /// Any sign that does not count this time.
     pub(super) not_now: &'static str,
-    /// The same of one that names its arrivals or passes.
+    /// The same of one that names its arrivals.
     pub(super) listed: &'static str,
+    /// The same of one that names its passes, each of which counts once.
+    pub(super) once_a_pass: &'static str,
     /// A D.C. or D.S. that has been obeyed as often as it is meant.
     pub(super) used_up: &'static str,
     /// A Fine or a To Coda that is obeyed nowhere on the route.
@@ -132,21 +134,22 @@ impl Told<'_> {
     /// Why a sign does not count this time, after a step, and the clause: where it names its times, has been obeyed, or is never obeyed.
     fn not_this_time(&self, sign: &Marking, before: Step) -> Option<(&'static str, &'static str)> {
         let words = &self.phrases.teacher.not_obeyed;
-        match times_of(sign.sign()) {
-            (Some(_), _) => return Some((words.listed, "4.8")),
-            // Each pass counts once.
-            (None, Some(passes)) if passes.contains(before.pass) => {
-                return Some((words.used_up, "4.9"));
-            }
-            (None, Some(_)) => return Some((words.listed, "4.9")),
-            (None, None) => {}
+        // That nothing more comes of it is known of routes that are looked at to their end.
+        let is_used = || {
+            let is_known = self.judge.roadmap().length() <= MOST_LOOKED_AT;
+            is_known && self.sends(sign, |_| true) && !self.sends(sign, |it| it.leg > before.leg)
+        };
+        match self.times_of(sign) {
+            Times::Arrivals => return Some((words.listed, "4.8")),
+            Times::Passes if is_used() => return Some((words.used_up, "4.9")),
+            Times::Passes => return Some((words.once_a_pass, "4.9")),
+            Times::None => {}
         }
         match sign.sign() {
-            Sign::DaCapo(_) | Sign::DalSegno(_) => {
-                let is_used = self.sends(sign, |step| step.leg <= before.leg);
-                is_used.then_some((words.used_up, "4.1"))
-            }
-            _ => self.is_never_obeyed(sign).then_some((words.never, "3.6")),
+            Sign::DaCapo(_) | Sign::DalSegno(_) => is_used().then_some((words.used_up, "4.1")),
+            Sign::Fine(_) => self.is_never_obeyed(sign).then_some((words.never, "3.3")),
+            Sign::ToCoda(_) => self.is_never_obeyed(sign).then_some((words.never, "3.4")),
+            _ => None,
         }
     }
 
@@ -162,16 +165,34 @@ impl Told<'_> {
     /// Whether a Fine or a To Coda is obeyed nowhere on the right route.
     pub(super) fn is_never_obeyed(&self, sign: &Marking) -> bool {
         let roadmap = self.judge.roadmap();
-        let last = roadmap.length().checked_sub(1);
-        let last = last.and_then(|last| roadmap.step(last));
-        let is_end = last.is_some_and(|step| step.measure == sign.place().last());
-        let may_be_obeyed = match sign.sign() {
-            Sign::Fine(_) => is_end,
-            Sign::ToCoda(_) => false,
-            _ => true,
+        let is_end = match end_of(self.board, roadmap) {
+            End::Fine(fine) => self.marking(Some(fine)).map(Marking::place) == Some(sign.place()),
+            _ => false,
         };
+        let directs = matches!(sign.sign(), Sign::Fine(_) | Sign::ToCoda(_));
         let is_known = roadmap.length() <= MOST_LOOKED_AT;
-        is_known && !may_be_obeyed && !self.sends(sign, |_| true)
+        directs && is_known && !is_end && !self.sends(sign, |_| true)
+    }
+
+    /// What a sign names of the times at which it counts. Outside every section passes are arrivals (rulebook 4.9).
+    pub(super) fn times_of(&self, sign: &Marking) -> Times {
+        let plan = &self.judge.roadmap().plan;
+        let (arrivals, passes) = match sign.sign() {
+            Sign::Fine(fine) => (&fine.arrivals, &None),
+            Sign::ToCoda(to_coda) => (&to_coda.arrivals, &None),
+            Sign::DaCapo(jump) | Sign::DalSegno(jump) => (&jump.arrivals, &jump.passes),
+            _ => return Times::None,
+        };
+        let is_outside = || {
+            plan.sections
+                .at(plan.row.part_of(self.board, sign))
+                .is_none()
+        };
+        match (arrivals, passes) {
+            (None, None) => Times::None,
+            (None, Some(_)) if !is_outside() => Times::Passes,
+            _ => Times::Arrivals,
+        }
     }
 
     /// The sign that stands where the road goes on to a step, what is said of it, and the step before. Of several the one that the answer
@@ -229,14 +250,12 @@ impl Told<'_> {
     }
 }
 
-/// The arrivals and the passes that a sign names.
-pub(super) fn times_of(sign: &Sign) -> (Option<&Passes>, Option<&Passes>) {
-    match sign {
-        Sign::Fine(fine) => (fine.arrivals.as_ref(), None),
-        Sign::ToCoda(to_coda) => (to_coda.arrivals.as_ref(), None),
-        Sign::DaCapo(jump) | Sign::DalSegno(jump) => (jump.arrivals.as_ref(), jump.passes.as_ref()),
-        _ => (None, None),
-    }
+/// What a sign names of the times at which it counts.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Times {
+    None,
+    Arrivals,
+    Passes,
 }
 
 pub(super) fn jump_of(marking: &Marking) -> Option<&Jump> {

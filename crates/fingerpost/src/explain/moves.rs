@@ -476,15 +476,29 @@ impl Iterator for Moves<'_> {
     }
 }
 
-/// Why a route ends.
-pub(super) fn ending(phrases: &Phrases, board: &Board, roadmap: &Roadmap) -> String {
-    let ends = &phrases.ends;
+/// What ends a route.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum End {
+    /// There is no step.
+    Nothing,
+    /// A segno up to which the last jump goes; both as markings.
+    Segno { segno: u32, jump: u32 },
+    /// A Fine, as a marking.
+    Fine(u32),
+    /// The end of the last measure.
+    LastMeasure(u16),
+    /// The road has passed over the last endings, on this pass.
+    PastEndings(u32),
+}
+
+/// What ends the route of a board.
+pub(super) fn end_of(board: &Board, roadmap: &Roadmap) -> End {
     let Some(step) = roadmap
         .length()
         .checked_sub(1)
         .and_then(|last| roadmap.step(last))
     else {
-        return ends.nothing.to_owned();
+        return End::Nothing;
     };
     let plan = &roadmap.plan;
     let laid = Laid::new(board, &plan.row);
@@ -494,9 +508,9 @@ pub(super) fn ending(phrases: &Phrases, board: &Board, roadmap: &Roadmap) -> Str
         .into_iter()
         .find(|&index| plan.row.part(index).1 == step.part)
         .unwrap_or(first);
-    let marking = |index: u32| board.markings().get(index as usize);
-    let jump = last_jump(roadmap).and_then(marking);
-    let stops_at_segno = jump.and_then(|marking| match marking.sign() {
+    let sign = |index: u32| board.markings().get(index as usize).map(Marking::sign);
+    let jump = last_jump(roadmap);
+    let stops_at_segno = jump.and_then(sign).and_then(|sign| match sign {
         Sign::DaCapo(jump) if jump.al == Some(Al::Segno) && jump.then != Some(Then::Coda) => {
             Some(jump.label.as_deref())
         }
@@ -504,29 +518,42 @@ pub(super) fn ending(phrases: &Phrases, board: &Board, roadmap: &Roadmap) -> Str
     });
     let segno = stops_at_segno.and_then(|label| {
         let mut segnos = laid.segnos.iter().filter(|segno| segno.part == part + 1);
-        segnos.find_map(|segno| marking(segno.marking)).filter(
-            |marking| matches!(marking.sign(), Sign::Segno(at) if at.label.as_deref() == label),
-        )
+        let found = segnos.find_map(|segno| Some((segno.marking, sign(segno.marking)?)));
+        found.filter(|(_, sign)| matches!(sign, Sign::Segno(at) if at.label.as_deref() == label))
     });
-    if let (Some(segno), Some(jump)) = (segno, jump) {
-        let place = place_of(phrases, board, segno);
-        return fill(
-            ends.segno,
-            &[("jump", &sign_words(jump.sign())), ("place", &place)],
-        );
+    if let (Some((segno, _)), Some(jump)) = (segno, jump) {
+        return End::Segno { segno, jump };
     }
     let last = part + 1 == plan.row.length();
     let fine = laid.fines.iter().find(|fine| fine.part == part);
     // On the last measure a Fine that nothing has armed ends no more than the measure does.
     let fine = fine.filter(|fine| !last || step.leg > 1 || fine.arrivals.is_some());
-    if let Some(fine) = fine.and_then(|fine| marking(fine.marking)) {
-        return fill(ends.fine, &[("place", &place_of(phrases, board, fine))]);
+    match fine {
+        Some(fine) => End::Fine(fine.marking),
+        None if last => End::LastMeasure(step.measure),
+        None => End::PastEndings(step.pass),
     }
-    if last {
-        let name = board.measure_words(step.measure);
-        fill(ends.last_measure, &[("measure", &name)])
-    } else {
-        fill(ends.past_endings, &[("pass", &step.pass.to_string())])
+}
+
+/// Why a route ends.
+pub(super) fn ending(phrases: &Phrases, board: &Board, roadmap: &Roadmap) -> String {
+    let ends = &phrases.ends;
+    let marking = |index: u32| board.markings().get(index as usize);
+    let words = |index: u32| marking(index).map_or_else(String::new, |it| sign_words(it.sign()));
+    let place =
+        |index: u32| marking(index).map_or_else(String::new, |it| place_of(phrases, board, it));
+    match end_of(board, roadmap) {
+        End::Nothing => ends.nothing.to_owned(),
+        End::Segno { segno, jump } => fill(
+            ends.segno,
+            &[("jump", &words(jump)), ("place", &place(segno))],
+        ),
+        End::Fine(fine) => fill(ends.fine, &[("place", &place(fine))]),
+        End::LastMeasure(measure) => fill(
+            ends.last_measure,
+            &[("measure", &board.measure_words(measure))],
+        ),
+        End::PastEndings(pass) => fill(ends.past_endings, &[("pass", &pass.to_string())]),
     }
 }
 

@@ -210,10 +210,24 @@ impl Course {
             | Idea::JumpForEver => |it| !it.jumps.is_empty(),
             Idea::FineOnTheFirstLeg | Idea::FineIgnored => |it| !it.fines.is_empty(),
             Idea::ToCodaOnTheFirstLeg | Idea::ToCodaIgnored => |it| !it.to_codas.is_empty(),
+            // It speaks of every sign that sends, and of none in particular.
+            Idea::LandingOneOff => return false,
             _ => return true,
         };
+        // Who counts passes otherwise reads the brackets otherwise.
+        let of_passes = matches!(
+            idea,
+            Idea::RepeatIgnored | Idea::RepeatOnceTooOften | Idea::TooFewTimes
+        );
+        let begins_ending = |part: PartIndex| {
+            let next = self.ending_from.get(part as usize + 1);
+            next.is_some_and(|&ending| ending != NONE)
+        };
         let mut parts = self.row.parts_of(measure);
-        parts.any(|part| self.barline(part).is_some_and(speaks_of))
+        parts.any(|part| {
+            let stands = self.barline(part).is_some_and(speaks_of);
+            stands || of_passes && begins_ending(part)
+        })
     }
 
     /// The measure of a part.

@@ -20,7 +20,7 @@ use crate::board::{Al, Jump, Repeats, Sign};
 pub(super) struct Roads<'r, 's> {
     pub(super) hand: &'r Numbered<'s>,
     pub(super) shape: &'r Shape,
-    /// Its sections and endings that no other section has to do with.
+    /// Its sections that lie in no other, and its endings in which no other lies.
     pub(super) outermost: Outermost,
     /// Where the repeats and endings stand.
     pub(super) order: &'r Order,

@@ -204,10 +204,10 @@ fn lacks_partners(signs: &[Sign]) -> bool {
     if fines > 1 + goes_on || counted > 1 || endings > 0 && closing == 0 {
         return true;
     }
-    // Each start repeat needs an end repeat of its own, or a return in an ending.
+    // Each start repeat needs an end repeat of its own, or an ending.
     let starts = count(|sign| matches!(sign, Sign::StartRepeat));
     let ends = count(|sign| matches!(sign, Sign::EndRepeat(_)));
-    if starts > if endings > 0 { closing } else { ends } {
+    if starts > ends + endings {
         return true;
     }
     // A To Coda leads nowhere without its coda.
@@ -476,6 +476,38 @@ mod tests {
             let size = 3 + usize::try_from(chance.below(3)).unwrap();
             let hand: Vec<&str> = (0..size).map(|_| chance.one(&ALPHABET).unwrap()).collect();
             found += hold(&hand, if size > 4 { 5 } else { 6 });
+        }
+        assert!(found > 100, "{found}");
+    }
+
+    /// Signs with which roads are in vain where they begin or lead back: endings, and returns that name their times or have repeats played.
+    const IN_VAIN: [&str; 15] = [
+        "[1.",
+        "[2.",
+        "[3.",
+        "[1,2.",
+        ":|",
+        "|:",
+        ":|(on-return play)",
+        "D.C.(arrivals 1 2)",
+        "D.C.(passes 1)",
+        "D.C. con rep.",
+        "D.S.",
+        "segno",
+        "Fine(arrivals 2)",
+        "To Coda(arrivals 2)",
+        "coda",
+    ];
+
+    #[test]
+    fn roads_left_for_being_in_vain_lose_none() {
+        let mut chance = Chance::new(7, 0);
+        let mut found = 0;
+        for _ in 0..400 {
+            let size = 4 + usize::try_from(chance.below(3)).unwrap();
+            let mut hand = vec!["[1.", "D.C.(arrivals 1 2)"];
+            hand.extend((2..size).map(|_| chance.one(&IN_VAIN).unwrap()));
+            found += hold(&hand, if size > 5 { 4 } else { 5 });
         }
         assert!(found > 100, "{found}");
     }

@@ -3,7 +3,8 @@
 //!
 //! The passes of a section that no other section holds rise, as long as no return begins it anew. So an ending that is not for the last of
 //! them is played once on each of its passes at most, and not again when these are past; and without an end repeat each further pass needs a
-//! return that is still to be obeyed. All is reckoned in favour of the road: one that is left is of no use, one that is followed may be.
+//! return that is still to be obeyed. A leg comes into each such section once, for a coda stands behind the To Coda that leads to it
+//! (rulebook 10.13). All is reckoned in favour of the road: one that is left is of no use, one that is followed may be.
 
 use super::numbered::{Signs, Times, numbers};
 use super::road::Roads;
@@ -98,7 +99,7 @@ impl Roads<'_, '_> {
             return false;
         }
         let unlaid = self.hand.loose & self.hand.leaving & !stand.laid;
-        // When all of these stand there is one road, and to follow it to its end takes no longer than to ask.
+        // When all leaving signs are laid and a return has been obeyed there is one road, and to follow it to its end takes no longer than to ask.
         if unlaid == 0 && stand.obeyed != 0 {
             return false;
         }
@@ -203,15 +204,15 @@ impl Roads<'_, '_> {
             return false;
         };
         let own = self.shape.sections.get(usize::from(block.end)).copied();
-        let bit = 1_u16.checked_shl(block.end.into()).unwrap_or(0);
-        let Some(own) = own.filter(|_| self.outermost.sections & bit != 0) else {
+        let section = 1_u16.checked_shl(block.end.into()).unwrap_or(0);
+        let Some(own) = own.filter(|_| self.outermost.sections & section != 0) else {
             return false;
         };
         let passes = coming(own, block.end).passes & !(1 << own.passes);
-        let bit = 1_u32.checked_shl(block.over.into()).unwrap_or(0);
+        let ending = 1_u32.checked_shl(block.over.into()).unwrap_or(0);
         let over = self.shape.endings.get(usize::from(block.over));
         let over =
-            over.filter(|over| over.section == block.end && self.outermost.endings & bit != 0);
+            over.filter(|over| over.section == block.end && self.outermost.endings & ending != 0);
         over.map_or(passes, |ending| passes & ending.passes) == 0
     }
 
