@@ -123,6 +123,10 @@ fn of_ideas_that_come_as_near_the_one_that_shows_itself_there_is_first() {
     let (ideas, _) = explained(line, "1 2 4");
     assert_eq!(ideas[0], "fine-on-the-first-leg");
     assert!(ideas.contains(&"stops-at-jump".to_owned()), "{ideas:?}");
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 4" }));
+    let explained = &answer["answers"][0]["explanations"];
+    assert_eq!(explained[0]["shows-later"], json!(null));
+    assert_eq!(explained[1]["shows-later"], json!(true));
 }
 
 /// Common practice, no source: nobody passes an end repeat by and obeys it too often.

@@ -162,8 +162,8 @@ pub(crate) fn questions_on(board: &Board, laid: &Laid, length: PartIndex) -> Vec
     let base = own.over(Reading::default());
     let open = |question| !own.answers(question);
     // The two questions of where a section is are asked together: an answer to one can make the other matter.
-    let of_sections = [Question::LoneEndRepeat, Question::Nested].map(|it| open(it).then_some(it));
-    let asked: Vec<Question> = of_sections.into_iter().flatten().collect();
+    let mut asked = vec![Question::LoneEndRepeat, Question::Nested];
+    asked.retain(|&question| open(question));
     let scanned: Vec<(Reading, Sections)> = base
         .varied(&asked)
         .into_iter()

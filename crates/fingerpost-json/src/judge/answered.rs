@@ -206,6 +206,9 @@ pub struct ExplanationAnswer {
     /// For `up-to`: how many steps from the beginning are explained.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub steps: Option<usize>,
+    /// For `but-for-slips`: whether it shows itself only behind the first wrong step, of which it says nothing then.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub shows_later: bool,
 }
 
 /// A misunderstanding, by its name.
@@ -391,6 +394,7 @@ fn explanation(explanation: &Explanation) -> ExplanationAnswer {
         fit,
         slips,
         steps,
+        shows_later: explanation.shows_later,
     }
 }
 

@@ -275,9 +275,7 @@ impl<'s> Search<'s> {
                 fit: Fit::Whole,
                 shows_later: false,
             });
-            let all: Vec<Explanation> = all.collect();
-            let right_for = in_common(self.answer, right);
-            self.placed(all, right_for)
+            self.placed(all, right)
         };
         let from_beginning = slips(&mut self.rows, self.answer, right, Some(0));
         let is_nearer = |slips| from_right.is_none_or(|whole| slips < whole);
@@ -341,20 +339,20 @@ impl<'s> Search<'s> {
         whole
     }
 
-    /// Explanations that show themselves where the answer first goes wrong, which has so many right steps before it.
+    /// Explanations that show themselves where the answer first goes wrong.
     fn placed(
         &mut self,
-        explained: Vec<Explanation>,
-        right_for: usize,
+        explained: impl Iterator<Item = Explanation>,
+        right: &[Key],
     ) -> Vec<(Away, Explanation)> {
         self.set_out(Changes::NONE);
+        let right_for = in_common(self.answer, right);
         let before = (0..right_for).map_while(|_| self.step()).last();
         let before = before.map(|(stand, _)| self.course.measure(stand.part));
         let is_elsewhere = |it: &Explanation| {
             let first = it.ideas.first().zip(before);
             first.is_some_and(|(&idea, measure)| !self.course.has_sign_of(idea, measure))
         };
-        let explained = explained.into_iter();
         explained.map(|it| ((0, is_elsewhere(&it)), it)).collect()
     }
 

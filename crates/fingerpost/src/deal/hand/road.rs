@@ -258,17 +258,27 @@ impl Roads<'_, '_> {
     /// Whether the road comes to its end where a sign is obeyed: at a Fine, or at a segno at which it is left, when it does not go on to a coda.
     fn ends(&self, stand: &Stand, number: u8) -> bool {
         let bit: Signs = 1 << number;
-        let [counted, ..] = self.hand.turns(0).counted;
         (self.hand.jumps | self.hand.to_codas) & bit == 0
-            && (stand.goes_on_to.is_none() || counted & bit != 0)
+            && self.coda_after(stand, number).is_none()
+    }
+
+    /// The coda to which the road goes on from a Fine, or from a segno at which it is left; none where that is the end. A Fine that names its
+    /// arrivals is the end.
+    fn coda_after(&self, stand: &Stand, number: u8) -> Option<u8> {
+        let [counted, ..] = self.hand.turns(0).counted;
+        stand.goes_on_to.filter(|_| counted & 1 << number == 0)
+    }
+
+    /// Whether all signs are laid, but for these, and all returns and end repeats have been obeyed.
+    fn leaves_nothing_but(&self, stand: &Stand, these: Signs) -> bool {
+        self.hand.loose & !stand.laid & !these == 0
+            && self.hand.jumps & !stand.obeyed == 0
+            && stand.made == self.shape.ends
     }
 
     /// Whether the road comes to its end where a sign is laid, with others in the hand or not obeyed.
     fn ends_too_early(&self, stand: &Stand, number: u8) -> bool {
-        let is_last = self.hand.loose & !stand.laid == 1 << number
-            && self.hand.jumps & !stand.obeyed == 0
-            && stand.made == self.shape.ends;
-        !is_last && self.ends(stand, number)
+        !self.leaves_nothing_but(stand, 1 << number) && self.ends(stand, number)
     }
 
     /// Whether a sign is the first of the equal ones that are still in the hand: they are not told apart.
@@ -424,12 +434,11 @@ impl Roads<'_, '_> {
             stand.fine_is_armed |= stand.coda_arms_fine;
             self.hand.leads_to(number)
         } else {
-            // A Fine or a segno: the end, or on to the coda. A Fine that names its arrivals is the end.
-            let [counted, ..] = self.hand.turns(0).counted;
-            let coda = stand.goes_on_to.take().filter(|_| counted & bit == 0);
-            let Some(coda) = coda else {
+            // A Fine or a segno: the end, or on to the coda.
+            let Some(coda) = self.coda_after(stand, number) else {
                 return self.end(stand);
             };
+            stand.goes_on_to = None;
             stand.until = None;
             stand.fine_is_armed = true;
             Some(coda)
@@ -513,10 +522,7 @@ impl Roads<'_, '_> {
 
     /// The road has come to its end: tells of the order when nothing is left out.
     fn end(&mut self, stand: &Stand) -> Ended {
-        let hand = self.hand;
-        let is_whole = hand.loose & !stand.laid == 0
-            && hand.jumps & !stand.obeyed == 0
-            && stand.made == self.shape.ends
+        let is_whole = self.leaves_nothing_but(stand, 0)
             && stand.played == between(0, stand.length)
             && self.is_come_back_to(stand);
         if !is_whole {
