@@ -3,9 +3,11 @@
 mod acting;
 mod brackets;
 mod judged;
+mod last;
 mod numbered;
 mod order;
 mod over;
+mod quietly;
 mod road;
 mod search;
 mod shape;

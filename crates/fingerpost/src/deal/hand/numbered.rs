@@ -65,9 +65,10 @@ pub(super) struct Numbered<'s> {
 pub(super) fn numbers(bits: impl Into<u32>) -> impl Iterator<Item = u8> {
     let mut bits = bits.into();
     std::iter::from_fn(move || {
-        let lowest = bits.trailing_zeros();
+        let [lowest, ..] = bits.trailing_zeros().to_le_bytes();
+        let is_set = bits != 0;
         bits &= bits.wrapping_sub(1);
-        u8::try_from(lowest).ok().filter(|&lowest| lowest < 32)
+        is_set.then_some(lowest)
     })
 }
 

@@ -8,8 +8,10 @@
 
 use std::cell::Cell;
 
+use super::last::{Came, Rest};
 use super::numbered::{Numbered, Signs, numbers};
 use super::order::Order;
+use super::quietly::OnPasses;
 use super::search::{Ended, spend};
 use super::shape::{Block, NONE, Shape};
 use super::stand::{Counts, Few, Part, Stand, between};
@@ -22,10 +24,18 @@ pub(super) struct Roads<'r, 's> {
     pub(super) shape: &'r Shape,
     /// Its sections that lie in no other, and its endings in which no other lies.
     pub(super) outermost: Outermost,
+    /// What each pass of its sections is like.
+    pub(super) on_passes: OnPasses,
     /// Where the repeats and endings stand.
     pub(super) order: &'r Order,
+    /// Whether the hand has places to land at.
+    pub(super) lands: bool,
     /// The most measures that there may be.
     pub(super) most: u8,
+    /// What the road comes to behind the last sign, and whether that is being asked.
+    pub(super) rest: Option<Rest>,
+    pub(super) is_trial: bool,
+    pub(super) came: Option<Came>,
     /// The order that is told of.
     pub(super) made: &'r mut Order,
     /// How many roads may still be begun.
@@ -100,13 +110,17 @@ impl Roads<'_, '_> {
     }
 
     /// Follows the road from a place, and all roads that part from it.
-    fn follow(&mut self, stand: &mut Stand, mut next: Next) -> Ended {
+    pub(super) fn follow(&mut self, stand: &mut Stand, mut next: Next) -> Ended {
         if !spend(self.left) {
             return Ended::TooMany;
         }
+        self.rest = None;
         // Where signs name their times much is played in vain, so that it pays to ask more often what is played quietly.
         let has_times = self.hand.with_times != 0;
+        let unlaid = self.hand.loose & !stand.laid;
+        let may_pass = unlaid & self.hand.with_times == 0 && stand.until.is_none();
         let mut is_fresh = true;
+        let mut is_mark = false;
         loop {
             let part = match next {
                 Next::On(to) | Next::Back(to) => {
@@ -131,10 +145,14 @@ impl Roads<'_, '_> {
                 return Ended::All;
             };
             let begins = stand.first.get(here.block) == part;
-            if has_times && (is_fresh || begins) || block.starts && begins {
+            let asks = has_times && (is_fresh || begins) || block.starts && begins;
+            let asks = asks && may_pass && !is_mark;
+            is_mark = false;
+            if asks {
                 is_fresh = false;
-                if let Some(then) = self.pass_quietly(stand, part, block) {
-                    next = then;
+                if let Some(quietly) = self.pass_quietly(stand, part, block) {
+                    next = quietly.next;
+                    is_mark = quietly.is_mark;
                     continue;
                 }
             }
@@ -153,11 +171,9 @@ impl Roads<'_, '_> {
             now.not_inside |= loose;
             now.arrived = here.arrived_next();
             let is_last = stand.first.get(here.block + 1) == part + 1;
-            // Jumps at the ends of endings stand already.
-            let takes_jumps = !(is_last && block.closes);
             let turns = self.hand.turns(block.around);
             if acting & turns.any_counted != 0 {
-                if let Some(ended) = self.ask(stand, part, acting, &turns.counted, takes_jumps) {
+                if let Some(ended) = self.ask(stand, part, acting, &turns.counted) {
                     return ended;
                 }
             }
@@ -170,7 +186,7 @@ impl Roads<'_, '_> {
             }
             next = Next::On(part + 1);
             if acting & !turns.any_counted != 0 {
-                if let Some(ended) = self.ask(stand, part, acting, &turns.others, takes_jumps) {
+                if let Some(ended) = self.ask(stand, part, acting, &turns.others) {
                     return ended;
                 }
             }
@@ -190,7 +206,6 @@ impl Roads<'_, '_> {
         part: u8,
         acting: Signs,
         turns: &[Signs],
-        takes_jumps: bool,
     ) -> Option<Ended> {
         for asked in turns {
             for number in numbers(asked & acting) {
@@ -204,17 +219,20 @@ impl Roads<'_, '_> {
                 }
                 let is_jump = self.hand.jumps & bit != 0;
                 let crowded = self.hand.equal(number) & here.at_end != 0
-                    || is_jump && !(takes_jumps && self.is_apart(number, here));
+                    || is_jump && !self.takes_jump(stand, part, number);
                 let is_laid = !crowded
                     && self.is_first_of_equal(stand, number)
                     && !self.ends_too_early(stand, number);
                 if is_laid {
-                    let mut with = *stand;
-                    with.lay(number, part + 1);
-                    with.parts.of(part).at_end |= bit;
-                    match self.obey(&mut with, number, part) {
-                        Ended::All => {}
-                        ended => return Some(ended),
+                    let ended = self.lay_last(stand, number, part, false);
+                    let ended = ended.unwrap_or_else(|| {
+                        let mut with = *stand;
+                        with.lay(number, part + 1);
+                        with.parts.of(part).at_end |= bit;
+                        self.obey(&mut with, number, part)
+                    });
+                    if ended != Ended::All {
+                        return Some(ended);
                     }
                 }
                 stand.parts.of(part).not_at_end |= bit;
@@ -223,11 +241,15 @@ impl Roads<'_, '_> {
         None
     }
 
-    /// Whether a jump may stand at the end of a part with those that stand there.
-    fn is_apart(&self, number: u8, part: Part) -> bool {
-        let around = self.block(part).map_or(0, |block| block.around);
-        let jumps = part.at_end & self.hand.jumps;
-        self.hand.is_apart(number, jumps, around)
+    /// Whether a jump may stand at the end of a part with those that stand there. At the ends of endings they stand already.
+    fn takes_jump(&self, stand: &Stand, part: u8, number: u8) -> bool {
+        let here = stand.parts.get(part);
+        let is_last = stand.first.get(here.block + 1) == part + 1;
+        let Some(block) = self.block(here).filter(|it| !(is_last && it.closes)) else {
+            return false;
+        };
+        let jumps = here.at_end & self.hand.jumps;
+        self.hand.is_apart(number, jumps, block.around)
     }
 
     /// Leaves the road at a segno where a part begins, if it stands there or may; the sections that begin with it are not entered. How it has
@@ -311,20 +333,22 @@ impl Roads<'_, '_> {
                         || stand.played & 1 << part == 0 && self.ends(stand, number))
                     && self.is_first_of_equal(stand, number);
                 if is_laid {
-                    let mut with = *stand;
-                    with.part_at(part);
-                    with.played |= 1 << part;
-                    let front = with.parts.of(part);
-                    front.not_inside |= loose;
-                    front.not_at_end |= before;
-                    front.arrived = here.arrived_next();
-                    with.lay(number, part + 1);
-                    let ended = if leaving & bit == 0 {
-                        self.obey(&mut with, number, part + 1)
-                    } else {
+                    let ended = self.lay_last(stand, number, part, true);
+                    let ended = ended.unwrap_or_else(|| {
+                        let mut with = *stand;
+                        with.part_at(part);
+                        with.played |= 1 << part;
+                        let front = with.parts.of(part);
+                        front.not_inside |= loose;
+                        front.not_at_end |= before;
+                        front.arrived = here.arrived_next();
+                        with.lay(number, part + 1);
+                        if leaving & bit == 0 {
+                            return self.obey(&mut with, number, part + 1);
+                        }
                         with.parts.of(part).at_end = bit;
                         self.obey(&mut with, number, part)
-                    };
+                    });
                     if ended != Ended::All {
                         return ended;
                     }
@@ -420,6 +444,10 @@ impl Roads<'_, '_> {
             self.use_up(stand, number, part);
             stand.counts.leave_all_but(0);
             self.arm(stand, number, jump);
+            // Without places to land at nothing that is still to come can spoil what is whole.
+            if !self.lands && !self.is_trial && self.is_whole(stand) {
+                return self.tell(stand);
+            }
             if self.is_in_vain(stand) {
                 return Ended::All;
             }
@@ -502,7 +530,7 @@ impl Roads<'_, '_> {
     }
 
     /// What a jump arms, in place of what the last one has armed.
-    fn arm(&self, stand: &mut Stand, number: u8, jump: &Jump) {
+    pub(super) fn arm(&self, stand: &mut Stand, number: u8, jump: &Jump) {
         stand.returns = Some(jump.repeats.unwrap_or(Repeats::Skip));
         stand.fine_is_armed = matches!(jump.al, None | Some(Al::Fine));
         stand.coda_arms_fine = jump.al == Some(Al::Coda);
@@ -522,12 +550,29 @@ impl Roads<'_, '_> {
 
     /// The road has come to its end: tells of the order when nothing is left out.
     fn end(&mut self, stand: &Stand) -> Ended {
-        let is_whole = self.leaves_nothing_but(stand, 0)
-            && stand.played == between(0, stand.length)
-            && self.is_come_back_to(stand);
-        if !is_whole {
-            return Ended::All;
+        if self.is_trial {
+            self.came = Some(Came {
+                played: stand.played,
+                made: stand.made,
+                obeyed: stand.obeyed,
+            });
+            Ended::All
+        } else if self.is_whole(stand) {
+            self.tell(stand)
+        } else {
+            Ended::All
         }
+    }
+
+    /// Whether nothing is left out.
+    fn is_whole(&self, stand: &Stand) -> bool {
+        self.leaves_nothing_but(stand, 0)
+            && stand.played == between(0, stand.length)
+            && self.is_come_back_to(stand)
+    }
+
+    /// Tells of the order that the signs have come to stand in.
+    pub(super) fn tell(&mut self, stand: &Stand) -> Ended {
         self.put_order(stand);
         if (self.found)(self.made) {
             Ended::All
@@ -537,7 +582,7 @@ impl Roads<'_, '_> {
     }
 
     /// Whether a return leads over each section that has nothing else to play it on another pass.
-    fn is_come_back_to(&self, stand: &Stand) -> bool {
+    pub(super) fn is_come_back_to(&self, stand: &Stand) -> bool {
         let block = |part: u8| stand.parts.get(part).block;
         let mut alone = self.shape.sections.iter().filter(|own| own.is_alone);
         alone.all(|own| {

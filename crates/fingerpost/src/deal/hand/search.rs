@@ -5,6 +5,7 @@ use std::cell::Cell;
 use super::judged::judged;
 use super::numbered::{Numbered, comebacks, latest};
 use super::order::{Order, choices};
+use super::quietly::OnPasses;
 use super::road::Roads;
 use super::shape::{Shape, Shapes, shapes};
 use super::vain::Outermost;
@@ -157,14 +158,22 @@ fn roads(
     };
     let is_return = |sign: &Sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_));
     let returns = signs.iter().enumerate().filter(|(_, sign)| is_return(sign));
+    let lands = signs
+        .iter()
+        .any(|sign| matches!(sign, Sign::Segno(_) | Sign::Coda(_)));
     let mut made = Order::empty();
     let mut follow = |order: &Order, shape: &Shape| {
         let mut roads = Roads {
             hand: &hand,
             shape,
             outermost: Outermost::of(shape),
+            on_passes: OnPasses::of(shape),
             order,
+            lands,
             most: u8::try_from(judges.len()).unwrap_or(u8::MAX),
+            rest: None,
+            is_trial: false,
+            came: None,
             made: &mut made,
             left,
             found: &mut found,
@@ -176,9 +185,7 @@ fn roads(
         hand: &hand,
         shaping,
         returns: returns.map(|(number, _)| number).collect(),
-        lands: signs
-            .iter()
-            .any(|sign| matches!(sign, Sign::Segno(_) | Sign::Coda(_))),
+        lands,
         judges: &judges,
         left,
         then: &mut follow,

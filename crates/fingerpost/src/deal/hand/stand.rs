@@ -3,10 +3,10 @@
 use super::numbered::{Signs, Times, numbers};
 use crate::board::Repeats;
 
-/// More barlines than the signs of a hand can have, those included that are tried as missing.
-const MOST_PARTS: usize = 24;
+/// More barlines than the signs of a hand can have, those included that are tried as missing. All these are powers of two.
+const MOST_PARTS: usize = 32;
 /// More sections than they can make, and more signs.
-const MOST_SECTIONS: usize = 16;
+pub(super) const MOST_SECTIONS: usize = 16;
 const MOST_SIGNS: usize = 16;
 
 /// A measure between two barlines.
@@ -23,7 +23,7 @@ pub(super) struct Part {
 }
 
 /// A short list kept in place. What lies beyond it is as it began.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) struct Few<T, const N: usize>([T; N]);
 
 /// Where the counting of passes stands.
@@ -73,13 +73,17 @@ impl<T: Copy + Default, const N: usize> Few<T, N> {
     }
 
     pub(super) fn get(&self, at: u8) -> T {
-        self.0.get(usize::from(at)).copied().unwrap_or_default()
+        self.0[Self::place(at)]
     }
 
     pub(super) fn of(&mut self, at: u8) -> &mut T {
-        let last = N - 1;
-        // cannot fail: no list is empty, and the index is not beyond the last entry.
-        &mut self.0[usize::from(at).min(last)]
+        &mut self.0[Self::place(at)]
+    }
+
+    /// cannot fail: the length is a power of two, so that no place lies beyond it.
+    fn place(at: u8) -> usize {
+        const { assert!(N.is_power_of_two()) };
+        usize::from(at) & (N - 1)
     }
 }
 
