@@ -2,7 +2,7 @@
 
 use std::cell::Cell;
 
-use super::order::{Order, choices};
+use super::order::{Make, Order, choices};
 use super::search::{Ended, rank, spend};
 use super::shape::{OF_PLACES, fits, shapes};
 use crate::board::{Board, Jump, Sign};
@@ -22,7 +22,7 @@ struct Search<'s> {
     /// How many orders may still be looked at.
     left: &'s Cell<u64>,
     /// What is done with an order that is legal; whether to go on.
-    found: &'s mut dyn FnMut(&Order, u64) -> bool,
+    found: &'s mut dyn FnMut(Make<'_>, u64) -> bool,
     /// How many signs shape the repeats; they come first.
     shaping: usize,
     /// Whether the hand has a D.C. or D.S.
@@ -40,7 +40,7 @@ pub(super) fn judged(
     measures: u16,
     left: &Cell<u64>,
     leaves_early: bool,
-    found: &mut dyn FnMut(&Order, u64) -> bool,
+    found: &mut dyn FnMut(Make<'_>, u64) -> bool,
 ) -> Ended {
     let twin = |at: usize| {
         let before = signs.get(..at)?;
@@ -170,7 +170,7 @@ impl Search<'_> {
             u64::from(self.measures.saturating_sub(1)),
             u64::from(order.measures) - 1,
         );
-        if (self.found)(order, ways) {
+        if (self.found)(&|| order.clone(), ways) {
             Ended::All
         } else {
             Ended::Enough

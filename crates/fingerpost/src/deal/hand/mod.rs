@@ -223,16 +223,17 @@ impl Hand {
         let mut slots: Vec<Drawn> = (0..draws).map(|_| Drawn::default()).collect();
         let mut first_change = 0;
         let left = Cell::new(MOST_ORDERS);
-        let ended = search(&self.road, &boards, measures, &left, &mut |order, ways| {
+        let ended = search(&self.road, &boards, measures, &left, &mut |make, ways| {
             let ways = if self.over.is_empty() {
                 ways
             } else {
-                over::ways(&self.over, order, &self.road, measures)
+                over::ways(&self.over, &make(), &self.road, measures)
             };
             sum = sum.saturating_add(ways);
             if sum > first_change {
+                let order = make();
                 for slot in &mut slots {
-                    slot.meet(order, sum, chance);
+                    slot.meet(&order, sum, chance);
                 }
                 let changes = slots.iter().map(|slot| slot.until);
                 first_change = changes.min().unwrap_or(u64::MAX);
@@ -285,8 +286,9 @@ impl Hand {
             boards,
             MOST_MEASURES_FOR_HAND,
             left,
-            &mut |order, _| {
-                let ways = over::ways(&self.over, order, &self.road, large.max(order.measures));
+            &mut |make, _| {
+                let order = make();
+                let ways = over::ways(&self.over, &order, &self.road, large.max(order.measures));
                 found = ways > 0;
                 !found
             },

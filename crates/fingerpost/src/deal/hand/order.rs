@@ -24,6 +24,9 @@ enum Barline {
     New(u16),
 }
 
+/// Makes the order that has been found: few of them are looked at more closely than that they are counted.
+pub(super) type Make<'m> = &'m dyn Fn() -> Order;
+
 impl Order {
     /// No signs, on one measure.
     pub(super) fn empty() -> Order {

@@ -10,10 +10,10 @@ use std::cell::Cell;
 
 use super::last::{Came, Rest};
 use super::numbered::{Numbered, Signs, numbers};
-use super::order::Order;
+use super::order::{Make, Order};
 use super::quietly::OnPasses;
 use super::search::{Ended, spend};
-use super::shape::{Block, NONE, Shape};
+use super::shape::{Block, NONE, Shape, few};
 use super::stand::{Counts, Few, Part, Stand, between};
 use super::vain::Outermost;
 use crate::board::{Al, Jump, Repeats, Sign};
@@ -36,12 +36,10 @@ pub(super) struct Roads<'r, 's> {
     pub(super) rest: Option<Rest>,
     pub(super) is_trial: bool,
     pub(super) came: Option<Came>,
-    /// The order that is told of.
-    pub(super) made: &'r mut Order,
     /// How many roads may still be begun.
     pub(super) left: &'r Cell<u64>,
     /// What is done with an order in which every sign plays its part and every measure is played; whether to go on.
-    pub(super) found: &'r mut dyn FnMut(&Order) -> bool,
+    pub(super) found: &'r mut dyn FnMut(Make<'_>, u8) -> bool,
 }
 
 /// Where the road goes next.
@@ -61,7 +59,7 @@ impl Roads<'_, '_> {
         if self.hand.loose | self.hand.jumps == 0 && self.shape.is_played_through() {
             return if !spend(self.left) {
                 Ended::TooMany
-            } else if (self.found)(self.order) {
+            } else if (self.found)(&|| self.order.clone(), few(self.shape.blocks.len())) {
                 Ended::All
             } else {
                 Ended::Enough
@@ -445,8 +443,8 @@ impl Roads<'_, '_> {
             stand.counts.leave_all_but(0);
             self.arm(stand, number, jump);
             // Without places to land at nothing that is still to come can spoil what is whole.
-            if !self.lands && !self.is_trial && self.is_whole(stand) {
-                return self.tell(stand);
+            if !self.lands && self.is_played(stand) {
+                return self.end(stand);
             }
             if self.is_in_vain(stand) {
                 return Ended::All;
@@ -549,7 +547,7 @@ impl Roads<'_, '_> {
     }
 
     /// The road has come to its end: tells of the order when nothing is left out.
-    fn end(&mut self, stand: &Stand) -> Ended {
+    pub(super) fn end(&mut self, stand: &Stand) -> Ended {
         if self.is_trial {
             self.came = Some(Came {
                 played: stand.played,
@@ -566,15 +564,19 @@ impl Roads<'_, '_> {
 
     /// Whether nothing is left out.
     fn is_whole(&self, stand: &Stand) -> bool {
-        self.leaves_nothing_but(stand, 0)
-            && stand.played == between(0, stand.length)
-            && self.is_come_back_to(stand)
+        self.is_played(stand) && self.is_come_back_to(stand)
+    }
+
+    /// Whether all signs are laid and have been obeyed, and all measures played.
+    pub(super) fn is_played(&self, stand: &Stand) -> bool {
+        self.leaves_nothing_but(stand, 0) && stand.played == between(0, stand.length)
     }
 
     /// Tells of the order that the signs have come to stand in.
     pub(super) fn tell(&mut self, stand: &Stand) -> Ended {
-        self.put_order(stand);
-        if (self.found)(self.made) {
+        let (hand, shape, laid) = (self.hand, self.shape, self.order);
+        let make = || order_of(hand, shape, laid, stand);
+        if (self.found)(&make, stand.length) {
             Ended::All
         } else {
             Ended::Enough
@@ -592,21 +594,22 @@ impl Roads<'_, '_> {
             })
         })
     }
+}
 
-    /// Notes the order that the signs have come to stand in.
-    fn put_order(&mut self, stand: &Stand) {
-        let barline = |block: u16| {
-            let block = u8::try_from(block).unwrap_or(NONE);
-            u16::from(stand.first.get(block))
-        };
-        let shaped = self.order.spots.iter();
-        let shaped = shaped.map(|&(from, to)| (barline(from), barline(to)));
-        let loose = numbers(self.hand.loose | self.shape.returns).map(|number| {
-            let at = u16::from(stand.at.get(number));
-            (at, at)
-        });
-        self.made.measures = u16::from(stand.length);
-        self.made.spots.clear();
-        self.made.spots.extend(shaped.chain(loose));
+/// The order in which the signs have come to stand.
+fn order_of(hand: &Numbered<'_>, shape: &Shape, laid: &Order, stand: &Stand) -> Order {
+    let barline = |block: u16| {
+        let block = u8::try_from(block).unwrap_or(NONE);
+        u16::from(stand.first.get(block))
+    };
+    let shaped = laid.spots.iter();
+    let shaped = shaped.map(|&(from, to)| (barline(from), barline(to)));
+    let loose = numbers(hand.loose | shape.returns).map(|number| {
+        let at = u16::from(stand.at.get(number));
+        (at, at)
+    });
+    Order {
+        measures: u16::from(stand.length),
+        spots: shaped.chain(loose).collect(),
     }
 }

@@ -4,7 +4,7 @@ use std::cell::Cell;
 
 use super::judged::judged;
 use super::numbered::{Numbered, comebacks, latest};
-use super::order::{Order, choices};
+use super::order::{Make, Order, choices};
 use super::quietly::OnPasses;
 use super::road::Roads;
 use super::shape::{Shape, Shapes, shapes};
@@ -91,7 +91,7 @@ pub(super) fn search(
     boards: &[Board],
     measures: u16,
     left: &Cell<u64>,
-    found: &mut dyn FnMut(&Order, u64) -> bool,
+    found: &mut dyn FnMut(Make<'_>, u64) -> bool,
 ) -> Ended {
     if lacks_partners(signs) {
         return Ended::All;
@@ -102,9 +102,9 @@ pub(super) fn search(
     let ways: Vec<u64> = (0..=boards.len() as u64)
         .map(|inside| choices(u64::from(measures.max(1)) - 1, inside))
         .collect();
-    let mut found = |order: &Order| {
-        let inside = usize::from(order.measures) - 1;
-        found(order, ways.get(inside).copied().unwrap_or(0))
+    let mut found = |make: Make<'_>, measures: u8| {
+        let inside = usize::from(measures) - 1;
+        found(make, ways.get(inside).copied().unwrap_or(0))
     };
     roads(signs, boards, left, &mut found)
 }
@@ -141,7 +141,7 @@ fn roads(
     signs: &[Sign],
     boards: &[Board],
     left: &Cell<u64>,
-    found: &mut dyn FnMut(&Order) -> bool,
+    found: &mut dyn FnMut(Make<'_>, u8) -> bool,
 ) -> Ended {
     let shaping = signs.iter().take_while(|sign| shapes(sign)).count();
     let hand = Numbered::new(signs, shaping);
@@ -151,17 +151,16 @@ fn roads(
         Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.then == Some(Then::Coda),
         _ => false,
     });
-    let mut found = |order: &Order| {
-        let judge = judges.get(usize::from(order.measures) - 1);
-        let spoils = |judge: &Judge<'_>| judge.breaks_any(&order.markings(signs), &[OF_CODAS]);
-        goes_on && judge.is_some_and(spoils) || found(order)
+    let mut found = |make: Make<'_>, measures: u8| {
+        let judge = judges.get(usize::from(measures) - 1);
+        let spoils = |judge: &Judge<'_>| judge.breaks_any(&make().markings(signs), &[OF_CODAS]);
+        goes_on && judge.is_some_and(spoils) || found(make, measures)
     };
     let is_return = |sign: &Sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_));
     let returns = signs.iter().enumerate().filter(|(_, sign)| is_return(sign));
     let lands = signs
         .iter()
         .any(|sign| matches!(sign, Sign::Segno(_) | Sign::Coda(_)));
-    let mut made = Order::empty();
     let mut follow = |order: &Order, shape: &Shape| {
         let mut roads = Roads {
             hand: &hand,
@@ -174,7 +173,6 @@ fn roads(
             rest: None,
             is_trial: false,
             came: None,
-            made: &mut made,
             left,
             found: &mut found,
         };
@@ -291,11 +289,12 @@ mod tests {
     fn lines(
         signs: &[Sign],
         measures: u16,
-        search: impl FnOnce(&[Board], &mut dyn FnMut(&Order, u64) -> bool) -> Ended,
+        search: impl FnOnce(&[Board], &mut dyn FnMut(Make<'_>, u64) -> bool) -> Ended,
     ) -> Vec<String> {
         let boards = empty_boards(signs, measures);
         let mut found = Vec::new();
-        let ended = search(&boards, &mut |order, ways| {
+        let ended = search(&boards, &mut |make, ways| {
+            let order = make();
             let board = Board::builder([order.measures]).markings(order.markings(signs));
             let board = board.build().unwrap().canonical();
             found.push(format!("{} {ways}", board.to_line()));

@@ -48,6 +48,7 @@ impl Outermost {
 }
 
 /// What may still come of a section.
+#[derive(Clone, Copy)]
 struct Coming {
     /// The passes on which it may still be played.
     passes: Passes,
@@ -106,9 +107,15 @@ impl Roads<'_, '_> {
         let unmade = self.shape.ends & !stand.made;
         let unobeyed = self.shape.returns & !stand.obeyed;
         let mut comebacks = None;
-        let mut coming = |own: Repeated, section: u8| {
-            let comebacks = *comebacks.get_or_insert_with(|| self.comebacks(stand));
-            self.coming(stand, section, own, comebacks)
+        let mut known: Option<(u8, Coming)> = None;
+        let mut coming = |own: Repeated, section: u8| match known {
+            Some((of, coming)) if of == section => coming,
+            _ => {
+                let comebacks = *comebacks.get_or_insert_with(|| self.comebacks(stand));
+                let coming = self.coming(stand, section, own, comebacks);
+                known = Some((section, coming));
+                coming
+            }
         };
         let mut gone = 0;
         for (&ending, number) in self.shape.endings.iter().zip(0..) {
