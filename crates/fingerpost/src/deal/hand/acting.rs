@@ -50,6 +50,17 @@ impl Roads<'_, '_> {
         armed | meant | jumps & !stand.obeyed
     }
 
+    /// Whether a jump may stand at the end of a part with those that stand there. At the ends of endings they stand already.
+    pub(super) fn takes_jump(&self, stand: &Stand, part: u8, number: u8) -> bool {
+        let here = stand.parts.get(part);
+        let is_last = stand.first.get(here.block + 1) == part + 1;
+        let Some(block) = self.block(here).filter(|it| !(is_last && it.closes)) else {
+            return false;
+        };
+        let jumps = here.at_end & self.hand.jumps;
+        self.hand.is_apart(number, jumps, block.around)
+    }
+
     /// Whether every section around a block is on the last pass of a mark in it (rulebook 3.9).
     fn is_on_last_pass(&self, stand: &Stand, block: Block) -> bool {
         let over = self.shape.endings.get(usize::from(block.over));

@@ -21,8 +21,10 @@ pub(super) struct Turns {
 
 impl Turns {
     /// All of them, in this order.
-    pub(super) fn all(&self) -> impl Iterator<Item = Signs> + use<> {
-        self.counted.into_iter().chain(self.others)
+    pub(super) fn all(&self) -> [Signs; 7] {
+        let ([first, second, third], [fines, to_codas, listed, jumps]) =
+            (self.counted, self.others);
+        [first, second, third, fines, to_codas, listed, jumps]
     }
 }
 

@@ -114,7 +114,7 @@ impl Roads<'_, '_> {
         }
         self.rest = None;
         // Where signs name their times much is played in vain, so that it pays to ask more often what is played quietly.
-        let has_times = self.hand.with_times != 0;
+        let asks_often = self.hand.with_times != 0;
         let unlaid = self.hand.loose & !stand.laid;
         let may_pass = unlaid & self.hand.with_times == 0 && stand.until.is_none();
         let mut is_fresh = true;
@@ -122,7 +122,8 @@ impl Roads<'_, '_> {
         loop {
             let part = match next {
                 Next::On(to) | Next::Back(to) => {
-                    let Some((part, before)) = self.go_on(stand, to) else {
+                    let mut before = None;
+                    let Some(part) = self.go_on(stand, to, &mut before) else {
                         return self.end(stand);
                     };
                     // An al Segno does not leave where the road is led to just this part (rulebook 4.7).
@@ -143,7 +144,7 @@ impl Roads<'_, '_> {
                 return Ended::All;
             };
             let begins = stand.first.get(here.block) == part;
-            let asks = has_times && (is_fresh || begins) || block.starts && begins;
+            let asks = asks_often && (is_fresh || begins) || block.starts && begins;
             let asks = asks && may_pass && !is_mark;
             is_mark = false;
             if asks {
@@ -157,7 +158,7 @@ impl Roads<'_, '_> {
             is_fresh = here.at_end != 0;
             let acting = self.acting(stand, part, block);
             let until = stand.until.map_or(0, |segno| 1 << segno);
-            let loose = self.hand.loose & !stand.laid & (acting | until);
+            let loose = unlaid & (acting | until);
             if loose & !here.not_inside != 0 && stand.length < self.most {
                 match self.leave_inside(stand, part, loose) {
                     Ended::All => {}
@@ -171,7 +172,8 @@ impl Roads<'_, '_> {
             let is_last = stand.first.get(here.block + 1) == part + 1;
             let turns = self.hand.turns(block.around);
             if acting & turns.any_counted != 0 {
-                if let Some(ended) = self.ask(stand, part, acting, &turns.counted) {
+                let counted = acting & turns.any_counted;
+                if let Some(ended) = self.ask(stand, part, counted, &turns.counted) {
                     return ended;
                 }
             }
@@ -184,7 +186,8 @@ impl Roads<'_, '_> {
             }
             next = Next::On(part + 1);
             if acting & !turns.any_counted != 0 {
-                if let Some(ended) = self.ask(stand, part, acting, &turns.others) {
+                let others = acting & !turns.any_counted;
+                if let Some(ended) = self.ask(stand, part, others, &turns.others) {
                     return ended;
                 }
             }
@@ -205,6 +208,12 @@ impl Roads<'_, '_> {
         acting: Signs,
         turns: &[Signs],
     ) -> Option<Ended> {
+        // One sign is asked at once.
+        let turns = if acting.is_power_of_two() {
+            std::slice::from_ref(&acting)
+        } else {
+            turns
+        };
         for asked in turns {
             for number in numbers(asked & acting) {
                 let bit: Signs = 1 << number;
@@ -237,17 +246,6 @@ impl Roads<'_, '_> {
             }
         }
         None
-    }
-
-    /// Whether a jump may stand at the end of a part with those that stand there. At the ends of endings they stand already.
-    fn takes_jump(&self, stand: &Stand, part: u8, number: u8) -> bool {
-        let here = stand.parts.get(part);
-        let is_last = stand.first.get(here.block + 1) == part + 1;
-        let Some(block) = self.block(here).filter(|it| !(is_last && it.closes)) else {
-            return false;
-        };
-        let jumps = here.at_end & self.hand.jumps;
-        self.hand.is_apart(number, jumps, block.around)
     }
 
     /// Leaves the road at a segno where a part begins, if it stands there or may; the sections that begin with it are not entered. How it has
@@ -322,7 +320,8 @@ impl Roads<'_, '_> {
         // What is asked before it would have been obeyed there; a segno comes behind the barline.
         let mut before = 0;
         let leaving = self.hand.leaving;
-        for asked in turns.all().chain([self.hand.loose & !leaving]) {
+        let segnos = self.hand.loose & !leaving;
+        for asked in turns.all().into_iter().chain([segnos]) {
             for number in numbers(asked & loose) {
                 let bit: Signs = 1 << number;
                 let is_laid = here.not_inside & bit == 0
@@ -357,26 +356,28 @@ impl Roads<'_, '_> {
         Ended::All
     }
 
-    /// Goes on to a part, over the endings that are not played now; `None` beyond the board. Beside it: the counts before
-    /// the sections that begin with that part were entered, when the road may be left at a segno there.
-    fn go_on(&self, stand: &mut Stand, mut part: u8) -> Option<(u8, Option<Counts>)> {
+    /// Goes on to a part, over the endings that are not played now; `None` beyond the board. `before` becomes the counts before
+    /// the sections that begin with that part were entered, where there are any.
+    fn go_on(&self, stand: &mut Stand, mut part: u8, before: &mut Option<Counts>) -> Option<u8> {
         while part < stand.length {
             let here = stand.parts.get(part);
             let block = self.block(here)?;
-            let mut before = None;
             if stand.counts.active != block.around {
                 stand.counts.leave_all_but(block.around);
-                before = stand.until.map(|_| stand.counts);
+                if stand.until.is_some() {
+                    *before = Some(stand.counts);
+                }
                 self.enter(stand, block.around);
             }
-            if stand.first.get(here.block) == part && block.begins != NONE {
+            if block.begins != NONE && stand.first.get(here.block) == part {
                 let ending = self.shape.endings.get(usize::from(block.begins))?;
                 if ending.passes & 1 << stand.counts.pass.get(ending.section) == 0 {
                     part = stand.first.get(ending.last + 1);
+                    *before = None;
                     continue;
                 }
             }
-            return Some((part, before));
+            return Some(part);
         }
         None
     }
@@ -574,8 +575,8 @@ impl Roads<'_, '_> {
 
     /// Tells of the order that the signs have come to stand in.
     pub(super) fn tell(&mut self, stand: &Stand) -> Ended {
-        let (hand, shape, laid) = (self.hand, self.shape, self.order);
-        let make = || order_of(hand, shape, laid, stand);
+        let (loose, laid) = (self.hand.loose | self.shape.returns, self.order);
+        let make = || stand.order(laid, loose);
         if (self.found)(&make, stand.length) {
             Ended::All
         } else {
@@ -593,23 +594,5 @@ impl Roads<'_, '_> {
                 own.start <= block(stand.at.get(jump) - 1) && block(to) <= own.end
             })
         })
-    }
-}
-
-/// The order in which the signs have come to stand.
-fn order_of(hand: &Numbered<'_>, shape: &Shape, laid: &Order, stand: &Stand) -> Order {
-    let barline = |block: u16| {
-        let block = u8::try_from(block).unwrap_or(NONE);
-        u16::from(stand.first.get(block))
-    };
-    let shaped = laid.spots.iter();
-    let shaped = shaped.map(|&(from, to)| (barline(from), barline(to)));
-    let loose = numbers(hand.loose | shape.returns).map(|number| {
-        let at = u16::from(stand.at.get(number));
-        (at, at)
-    });
-    Order {
-        measures: u16::from(stand.length),
-        spots: shaped.chain(loose).collect(),
     }
 }

@@ -1,6 +1,8 @@
 //! How far a road has come that is followed while signs are laid, and what is known of each measure.
 
 use super::numbered::{Signs, Times, numbers};
+use super::order::Order;
+use super::shape::NONE;
 use crate::board::Repeats;
 
 /// More barlines than the signs of a hand can have, those included that are tried as missing. All these are powers of two.
@@ -106,9 +108,8 @@ impl Stand {
 
     /// Makes two parts of one. What is known of the inside of the one holds of both and of the barline between them.
     pub(super) fn part_at(&mut self, part: u8) {
-        for at in (part..self.length).rev() {
-            *self.parts.of(at + 1) = self.parts.get(at);
-        }
+        let (from, to) = (usize::from(part), usize::from(self.length));
+        self.parts.0.copy_within(from..to, from + 1);
         let front = self.played & between(0, part + 1);
         self.played = front | (self.played & !between(0, part)) << 1;
         let front = self.parts.of(part);
@@ -119,9 +120,28 @@ impl Stand {
         for first in self.first.0.iter_mut().skip(usize::from(block) + 1) {
             *first += 1;
         }
-        for number in numbers(self.laid) {
-            let at = self.at.of(number);
+        for at in &mut self.at.0 {
             *at += u8::from(*at > part);
+        }
+    }
+}
+
+impl Stand {
+    /// The order in which the signs stand: the ones that shape the repeats where their blocks are, the loose ones where they are laid.
+    pub(super) fn order(&self, shaped: &Order, loose: Signs) -> Order {
+        let barline = |block: u16| {
+            let block = u8::try_from(block).unwrap_or(NONE);
+            u16::from(self.first.get(block))
+        };
+        let spots = shaped.spots.iter();
+        let spots = spots.map(|&(from, to)| (barline(from), barline(to)));
+        let loose = numbers(loose).map(|number| {
+            let at = u16::from(self.at.get(number));
+            (at, at)
+        });
+        Order {
+            measures: u16::from(self.length),
+            spots: spots.chain(loose).collect(),
         }
     }
 }
