@@ -8,7 +8,7 @@ use crate::board::Repeats;
 
 impl Roads<'_, '_> {
     /// The signs that are obeyed at the end of a part, and at barlines inside it, if they stand there now that the road comes there.
-    pub(super) fn acting(&self, stand: &Stand, part: u8, block: Block) -> Signs {
+    pub(super) fn acting(&self, stand: &Stand, part: u8, block: &Block) -> Signs {
         let here = stand.parts.get(part);
         // All others stand elsewhere.
         let asked = here.at_end | self.hand.loose & !stand.laid;
@@ -39,7 +39,7 @@ impl Roads<'_, '_> {
     }
 
     /// The signs that are obeyed on their last pass, if they stand there.
-    pub(super) fn plain(&self, stand: &Stand, block: Block) -> Signs {
+    pub(super) fn plain(&self, stand: &Stand, block: &Block) -> Signs {
         let [fines, to_codas, _, jumps] = self.hand.turns(block.around).others;
         let armed = if stand.fine_is_armed { fines } else { 0 };
         let meant = match self.hand.jumps {
@@ -62,7 +62,7 @@ impl Roads<'_, '_> {
     }
 
     /// Whether every section around a block is on the last pass of a mark in it (rulebook 3.9).
-    fn is_on_last_pass(&self, stand: &Stand, block: Block) -> bool {
+    fn is_on_last_pass(&self, stand: &Stand, block: &Block) -> bool {
         let over = self.shape.endings.get(usize::from(block.over));
         numbers(block.around).all(|number| {
             let last = match over {

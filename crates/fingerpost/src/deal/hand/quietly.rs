@@ -88,7 +88,7 @@ impl Roads<'_, '_> {
         &self,
         stand: &mut Stand,
         part: u8,
-        block: Block,
+        block: &Block,
     ) -> Option<Quietly> {
         let unlaid = self.hand.loose & !stand.laid;
         let live = self.plain(stand, block);

@@ -53,6 +53,13 @@ pub(super) enum Next {
     Landing(u8),
 }
 
+impl<'r> Roads<'r, '_> {
+    /// The block that holds a part.
+    pub(super) fn block(&self, part: Part) -> Option<&'r Block> {
+        self.shape.blocks.get(usize::from(part.block))
+    }
+}
+
 impl Roads<'_, '_> {
     /// Follows all roads.
     pub(super) fn follow_all(&mut self) -> Ended {
@@ -192,11 +199,6 @@ impl Roads<'_, '_> {
                 }
             }
         }
-    }
-
-    /// The block that holds a part.
-    pub(super) fn block(&self, part: Part) -> Option<Block> {
-        self.shape.blocks.get(usize::from(part.block)).copied()
     }
 
     /// Asks signs at the end of a part, kind by kind: those that stand there, and those in the hand that may. How it has ended when the road
