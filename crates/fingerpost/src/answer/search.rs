@@ -5,7 +5,8 @@ use std::collections::HashMap;
 use super::distance::{MOST_SLIPS, Rows, slips};
 use super::judge::{Explanation, Fit};
 use super::learner::{Changes, Course, Hands, Stand, Walk};
-use super::misunderstanding::Misunderstanding::{self, LandingOneOff};
+use super::misunderstanding::Misunderstanding::{self, JumpForEver, LandingOneOff};
+use crate::reading::Reading;
 use crate::route::{Cause, Octaves};
 
 /// A measure and the octave of each hand, as one number.
@@ -39,6 +40,13 @@ fn rank(ideas: &[Misunderstanding]) -> Vec<(u8, bool)> {
 /// How far an explanation is from where an answer first goes wrong: how many steps behind it shows itself, and whether no sign that it speaks of
 /// stands there.
 type Away = (usize, bool);
+
+/// A board as a learner walks it under another reading than the one asked for.
+#[derive(Clone, Debug)]
+pub(super) struct Other {
+    pub(super) reading: Reading,
+    pub(super) course: Course,
+}
 
 /// What a search has found.
 #[derive(Default)]
@@ -217,8 +225,9 @@ impl<'s> Search<'s> {
         }
     }
 
-    /// What explains the answer. `right` is the right order as far as it can matter, `length` the length of the whole.
-    pub(super) fn explain(mut self, right: &[Key], length: u64) -> Found {
+    /// What explains the answer. `right` is the right order as far as it can matter, `length` the length of the whole; `others` are the other
+    /// readings under which a misunderstanding may give the answer.
+    pub(super) fn explain(mut self, right: &[Key], length: u64, others: &[Other]) -> Found {
         let from_right = if right.len() as u64 == length {
             slips(&mut self.rows, self.answer, right, None)
         } else {
@@ -245,7 +254,13 @@ impl<'s> Search<'s> {
         } else {
             whole.iter().all(landing) && !has_own_leap(self.answer, self.answer, right)
         };
-        if may_be_two {
+        // To play as another published reading has it is no mistake: one misunderstanding is plainer than two.
+        let under = if may_be_two && whole.is_empty() {
+            self.under(others, right)
+        } else {
+            Vec::new()
+        };
+        if may_be_two && under.is_empty() {
             // One that explains all by itself needs no other beside it.
             let known = whole.first().map(|_| LandingOneOff);
             let others = singles.iter().filter(|(idea, _)| Some(*idea) != known);
@@ -256,7 +271,9 @@ impl<'s> Search<'s> {
         let few = few_slips(self.answer.len());
         let is_shorter = (self.answer.len() as u64) < length;
         let is_beginning = is_shorter && right.starts_with(self.answer);
-        let explained = if whole.is_empty() && is_beginning {
+        let explained = if !under.is_empty() {
+            under
+        } else if whole.is_empty() && is_beginning {
             Vec::new()
         } else if whole.is_empty() {
             let mut found = self.nearest(&singles, right, from_right);
@@ -274,6 +291,7 @@ impl<'s> Search<'s> {
                 ideas,
                 fit: Fit::Whole,
                 shows_later: false,
+                under: None,
             });
             self.placed(all, right)
         };
@@ -291,6 +309,30 @@ impl<'s> Search<'s> {
         }
     }
 
+    /// The single misunderstandings that give just the answer under other published readings: those nearest to the one asked for. A landing
+    /// missed that looks like walking on is likelier to be something else.
+    fn under(&self, others: &[Other], right: &[Key]) -> Vec<(Away, Explanation)> {
+        let has_leap = has_own_leap(self.answer, self.answer, right);
+        let mut explained: Vec<(Away, Explanation)> = Vec::new();
+        for other in others {
+            let search = Search::new(&other.course, self.answer, self.spelling);
+            let singles = search.just_so().explanations.into_iter();
+            let may_be = |it: &Explanation| has_leap || it.ideas[..] != [LandingOneOff];
+            let is_new =
+                |it: &Explanation| explained.iter().all(|(_, known)| known.ideas != it.ideas);
+            let found = singles.filter(|it| may_be(it) && is_new(it));
+            let under = Some(other.reading);
+            let found: Vec<_> = found
+                .map(|it| ((0, false), Explanation { under, ..it }))
+                .collect();
+            explained.extend(found);
+            if !explained.is_empty() {
+                break;
+            }
+        }
+        explained
+    }
+
     /// The single misunderstandings that give just the answer.
     pub(super) fn just_so(mut self) -> Found {
         let octaves = self.spelling.octaves;
@@ -300,6 +342,7 @@ impl<'s> Search<'s> {
             ideas: vec![idea],
             fit: Fit::Whole,
             shows_later: false,
+            under: None,
         });
         let explained = explained.map(|it| ((0, false), it)).collect();
         Found::of(explained, None)
@@ -326,17 +369,39 @@ impl<'s> Search<'s> {
         for (at, &(first, changes, later)) in candidates.iter().enumerate() {
             for &(second, more, later_too) in candidates.iter().skip(at + 1) {
                 let may_be = first != second && !first.contradicts(second) && !(later && later_too);
-                if may_be && matches!(self.along(changes.and(more)), Along::Whole) {
+                if !may_be || !matches!(self.along(changes.and(more)), Along::Whole) {
+                    continue;
+                }
+                let both = [first, second];
+                let for_ever = both == [Misunderstanding::RepeatIgnored, JumpForEver];
+                if for_ever && self.goes_back_at_each_end(changes.and(more)) {
+                    whole.push(vec![JumpForEver]);
+                } else if later {
                     // The one that shows itself where the answer parts from the right order is named first.
-                    whole.push(if later {
-                        vec![second, first]
-                    } else {
-                        vec![first, second]
-                    });
+                    whole.push(vec![second, first]);
+                } else {
+                    whole.push(vec![first, second]);
                 }
             }
         }
         whole
+    }
+
+    /// Whether a changed walk, as far as the answer goes, is sent at each end repeat to where that sends: no end repeat is seen to be passed by.
+    fn goes_back_at_each_end(&mut self, changes: Changes) -> bool {
+        self.set_out(changes);
+        for _ in self.answer {
+            let sends_to = self
+                .last
+                .and_then(|last| self.course.end_sends_to(last.part));
+            let Some((here, _)) = self.step() else {
+                break;
+            };
+            if sends_to.is_some_and(|part| part != here.part) {
+                return false;
+            }
+        }
+        true
     }
 
     /// Explanations that show themselves where the answer first goes wrong.
@@ -349,9 +414,14 @@ impl<'s> Search<'s> {
         let right_for = in_common(self.answer, right);
         let before = (0..right_for).map_while(|_| self.step()).last();
         let before = before.map(|(stand, _)| self.course.measure(stand.part));
+        // Where the right road obeys a D.C. or D.S., an end repeat at the same barline has done its work.
+        let next = self.step().map(|(stand, _)| stand.cause);
+        let by_jump = matches!(next, Some(Cause::DaCapo | Cause::DalSegno));
         let is_elsewhere = |it: &Explanation| {
             let first = it.ideas.first().zip(before);
-            first.is_some_and(|(&idea, measure)| !self.course.has_sign_of(idea, measure))
+            first.is_some_and(|(&idea, measure)| {
+                by_jump && idea.is_of_end_repeats() || !self.course.has_sign_of(idea, measure)
+            })
         };
         explained.map(|it| ((0, is_elsewhere(&it)), it)).collect()
     }
@@ -377,7 +447,7 @@ impl<'s> Search<'s> {
             }
         }
         // A road that goes round for ever is explained by any beginning that goes beyond what is right.
-        let for_ever = changes.has(Misunderstanding::JumpForEver) && self.walk.has_jumped_again();
+        let for_ever = changes.has(JumpForEver) && self.walk.has_jumped_again();
         if for_ever || self.step().is_none() {
             Along::Whole
         } else {
@@ -405,7 +475,7 @@ impl<'s> Search<'s> {
             let Some(shows_late) = shows_at.checked_sub(is_right_for) else {
                 continue;
             };
-            let by_leaps = matches!(idea, LandingOneOff | Misunderstanding::JumpForEver);
+            let by_leaps = matches!(idea, LandingOneOff | JumpForEver);
             if by_leaps && !has_own_leap(&self.road, self.answer, right) {
                 continue;
             }
@@ -418,6 +488,7 @@ impl<'s> Search<'s> {
                     ideas: vec![idea],
                     fit: Fit::ButForSlips(distance),
                     shows_later: shows_late > 0,
+                    under: None,
                 };
                 near.push(((shows_late, false), explained));
             }
@@ -468,6 +539,7 @@ impl<'s> Search<'s> {
             ideas: vec![idea],
             fit: Fit::UpTo(steps),
             shows_later: false,
+            under: None,
         });
         explained.map(|it| ((0, false), it)).collect()
     }

@@ -32,8 +32,17 @@ impl Told<'_> {
         if difference.kind == DifferenceKind::Empty {
             return vec![words.empty.to_owned()];
         }
-        if judgement.near.is_some() {
-            return vec![words.near_reading.to_owned()];
+        if let Some(near) = judgement.near {
+            return match near.fit {
+                Fit::UpTo(_) => vec![words.other_reading.to_owned(), words.finger.to_owned()],
+                _ => vec![words.near_reading.to_owned()],
+            };
+        }
+        let first = judgement.explanations.first();
+        if first.is_some_and(|it| it.under.is_some()) {
+            // Where the answer parts from the order asked for nothing need be misread.
+            let tip = self.tip().unwrap_or(words.finger);
+            return vec![words.other_reading.to_owned(), tip.to_owned()];
         }
         let right = judgement.right_from_the_beginning;
         let mut told = vec![match right {
@@ -114,13 +123,23 @@ impl Told<'_> {
         let here = self.board.markings().iter();
         let mut here = here.filter(|it| it.measure() == before && is_meant(it.sign()));
         here.find_map(|it| match self.times_of(it) {
+            _ if self.repeat_comes_first(it) => Some(self.phrases.learner.never),
             Times::Arrivals => Some(self.phrases.learner.count_arrivals),
             Times::Passes => Some(self.phrases.learner.count_passes),
-            Times::None => {
-                let is_idle = self.is_never_obeyed(it);
-                is_idle.then_some(self.phrases.learner.never)
-            }
+            Times::None if self.is_never_obeyed(it) => Some(self.phrases.learner.never),
+            Times::None => self.tip_of_a_later_arrival(idea, difference.before?),
         })
+    }
+
+    /// What to tell the learner in place of the tip for a To Coda, where the answer has come to it before.
+    fn tip_of_a_later_arrival(&self, idea: Misunderstanding, before: Step) -> Option<&'static str> {
+        let words = &self.phrases.learner;
+        let is_later = before.visit > 1 && idea == Misunderstanding::ToCodaOnTheFirstLeg;
+        match before.leg {
+            _ if !is_later => None,
+            1 => Some(words.to_coda_waits),
+            _ => Some(words.finger),
+        }
     }
 
     /// What to tell the learner of a Fine at which a right answer breaks off: why it does not count yet.

@@ -193,15 +193,18 @@ impl Course {
             .unwrap_or_default()
     }
 
+    /// The part to which an end repeat at the end of a part sends.
+    pub(crate) fn end_sends_to(&self, part: PartIndex) -> Option<PartIndex> {
+        let (section, _) = self.barline(part)?.end?;
+        self.sections.get(section).map(|section| section.start)
+    }
+
     /// Whether a sign stands at the end of a measure, or inside it, of which this misunderstanding speaks; so too where it speaks of no sign
     /// that stands at an end.
     pub(crate) fn has_sign_of(&self, idea: Misunderstanding, measure: u16) -> bool {
         use Misunderstanding as Idea;
         let speaks_of: fn(&Barline) -> bool = match idea {
-            Idea::RepeatIgnored
-            | Idea::RepeatOnceTooOften
-            | Idea::TooFewTimes
-            | Idea::BackToTheBeginning => |it| it.end.is_some(),
+            idea if idea.is_of_end_repeats() => |it| it.end.is_some(),
             Idea::JumpIgnored
             | Idea::DalSegnoAsDaCapo
             | Idea::DaCapoAsDalSegno
