@@ -516,3 +516,34 @@ fn what_shows_itself_only_further_on_is_told_so() {
     let said = "(fine-ignored). That shows itself only further on: it says nothing of this step.";
     assert!(teacher.contains(said), "{teacher}");
 }
+
+/// From memory: whoever leaves at another arrival than the one that is named has miscounted the arrivals, and not the repeat.
+#[test]
+fn who_leaves_before_the_named_arrival_has_made_no_repeat_too_few_times() {
+    let line = "|: 1 | 2 To Coda(arrivals 3) :|x4 3 | coda 4 |";
+    assert_eq!(explained(line, "1 2 1 2 4").0, ["to-coda-on-the-first-leg"]);
+    // Right as far as it goes, and it ends at the Fine.
+    let line = "|: 1 | 2 Fine(arrivals 3) :|x4 3 |";
+    let (ideas, teacher) = explained(line, "1 2 1 2");
+    assert_eq!(ideas, [] as [&str; 0]);
+    let said = "It ends at the Fine at the end of measure 2: ask whether";
+    assert!(teacher.contains(said), "{teacher}");
+    let learner = to_the_learner(line, "1 2 1 2");
+    assert!(
+        learner.contains("Count how often you come here"),
+        "{learner}"
+    );
+}
+
+/// Rulebook, 5.2.
+#[test]
+fn an_ending_passed_over_on_the_return_has_a_reason_of_its_own() {
+    let line = "|: 1 | [1. 2 :| [2. 3 ] | 4 Fine | 5 D.C. al Fine |";
+    let said = "There ending 1 at measure 2 is passed over, for the return does not count its passes anew and this is pass 2; the road goes on to measure 3 (clause 5.2).";
+    let teacher = explained(line, "1 2 1 3-5 1-4").1;
+    assert!(teacher.contains(said), "{teacher}");
+    let teacher = explained(line, "1 2 1 2 4").1;
+    let said =
+        "There ending 1 at measure 2 is passed over; the road goes on to measure 3 (clause 3.6).";
+    assert!(teacher.contains(said), "{teacher}");
+}

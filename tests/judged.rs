@@ -463,6 +463,18 @@ fn two_misunderstandings_at_once_are_both_named() {
                 continue;
             }
             let told = judge.judge(&answer(&road, octaves));
+            // Of two an answer that is right as far as it goes shows one at most; but a landing missed that it does not show is no likelier.
+            if told.right_from_the_beginning == told.given {
+                let is_one = |it: &fingerpost::Explanation| it.ideas.len() == 1;
+                let is_landing =
+                    |it: &fingerpost::Explanation| it.ideas == [Misunderstanding::LandingOneOff];
+                let all = &told.explanations;
+                assert!(
+                    all.iter().all(is_one) || all.iter().any(is_landing),
+                    "{told:?}"
+                );
+                continue;
+            }
             // One misunderstanding under another published reading is plainer than two; then the second walker has to find it there.
             if let Some(under) = told.explanations.first().and_then(|it| it.under) {
                 let walks_so = |it: &fingerpost::Explanation| {

@@ -1,4 +1,4 @@
-//! Which misunderstanding explains an answer best: single ones before two at once, whole explanations before those of a part.
+//! Which misunderstanding explains an answer best: single ones before two at once (`pairs.rs`), whole explanations before those of a part.
 
 use std::collections::HashMap;
 
@@ -120,7 +120,7 @@ fn has_own_leap(road: &[Key], answer: &[Key], right: &[Key]) -> bool {
 }
 
 /// How far a changed walk goes along with an answer.
-enum Along {
+pub(super) enum Along {
     /// To its end, and ends there.
     Whole,
     /// For so many steps: then they part.
@@ -131,16 +131,16 @@ enum Along {
 
 /// A search for what explains one answer.
 pub(super) struct Search<'s> {
-    course: &'s Course,
+    pub(super) course: &'s Course,
     walk: Walk<'s>,
-    answer: &'s [Key],
+    pub(super) answer: &'s [Key],
     spelling: Spelling,
     rows: Rows,
     road: Vec<Key>,
     changes: Changes,
     hands: Hands,
     /// Where the learner stood last.
-    last: Option<Stand>,
+    pub(super) last: Option<Stand>,
     /// How many steps have been told.
     told: usize,
 }
@@ -195,14 +195,14 @@ impl<'s> Search<'s> {
     }
 
     /// Sets out anew under changed rules.
-    fn set_out(&mut self, changes: Changes) {
+    pub(super) fn set_out(&mut self, changes: Changes) {
         self.walk.restart(changes);
         (self.changes, self.hands, self.last) = (changes, Hands::default(), None);
         self.told = 0;
     }
 
     /// The next step, as an answer would tell it.
-    fn step(&mut self) -> Option<(Stand, Key)> {
+    pub(super) fn step(&mut self) -> Option<(Stand, Key)> {
         loop {
             let stand = self.walk.next()?;
             let octave = if self.spelling.octaves {
@@ -246,17 +246,20 @@ impl<'s> Search<'s> {
                 Along::UntilItsEnd(steps) => ended.push((idea, steps)),
             }
         }
-        // One slip is likelier than two misunderstandings that happen to give the same order.
+        let is_shorter = (self.answer.len() as u64) < length;
+        let is_beginning = is_shorter && right.starts_with(self.answer);
+        // One slip is likelier than two misunderstandings that happen to give the same order; and of two at once an answer that is right as far
+        // as it goes shows one at most.
         // But a landing missed that looks like walking on is no likelier than two others.
         let landing = |ideas: &Vec<Misunderstanding>| ideas[..] == [LandingOneOff];
         let may_be_two = if whole.is_empty() {
-            !self.answer.is_empty() && from_right != Some(1)
+            !self.answer.is_empty() && !is_beginning && from_right != Some(1)
         } else {
             whole.iter().all(landing) && !has_own_leap(self.answer, self.answer, right)
         };
         // To play as another published reading has it is no mistake: one misunderstanding is plainer than two.
         let under = if may_be_two && whole.is_empty() {
-            self.under(others, right)
+            self.under(others)
         } else {
             Vec::new()
         };
@@ -269,8 +272,6 @@ impl<'s> Search<'s> {
         }
         // An answer that is right as far as it goes says no more than that it breaks off.
         let few = few_slips(self.answer.len());
-        let is_shorter = (self.answer.len() as u64) < length;
-        let is_beginning = is_shorter && right.starts_with(self.answer);
         let explained = if !under.is_empty() {
             under
         } else if whole.is_empty() && is_beginning {
@@ -311,26 +312,23 @@ impl<'s> Search<'s> {
 
     /// The single misunderstandings that give just the answer under other published readings: those nearest to the one asked for. A landing
     /// missed that looks like walking on is likelier to be something else.
-    fn under(&self, others: &[Other], right: &[Key]) -> Vec<(Away, Explanation)> {
-        let has_leap = has_own_leap(self.answer, self.answer, right);
-        let mut explained: Vec<(Away, Explanation)> = Vec::new();
-        for other in others {
-            let search = Search::new(&other.course, self.answer, self.spelling);
-            let singles = search.just_so().explanations.into_iter();
-            let may_be = |it: &Explanation| has_leap || it.ideas[..] != [LandingOneOff];
-            let is_new =
-                |it: &Explanation| explained.iter().all(|(_, known)| known.ideas != it.ideas);
-            let found = singles.filter(|it| may_be(it) && is_new(it));
-            let under = Some(other.reading);
-            let found: Vec<_> = found
-                .map(|it| ((0, false), Explanation { under, ..it }))
+    fn under(&self, others: &[Other]) -> Vec<(Away, Explanation)> {
+        let explained = others.iter().map(|other| {
+            let mut search = Search::new(&other.course, self.answer, self.spelling);
+            search.set_out(Changes::NONE);
+            let enough = 2 * self.answer.len() + MOST_SLIPS;
+            let right: Vec<Key> = (0..enough)
+                .map_while(|_| search.step().map(|(_, key)| key))
                 .collect();
-            explained.extend(found);
-            if !explained.is_empty() {
-                break;
-            }
-        }
-        explained
+            let has_leap = has_own_leap(self.answer, self.answer, &right);
+            let found = search.just_so().explanations.into_iter();
+            let found = found.filter(|it| has_leap || it.ideas[..] != [LandingOneOff]);
+            let under = Some(other.reading);
+            let found = found.map(|it| ((0, false), Explanation { under, ..it }));
+            found.collect::<Vec<_>>()
+        });
+        let mut explained = explained.skip_while(Vec::is_empty);
+        explained.next().unwrap_or_default()
     }
 
     /// The single misunderstandings that give just the answer.
@@ -346,62 +344,6 @@ impl<'s> Search<'s> {
         });
         let explained = explained.map(|it| ((0, false), it)).collect();
         Found::of(explained, None)
-    }
-
-    /// The misunderstandings of which two at once give the answer.
-    ///
-    /// Up to where the answer parts from the right order no changed rule has shown itself, and one of the two shows itself just there. So two
-    /// that each, alone, walk as the right rules do up to there and one step on need not be tried: these are the long walks.
-    fn pairs(
-        &mut self,
-        singles: &[(Misunderstanding, Changes)],
-        right: &[Key],
-    ) -> Vec<Vec<Misunderstanding>> {
-        let parts_at = in_common(self.answer, right);
-        self.set_out(Changes::NONE);
-        let stands = (0..=parts_at).map(|_| self.step().map(|(stand, _)| stand));
-        let stands: Vec<Option<Stand>> = stands.collect();
-        let candidates: Vec<(Misunderstanding, Changes, bool)> = singles
-            .iter()
-            .map(|&(idea, changes)| (idea, changes, self.acts_later(changes, &stands)))
-            .collect();
-        let mut whole = Vec::new();
-        for (at, &(first, changes, later)) in candidates.iter().enumerate() {
-            for &(second, more, later_too) in candidates.iter().skip(at + 1) {
-                let may_be = first != second && !first.contradicts(second) && !(later && later_too);
-                if !may_be || !matches!(self.along(changes.and(more)), Along::Whole) {
-                    continue;
-                }
-                let both = [first, second];
-                let for_ever = both == [Misunderstanding::RepeatIgnored, JumpForEver];
-                if for_ever && self.goes_back_at_each_end(changes.and(more)) {
-                    whole.push(vec![JumpForEver]);
-                } else if later {
-                    // The one that shows itself where the answer parts from the right order is named first.
-                    whole.push(vec![second, first]);
-                } else {
-                    whole.push(vec![first, second]);
-                }
-            }
-        }
-        whole
-    }
-
-    /// Whether a changed walk, as far as the answer goes, is sent at each end repeat to where that sends: no end repeat is seen to be passed by.
-    fn goes_back_at_each_end(&mut self, changes: Changes) -> bool {
-        self.set_out(changes);
-        for _ in self.answer {
-            let sends_to = self
-                .last
-                .and_then(|last| self.course.end_sends_to(last.part));
-            let Some((here, _)) = self.step() else {
-                break;
-            };
-            if sends_to.is_some_and(|part| part != here.part) {
-                return false;
-            }
-        }
-        true
     }
 
     /// Explanations that show themselves where the answer first goes wrong.
@@ -426,18 +368,8 @@ impl<'s> Search<'s> {
         explained.map(|it| ((0, is_elsewhere(&it)), it)).collect()
     }
 
-    /// Whether a changed walk is the right one, in every way, as far as it is given.
-    fn acts_later(&mut self, changes: Changes, right: &[Option<Stand>]) -> bool {
-        if changes.is_of_octaves() {
-            return false;
-        }
-        self.set_out(changes);
-        let mut right = right.iter();
-        right.all(|&stand| self.step().map(|(stand, _)| stand) == stand)
-    }
-
     /// Follows a changed walk along the answer until they part.
-    fn along(&mut self, changes: Changes) -> Along {
+    pub(super) fn along(&mut self, changes: Changes) -> Along {
         self.set_out(changes);
         for (steps, &given) in self.answer.iter().enumerate() {
             match self.step() {

@@ -34,6 +34,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         },
         into_ending: "There {sign} {place} is for this pass: the road goes on to measure {expected} (clause {clause}).",
         past_ending: "There {sign} {place} is passed over; the road goes on to measure {expected} (clause {clause}).",
+        past_ending_on_return: "There {sign} {place} is passed over, for the return does not count its passes anew and this is pass {times}; the road goes on to measure {expected} (clause {clause}).",
         repeat: "The {sign} {place} sends back to measure {expected} (clause {clause}).",
         da_capo: "The {sign} {place} sends back to measure {expected} (clause {clause}).",
         dal_segno: "The {sign} {place} sends back to the segno at measure {expected} (clause {clause}).",

@@ -41,7 +41,7 @@ pub(super) struct NotObeyed {
 type Reason = (&'static str, Option<&'static str>);
 
 /// The most steps of a route that are looked at to know whether a sign is obeyed on it.
-const MOST_LOOKED_AT: u64 = 100_000;
+const MOST_STEPS: usize = 100_000;
 
 impl Told<'_> {
     /// Why the right step comes there. Of an end repeat and a D.C. or D.S. at one barline both are told where either may be meant.
@@ -57,7 +57,10 @@ impl Told<'_> {
         let template = match step.cause {
             Cause::Start => words.start,
             Cause::On => return self.why_on(difference, step),
-            Cause::PastEnding => words.past_ending,
+            Cause::PastEnding => {
+                let marking = self.marking(step.marking);
+                return vec![self.reason(self.past_ending(difference), marking, step, difference)];
+            }
             Cause::Repeat => words.repeat,
             Cause::DaCapo => words.da_capo,
             Cause::DalSegno => words.dal_segno,
@@ -65,6 +68,21 @@ impl Told<'_> {
         };
         let marking = self.marking(step.marking);
         vec![self.reason((template, None), marking, step, difference)]
+    }
+
+    /// Why an ending is passed over: where a return makes no repeats again, it goes on with the pass that comes next.
+    fn past_ending(&self, difference: &Difference) -> Reason {
+        let words = &self.phrases.teacher;
+        let is_later = |it: &Step| it.leg > 1 && it.pass > 1;
+        let Some(before) = difference.before.filter(is_later) else {
+            return (words.past_ending, None);
+        };
+        let steps = self.judge.roadmap().steps().take(difference.index);
+        let has_repeated = |step: Step| step.leg == before.leg && step.cause == Cause::Repeat;
+        if difference.index > MOST_STEPS || steps.into_iter().any(has_repeated) {
+            return (words.past_ending, None);
+        }
+        (words.past_ending_on_return, Some("5.2"))
     }
 
     /// Why the road goes on there.
@@ -218,15 +236,14 @@ impl Told<'_> {
 
     /// Whether the right route is short enough to be looked at to its end.
     fn is_looked_at(&self) -> bool {
-        self.judge.roadmap().length() <= MOST_LOOKED_AT
+        self.judge.roadmap().length() <= MOST_STEPS as u64
     }
 
     /// The steps to which a sign sends the road, each with its place on the route.
     fn sends(&self, sign: &Marking) -> impl Iterator<Item = (usize, Step)> {
         let number = self.board.markings().iter().position(|it| it == sign);
         let number = number.and_then(|it| u32::try_from(it).ok());
-        let looked_at = usize::try_from(MOST_LOOKED_AT).unwrap_or(usize::MAX);
-        let steps = self.judge.roadmap().steps().take(looked_at).enumerate();
+        let steps = self.judge.roadmap().steps().take(MOST_STEPS).enumerate();
         steps.filter(move |(_, step)| step.marking.is_some() && step.marking == number)
     }
 

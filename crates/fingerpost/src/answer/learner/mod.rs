@@ -33,8 +33,8 @@ const NONE: u32 = u32::MAX;
 #[derive(Clone, Debug)]
 pub(crate) struct Course {
     row: Row,
-    laid: Laid,
-    sections: Sections,
+    pub(in crate::answer) laid: Laid,
+    pub(in crate::answer) sections: Sections,
     notes: Notes,
     reading: Reading,
     omit_repeats: bool,
