@@ -2,33 +2,12 @@
 
 mod support {
     pub(crate) mod answers;
+    pub(crate) mod judging;
 }
 
-use serde_json::{Value, json};
+use serde_json::json;
 
-use support::answers::valid;
-
-fn ask(request: &Value) -> Value {
-    let answer = fingerpost_json::answer(&request.to_string());
-    valid("judge", &answer)
-}
-
-/// The misunderstandings named of an answer, each explanation as one text, and what the teacher is told.
-fn explained(line: &str, order: &str) -> (Vec<String>, String) {
-    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
-    let judged = &answer["answers"][0];
-    assert_eq!(judged["verdict"], "wrong", "{line} {order}");
-    let names = |it: &Value| {
-        let names = it["misunderstandings"].as_array().expect("names");
-        let names = names.iter().map(|name| name.as_str().expect("a name"));
-        names.collect::<Vec<_>>().join(" and ")
-    };
-    let explained = judged["explanations"].as_array();
-    let explained = explained.map_or_else(Vec::new, |all| all.iter().map(names).collect());
-    let teacher = judged["teacher"].as_array().expect("sentences");
-    let teacher = teacher.iter().map(|it| it.as_str().expect("a sentence"));
-    (explained, teacher.collect::<Vec<_>>().join(" "))
-}
+use support::judging::{ask, explained, to_the_learner};
 
 /// Common practice: repeats are made again on the return, or not (see `repeats-on-return`).
 #[test]
@@ -192,76 +171,6 @@ fn the_idea_of_the_sign_that_stands_there_is_first() {
     assert_eq!(ideas, ["to-coda-on-the-first-leg", "repeat-ignored"]);
 }
 
-fn to_the_learner(line: &str, order: &str) -> String {
-    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
-    answer["answers"][0]["learner"].to_string()
-}
-
-/// From memory: a sentence about a sign is said where that sign stands.
-#[test]
-fn the_learner_hears_of_no_sign_that_does_not_stand_there() {
-    for (line, order, said) in [
-        (
-            "1 | 2 | segno 3 | 4 Fine | 5 D.S. al Fine |",
-            "1-5 1 3-5",
-            "Walk the way once more",
-        ),
-        (
-            "|: 1 | 2 D.C.(passes 2) | 3 :| 4 |",
-            "1 2 1-4",
-            "Walk the way once more",
-        ),
-        (
-            "1 | 2 Fine | 3 D.C. al Fine then Coda | 4 | coda 5 |",
-            "1-3 5",
-            "play up to the Fine. From there go on to the coda",
-        ),
-        (
-            "1 | segno 2 | 3 D.C. al Segno then Coda | 4 | coda 5 |",
-            "1-3 5",
-            "play up to the segno. From there go on to the coda",
-        ),
-        (
-            "|: 1 | 2 D.C.(passes 1-2) | 3 :| 4 |",
-            "1 2 1 2 1 2 1 2",
-            "which time through the repeat it counts",
-        ),
-        (
-            "1 | 2 Fine | 3 D.C. al End | 4 |",
-            "1 2",
-            "walk past it every time",
-        ),
-        // The road ends at the segno (4.7), and not at the Fine before it.
-        (
-            "1 | 2 Fine | segno 3 | 4 D.C. al Segno |",
-            "1 2",
-            "walk past it every time",
-        ),
-        // Outside every section passes are arrivals (4.9).
-        ("1 | 2 D.C.(passes 1 2) | 3 |", "1 2 3", "Count how often"),
-        // The Fine passed by is further on.
-        (
-            "1 | 2 | 3 Fine | 4 D.C. al Fine then Coda | coda 5 | 6 |",
-            "1 3 4 1 2 3 4 5 6",
-            "Walk the way once more",
-        ),
-        ("1 | 2 Fine | 3 D.C. al Fine |", "1 2", "asleep until"),
-        (
-            "|: 1 | 2 Fine | 3 :| 4 D.C. al Fine |",
-            "1-3 1 2",
-            "asleep until",
-        ),
-        (
-            "1 | 2 Fine(arrivals 3) | 3 D.C.(arrivals 1 2) | 4 |",
-            "1-3 1 2",
-            "Count how often",
-        ),
-    ] {
-        let told = to_the_learner(line, order);
-        assert!(told.contains(said), "{line} {order}: {told}");
-    }
-}
-
 /// Rulebook, 4.1, 4.8, 4.9, 3.4.
 #[test]
 fn a_sign_that_has_done_its_work_or_never_does_any_is_told_so() {
@@ -329,6 +238,7 @@ fn a_misunderstanding_under_another_published_reading_is_named() {
     assert_eq!(only["misunderstandings"], json!(["fine-ignored"]));
     assert_eq!(only["fit"], "whole");
     assert_eq!(only["reading"], "all-repeats");
+    assert_eq!(only["shows-later"], true);
     let teacher = judged["teacher"].to_string();
     let said = "Under another published reading this is the order of a pupil who plays past the Fine on the way back (fine-ignored). Are repeats made again";
     assert!(teacher.contains(said), "{teacher}");
@@ -513,7 +423,7 @@ fn what_shows_itself_only_further_on_is_told_so() {
     let line = "1 | 2 | 3 | 4 Fine | 5 D.C. al Fine |";
     let (ideas, teacher) = explained(line, "1 3-5 1-5");
     assert_eq!(ideas, ["fine-ignored"]);
-    let said = "(fine-ignored). That shows itself only further on: it says nothing of this step.";
+    let said = "(fine-ignored). This misunderstanding shows itself only further on: it says nothing of this step.";
     assert!(teacher.contains(said), "{teacher}");
 }
 

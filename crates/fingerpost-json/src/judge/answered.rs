@@ -211,7 +211,7 @@ pub struct ExplanationAnswer {
     /// For `up-to`: how many steps from the beginning are explained.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub steps: Option<usize>,
-    /// For `but-for-slips`: whether it shows itself only behind the first wrong step, of which it says nothing then.
+    /// For `but-for-slips`, and under another reading: whether it shows itself only behind the first wrong step, of which it says nothing then.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub shows_later: bool,
     /// The other published reading under which they explain it; absent where that is the reading asked for. What the answer has of that

@@ -6,7 +6,9 @@ use super::distance::{MOST_SLIPS, Rows, in_order, slips};
 use super::given::{Answer, AnswerStep};
 use super::learner::Course;
 use super::misunderstanding::Misunderstanding;
-use super::search::{Found, Key, Other, PartsAs, Search, Spelling, few_slips, in_common, key};
+use super::search::{
+    Found, Key, Other, PartsAs, Search, Spelling, few_slips, in_common, key, same_measures,
+};
 use crate::board::Board;
 use crate::compare::{Comparison, compare};
 use crate::reading::{Backing, Question, Reading};
@@ -139,8 +141,8 @@ pub struct Explanation {
     pub ideas: Vec<Misunderstanding>,
     /// How much of the answer they explain.
     pub fit: Fit,
-    /// Whether the misunderstanding shows itself only behind the first wrong step, which is then one of the slips. It says nothing of the sign
-    /// at which the answer first goes wrong.
+    /// Whether the misunderstanding shows itself only behind the first wrong step, which is then one of the slips, or what another reading has
+    /// there. It says nothing of the sign at which the answer first goes wrong.
     pub shows_later: bool,
     /// The other published reading under which the misunderstanding gives the answer; absent where that is the reading asked for. Such a
     /// pupil plays otherwise than is asked for, which is no mistake, and makes one besides.
@@ -275,7 +277,7 @@ impl Judge {
             _ => Found::default(),
         };
         let near = match verdict {
-            AnswerVerdict::Wrong => self.near_route(&keys, spelling, &found, right),
+            AnswerVerdict::Wrong => self.near_route(&keys, spelling, &found, &road),
             _ => None,
         };
         if near.is_some() {
@@ -319,21 +321,21 @@ impl Judge {
     }
 
     /// The order of another published reading that is nearer than the right order, and than what explains the answer. A single
-    /// misunderstanding that gives just the answer is plainer. `right` is how many steps are right from the beginning on.
+    /// misunderstanding that gives just the answer is plainer. `right` is the right order, as far as it can matter.
     fn near_route(
         &self,
         keys: &[Key],
         spelling: Spelling,
         found: &Found,
-        right: usize,
+        right: &[Key],
     ) -> Option<NearRoute> {
         let few = few_slips(keys.len());
         let mut most = few.min(found.slips.map_or(few, |slips| slips.saturating_sub(1)));
         // How far the answer has to go along with it, where it is further from it than a few slips.
-        let mut least = found
-            .slips
-            .is_none_or(|slips| slips > few)
-            .then_some(right + 2);
+        let is_far = found.slips.is_none_or(|slips| slips > few);
+        // Where the measures are right the octaves alone speak for no other order.
+        let may_go_along = is_far && !same_measures(keys, right);
+        let mut least = may_go_along.then(|| in_common(keys, right) + 2);
         let explained = found.explanations.first();
         match explained.map(|first| (first.fit, first.ideas.len())) {
             Some((Fit::Whole, 1)) => return None,

@@ -100,6 +100,12 @@ pub(super) fn in_common(one: &[Key], other: &[Key]) -> usize {
     pairs.take_while(|(a, b)| a == b).count()
 }
 
+/// Whether two orders have the same measures, whatever their octaves.
+pub(super) fn same_measures(one: &[Key], other: &[Key]) -> bool {
+    let measures = |order: &[Key]| order.iter().copied().map(measure_of).collect::<Vec<_>>();
+    one.len() == other.len() && measures(one) == measures(other)
+}
+
 /// How often an order leaps from a measure to another that is not the next one.
 fn leaps(order: &[Key]) -> HashMap<(Key, Key), usize> {
     let mut leaps = HashMap::new();
@@ -259,7 +265,7 @@ impl<'s> Search<'s> {
         };
         // To play as another published reading has it is no mistake: one misunderstanding is plainer than two.
         let under = if may_be_two && whole.is_empty() {
-            self.under(others)
+            self.under(others, right)
         } else {
             Vec::new()
         };
@@ -312,19 +318,25 @@ impl<'s> Search<'s> {
 
     /// The single misunderstandings that give just the answer under other published readings: those nearest to the one asked for. A landing
     /// missed that looks like walking on is likelier to be something else.
-    fn under(&self, others: &[Other]) -> Vec<(Away, Explanation)> {
+    fn under(&self, others: &[Other], right: &[Key]) -> Vec<(Away, Explanation)> {
         let explained = others.iter().map(|other| {
             let mut search = Search::new(&other.course, self.answer, self.spelling);
             search.set_out(Changes::NONE);
             let enough = 2 * self.answer.len() + MOST_SLIPS;
-            let right: Vec<Key> = (0..enough)
-                .map_while(|_| search.step().map(|(_, key)| key))
-                .collect();
-            let has_leap = has_own_leap(self.answer, self.answer, &right);
+            let road = (0..enough).map_while(|_| search.step().map(|(_, key)| key));
+            let road: Vec<Key> = road.collect();
+            let has_leap = has_own_leap(self.answer, self.answer, &road);
+            // Up to there nothing is misread.
+            let shows_later = in_common(self.answer, &road) > in_common(self.answer, right);
             let found = search.just_so().explanations.into_iter();
             let found = found.filter(|it| has_leap || it.ideas[..] != [LandingOneOff]);
             let under = Some(other.reading);
-            let found = found.map(|it| ((0, false), Explanation { under, ..it }));
+            let found = found.map(|it| Explanation {
+                shows_later,
+                under,
+                ..it
+            });
+            let found = found.map(|it| ((0, false), it));
             found.collect::<Vec<_>>()
         });
         let mut explained = explained.skip_while(Vec::is_empty);

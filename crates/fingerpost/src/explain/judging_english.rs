@@ -43,7 +43,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         whole: "This is the order of a pupil who {who} ({names}).",
         but_for_slips: "But for {slips} this is the order of a pupil who {who} ({names}).",
         up_to: "For {step} it goes like that of a pupil who {who} ({names}).",
-        shows_later: "That shows itself only further on: it says nothing of this step.",
+        shows_later: "This misunderstanding shows itself only further on: it says nothing of this step.",
         whole_under: "Under another published reading this is the order of a pupil who {who} ({names}). {answers}",
         or: "As well it may be a pupil who {who} ({names}); this board cannot tell.",
         or_later: "As well it may be a pupil who, further on, {who} ({names}); this board cannot tell.",

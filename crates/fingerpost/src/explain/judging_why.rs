@@ -327,7 +327,7 @@ impl Told<'_> {
     }
 
     /// The measure to which a sign sends.
-    fn leads_to(&self, marking: &Marking) -> Option<u32> {
+    pub(super) fn leads_to(&self, marking: &Marking) -> Option<u32> {
         let landing = |is_it: &dyn Fn(&Sign) -> bool| {
             let mut markings = self.board.markings().iter();
             let found = markings.find(|it| is_it(it.sign()));
