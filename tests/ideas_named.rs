@@ -457,3 +457,33 @@ fn an_ending_passed_over_on_the_return_has_a_reason_of_its_own() {
         "There ending 1 at measure 2 is passed over; the road goes on to measure 3 (clause 3.6).";
     assert!(teacher.contains(said), "{teacher}");
 }
+
+/// Rulebook, 5.5 and 6.8.
+#[test]
+fn passes_that_go_on_or_are_left_out_as_asked_have_reasons_of_their_own() {
+    let teacher = explained("|: 1 | [1. 2 D.C. ] | [2. 3 ] | 4 |", "1 2 1-4").1;
+    let said = "does not count its passes anew and this is pass 2; the road goes on to measure 3 (clause 5.5)";
+    assert!(teacher.contains(said), "{teacher}");
+    for (line, order, said) in [
+        (
+            "|: 1 | 2 :| 3 D.C. al End |",
+            "1-3 1 2 1-3",
+            "does not send back, for the repeats are left out as asked: the road goes on to measure 3 (clause 6.8)",
+        ),
+        (
+            "|: 1 | 2 :| 3 |",
+            "1 2 1-3",
+            "does not send back, for the repeats are left out as asked: the road goes on to measure 3 (clause 6.8)",
+        ),
+        (
+            "|: 1 | [1. 2 :| [2. 3 ] | 4 |",
+            "1-4",
+            "is passed over, for the repeats are left out as asked; the road goes on to measure 3 (clause 6.8)",
+        ),
+    ] {
+        let asked =
+            json!({ "verb": "judge", "line": line, "answer": order, "reading": "examination" });
+        let teacher = ask(&asked)["answers"][0]["teacher"].to_string();
+        assert!(teacher.contains(said), "{line}: {teacher}");
+    }
+}

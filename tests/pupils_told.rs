@@ -141,3 +141,12 @@ fn under_another_reading_the_learner_hears_of_the_sign_that_is_misread() {
         );
     }
 }
+
+/// MusicXML alone obeys a To Coda the second time whatever has happened; for a lesson the pupil has come to it too soon.
+#[test]
+fn beside_a_reading_of_files_alone_the_tip_fits_the_arrival() {
+    let line = "|: 1 | 2 To Coda :| 3 | 4 D.C. al Coda | coda 5 |";
+    let told = to_the_learner(line, "1 2 1 2 5");
+    assert!(told.contains("A computer file may mean it so"), "{told}");
+    assert!(told.contains("stays locked until a D.C."), "{told}");
+}

@@ -212,6 +212,11 @@ impl Judge {
         &self.comparison.routes[0].roadmap
     }
 
+    /// Whether the right order leaves out every repeat, as asked for.
+    pub(crate) fn omits_repeats(&self) -> bool {
+        self.course.omits_repeats()
+    }
+
     /// Judges an answer. On a board with cut measures a measure may be named once for each part played (rulebook 7.1), or once where its
     /// parts are played one after the other; both are right, and so is one here and the other there.
     pub fn judge(&self, answer: &Answer) -> Judgement {

@@ -87,6 +87,8 @@ pub(super) struct TeacherPhrases {
     pub(super) not_obeyed: NotObeyed,
     pub(super) into_ending: &'static str,
     pub(super) past_ending: &'static str,
+    /// The same where the caller leaves all repeats out.
+    pub(super) past_ending_omitted: &'static str,
     /// The same on a return on which its repeat is not made again, on pass `{times}`.
     pub(super) past_ending_on_return: &'static str,
     pub(super) repeat: &'static str,

@@ -20,8 +20,12 @@ impl Told<'_> {
                     Backing::Files => words.right_in_files,
                     Backing::Nobody => words.right_for_nobody,
                 };
+                let idea = self.idea_here();
+                let by_times = |difference: &Difference| self.tip_of_the_times(difference);
+                let tip = judgement.difference.as_ref().and_then(by_times);
+                let tip = tip.or_else(|| self.tip()).filter(|_| idea.is_some());
                 let mut told = vec![said.to_owned()];
-                told.extend(self.tip().map(str::to_owned));
+                told.extend(tip.map(str::to_owned));
                 return told;
             }
             AnswerVerdict::Wrong => {}

@@ -29,6 +29,8 @@ pub(super) struct NotObeyed {
     pub(super) played: &'static str,
     /// An end repeat whose repeat is not made again after a D.C. or D.S.
     pub(super) left_out: &'static str,
+    /// The same where the caller leaves all repeats out.
+    pub(super) omitted: &'static str,
     /// An end repeat that has not sent back yet, and of whose section a return plays the last pass, `{times}`.
     pub(super) counts_on: &'static str,
     /// An end repeat of which no pass is left.
@@ -59,7 +61,8 @@ impl Told<'_> {
             Cause::On => return self.why_on(difference, step),
             Cause::PastEnding => {
                 let marking = self.marking(step.marking);
-                return vec![self.reason(self.past_ending(difference), marking, step, difference)];
+                let reason = self.past_ending(difference, marking);
+                return vec![self.reason(reason, marking, step, difference)];
             }
             Cause::Repeat => words.repeat,
             Cause::DaCapo => words.da_capo,
@@ -70,19 +73,36 @@ impl Told<'_> {
         vec![self.reason((template, None), marking, step, difference)]
     }
 
-    /// Why an ending is passed over: where a return makes no repeats again, it goes on with the pass that comes next.
-    fn past_ending(&self, difference: &Difference) -> Reason {
+    /// Why an ending is passed over: where repeats are left out, or a return makes none again, no pass is begun anew.
+    fn past_ending(&self, difference: &Difference, ending: Option<&Marking>) -> Reason {
         let words = &self.phrases.teacher;
-        let is_later = |it: &Step| it.leg > 1 && it.pass > 1;
-        let Some(before) = difference.before.filter(is_later) else {
+        let Some((before, ending)) = difference.before.zip(ending) else {
             return (words.past_ending, None);
         };
-        let steps = self.judge.roadmap().steps().take(difference.index);
+        let clause = match self.counts(ending) {
+            Counting::Omitted => return (words.past_ending_omitted, Some("6.8")),
+            Counting::On => "5.5",
+            Counting::Anew => "5.2",
+        };
+        let mut steps = self.judge.roadmap().steps().take(difference.index);
         let has_repeated = |step: Step| step.leg == before.leg && step.cause == Cause::Repeat;
-        if difference.index > MOST_STEPS || steps.into_iter().any(has_repeated) {
+        let is_first = before.leg == 1 || before.pass == 1 || difference.index > MOST_STEPS;
+        if is_first || steps.any(has_repeated) {
             return (words.past_ending, None);
         }
-        (words.past_ending_on_return, Some("5.2"))
+        (words.past_ending_on_return, Some(clause))
+    }
+
+    /// How the passes are counted of the section in which a sign stands.
+    fn counts(&self, sign: &Marking) -> Counting {
+        let plan = &self.judge.roadmap().plan;
+        let number = plan.sections.at(plan.row.part_of(self.board, sign));
+        let section = number.and_then(|number| plan.sections.get(number));
+        match section {
+            Some(section) if section.jump_closed => Counting::On,
+            Some(_) if self.judge.omits_repeats() => Counting::Omitted,
+            _ => Counting::Anew,
+        }
     }
 
     /// Why the road goes on there.
@@ -201,6 +221,9 @@ impl Told<'_> {
     /// Why an end repeat does not send back after a step.
     fn sends_no_more(&self, sign: &Marking, before: Step, steps: usize) -> Reason {
         let words = &self.phrases.teacher.not_obeyed;
+        if self.counts(sign) == Counting::Omitted {
+            return (words.omitted, Some("6.8"));
+        }
         if before.leg == 1 {
             let all = before.pass > 1 && before.visit >= before.pass.into();
             return (if all { words.played } else { words.no_more }, None);
@@ -350,6 +373,17 @@ impl Told<'_> {
             _ => None,
         }
     }
+}
+
+/// How the passes of a section are counted.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Counting {
+    /// They begin anew, or as the reading says.
+    Anew,
+    /// They go on over every return (rulebook 5.5).
+    On,
+    /// The caller leaves the repeats out: there is the last pass alone.
+    Omitted,
 }
 
 /// What a sign names of the times at which it counts.

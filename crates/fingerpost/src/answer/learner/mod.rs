@@ -233,6 +233,11 @@ impl Course {
         })
     }
 
+    /// Whether every repeat is left out, as asked for.
+    pub(crate) fn omits_repeats(&self) -> bool {
+        self.omit_repeats
+    }
+
     /// The measure of a part.
     pub(crate) fn measure(&self, part: PartIndex) -> u16 {
         self.row.part(part).0
