@@ -464,6 +464,9 @@ fn passes_that_go_on_or_are_left_out_as_asked_have_reasons_of_their_own() {
     let teacher = explained("|: 1 | [1. 2 D.C. ] | [2. 3 ] | 4 |", "1 2 1-4").1;
     let said = "does not count its passes anew and this is pass 2; the road goes on to measure 3 (clause 5.5)";
     assert!(teacher.contains(said), "{teacher}");
+    let teacher = explained("|: 1 | [1. 2 D.C. ] | [2. 3 :| 4 |", "1 2 1 3 1 3 4").1;
+    let said = "does not send back, for a return counts on and this is pass 2, the last one: the road goes on to measure 4 (clause 5.5)";
+    assert!(teacher.contains(said), "{teacher}");
     for (line, order, said) in [
         (
             "|: 1 | 2 :| 3 D.C. al End |",

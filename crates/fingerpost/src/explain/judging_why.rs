@@ -221,7 +221,8 @@ impl Told<'_> {
     /// Why an end repeat does not send back after a step.
     fn sends_no_more(&self, sign: &Marking, before: Step, steps: usize) -> Reason {
         let words = &self.phrases.teacher.not_obeyed;
-        if self.counts(sign) == Counting::Omitted {
+        let counts = self.counts(sign);
+        if counts == Counting::Omitted {
             return (words.omitted, Some("6.8"));
         }
         if before.leg == 1 {
@@ -238,6 +239,7 @@ impl Told<'_> {
             }
         }
         match (here, earlier) {
+            (0, _) if before.pass > 1 && counts == Counting::On => (words.counts_on, Some("5.5")),
             (0, true) if before.pass > 1 => (words.left_out, Some("5.2")),
             (0, false) if before.pass > 1 => (words.counts_on, Some("5.2")),
             _ if here > 0 && before.pass == here.saturating_add(1) => (words.played, None),
