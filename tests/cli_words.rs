@@ -8,6 +8,13 @@ use support::command::ran;
 
 const BOARD: &str = "|: 1 | 2 :| 3 D.C. |";
 
+/// What a command that finds nothing wrong says, its lines as one.
+fn told(args: &[&str]) -> String {
+    let (status, out, err) = ran(args);
+    assert_eq!((status, err.as_str()), (0, ""), "{args:?}");
+    out.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 #[test]
 fn an_unknown_question_or_answer_is_told_which_there_are() {
     for (reading, words) in [
@@ -141,4 +148,51 @@ fn a_list_of_several_times_is_told_in_the_plural() {
     for words in ["(passes 1,2)", "(pass 1)", "(arrival 9)", "(arrivals 1,3)"] {
         assert!(out.contains(words), "{words}: {out}");
     }
+}
+
+/// That a board can be read in another way is said in the language and the register asked for, and the teacher's talk of readings to nobody else.
+#[test]
+fn an_open_board_is_told_of_in_every_language_and_register() {
+    for (language, teacher, learner) in [
+        (
+            "en",
+            "Other readings play it",
+            "One can read it in another order",
+        ),
+        (
+            "de",
+            "auch in anderer Reihenfolge gelesen",
+            "Frag, welcher Weg",
+        ),
+        (
+            "es",
+            "se lee también en otro orden",
+            "Pregunta por qué camino",
+        ),
+    ] {
+        let line = "|: 1 | 2 :| 3 D.C. |";
+        let settled = "{repeats-on-return skip} |: 1 | 2 :| 3 D.C. |";
+        let to = ["explain", "--language", language];
+        for (register, words) in [(&[][..], teacher), (&["--learner"], learner)] {
+            let explained = |line| told(&[&to, register, &[line]].concat());
+            let is_said = language != "en";
+            // Where the findings are told in the same language, one of them says it.
+            assert_eq!(explained(line).contains(words), is_said, "{language}");
+            assert!(!explained(settled).contains(words), "{language}");
+        }
+    }
+    let out = told(&["unroll", "--learner", "|: 1 | 2 :| 3 D.C. |"]);
+    assert!(out.contains("One can read it in another order"), "{out}");
+    for not in ["ettled", "repeats-on-return", "fingerpost"] {
+        assert!(!out.contains(not), "{out}");
+    }
+    let out = told(&[
+        "unroll",
+        "--learner",
+        "{repeats-on-return skip} |: 1 :| 2 D.C. |",
+    ]);
+    assert!(
+        !out.contains("another order") && !out.contains("ettled"),
+        "{out}"
+    );
 }

@@ -2,39 +2,18 @@
 
 mod support {
     pub(crate) mod answers;
+    pub(crate) mod judging;
 }
 
-use serde_json::{Value, json};
+use serde_json::json;
 
-use support::answers::valid;
-
-fn ask(request: &Value) -> Value {
-    let answer = fingerpost_json::answer(&request.to_string());
-    valid("judge", &answer)
-}
-
-/// The misunderstandings named of an answer, each explanation as one text, and what the teacher is told.
-fn explained(line: &str, order: &str) -> (Vec<String>, String) {
-    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
-    let judged = &answer["answers"][0];
-    assert_eq!(judged["verdict"], "wrong", "{line} {order}");
-    let names = |it: &Value| {
-        let names = it["misunderstandings"].as_array().expect("names");
-        let names = names.iter().map(|name| name.as_str().expect("a name"));
-        names.collect::<Vec<_>>().join(" and ")
-    };
-    let explained = judged["explanations"].as_array();
-    let explained = explained.map_or_else(Vec::new, |all| all.iter().map(names).collect());
-    let teacher = judged["teacher"].as_array().expect("sentences");
-    let teacher = teacher.iter().map(|it| it.as_str().expect("a sentence"));
-    (explained, teacher.collect::<Vec<_>>().join(" "))
-}
+use support::judging::{ask, explained, to_the_learner};
 
 /// Common practice: repeats are made again on the return, or not (see `repeats-on-return`).
 #[test]
 fn an_answer_near_another_published_reading_is_not_explained_away() {
     let line = "|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |";
-    for order in ["1 2 3 1 2 4 4 5 1 2 3 1 2 4", "1 2 3 1 2 4 5 1 2 3 1 2 4 5"] {
+    for order in ["1 2 3 1 2 4 4 5 1 2 3 1 2 4", "1 2 3 1 2 4 5 1 2 3 1 2 5"] {
         let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
         let judged = &answer["answers"][0];
         assert_eq!(judged["verdict"], "wrong", "{order}");
@@ -192,76 +171,6 @@ fn the_idea_of_the_sign_that_stands_there_is_first() {
     assert_eq!(ideas, ["to-coda-on-the-first-leg", "repeat-ignored"]);
 }
 
-fn to_the_learner(line: &str, order: &str) -> String {
-    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
-    answer["answers"][0]["learner"].to_string()
-}
-
-/// From memory: a sentence about a sign is said where that sign stands.
-#[test]
-fn the_learner_hears_of_no_sign_that_does_not_stand_there() {
-    for (line, order, said) in [
-        (
-            "1 | 2 | segno 3 | 4 Fine | 5 D.S. al Fine |",
-            "1-5 1 3-5",
-            "Walk the way once more",
-        ),
-        (
-            "|: 1 | 2 D.C.(passes 2) | 3 :| 4 |",
-            "1 2 1-4",
-            "Walk the way once more",
-        ),
-        (
-            "1 | 2 Fine | 3 D.C. al Fine then Coda | 4 | coda 5 |",
-            "1-3 5",
-            "play up to the Fine. From there go on to the coda",
-        ),
-        (
-            "1 | segno 2 | 3 D.C. al Segno then Coda | 4 | coda 5 |",
-            "1-3 5",
-            "play up to the segno. From there go on to the coda",
-        ),
-        (
-            "|: 1 | 2 D.C.(passes 1-2) | 3 :| 4 |",
-            "1 2 1 2 1 2 1 2",
-            "which time through the repeat it counts",
-        ),
-        (
-            "1 | 2 Fine | 3 D.C. al End | 4 |",
-            "1 2",
-            "walk past it every time",
-        ),
-        // The road ends at the segno (4.7), and not at the Fine before it.
-        (
-            "1 | 2 Fine | segno 3 | 4 D.C. al Segno |",
-            "1 2",
-            "walk past it every time",
-        ),
-        // Outside every section passes are arrivals (4.9).
-        ("1 | 2 D.C.(passes 1 2) | 3 |", "1 2 3", "Count how often"),
-        // The Fine passed by is further on.
-        (
-            "1 | 2 | 3 Fine | 4 D.C. al Fine then Coda | coda 5 | 6 |",
-            "1 3 4 1 2 3 4 5 6",
-            "Walk the way once more",
-        ),
-        ("1 | 2 Fine | 3 D.C. al Fine |", "1 2", "asleep until"),
-        (
-            "|: 1 | 2 Fine | 3 :| 4 D.C. al Fine |",
-            "1-3 1 2",
-            "asleep until",
-        ),
-        (
-            "1 | 2 Fine(arrivals 3) | 3 D.C.(arrivals 1 2) | 4 |",
-            "1-3 1 2",
-            "Count how often",
-        ),
-    ] {
-        let told = to_the_learner(line, order);
-        assert!(told.contains(said), "{line} {order}: {told}");
-    }
-}
-
 /// Rulebook, 4.1, 4.8, 4.9, 3.4.
 #[test]
 fn a_sign_that_has_done_its_work_or_never_does_any_is_told_so() {
@@ -312,4 +221,272 @@ fn an_answer_that_ends_at_a_fine_is_told_so() {
         told.contains("It ends at the Fine at the end of measure 2: ask whether"),
         "{told}"
     );
+}
+
+/// Common practice: repeats are made again on the return, or not (see `repeats-on-return`). Whoever makes them again and runs past the Fine has
+/// made one mistake.
+#[test]
+fn a_misunderstanding_under_another_published_reading_is_named() {
+    let line = "|: 1 | 2 :| 3 Fine | 4 D.C. al Fine |";
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 1-4 1 2 1-4" }));
+    let judged = &answer["answers"][0];
+    assert_eq!(judged["verdict"], "wrong");
+    assert_eq!(judged["near"], json!(null));
+    let [only] = &judged["explanations"].as_array().expect("explained")[..] else {
+        panic!("{judged}");
+    };
+    assert_eq!(only["misunderstandings"], json!(["fine-ignored"]));
+    assert_eq!(only["fit"], "whole");
+    assert_eq!(only["reading"], "all-repeats");
+    assert_eq!(only["shows-later"], true);
+    let teacher = judged["teacher"].to_string();
+    let said = "Under another published reading this is the order of a pupil who plays past the Fine on the way back (fine-ignored). Are repeats made again";
+    assert!(teacher.contains(said), "{teacher}");
+    // The end repeat at which the answer parts from the order asked for is not misread.
+    let learner = judged["learner"].to_string();
+    assert!(learner.contains("in another way, as you do"), "{learner}");
+    assert!(learner.contains("Fine is your goal"), "{learner}");
+    assert!(!learner.contains("look at what stands"), "{learner}");
+    // Under the reading asked for nothing is said of others.
+    let asked = json!({ "verb": "judge", "line": line, "answer": "1 2 1-4 1 2 1-4", "reading": "all-repeats" });
+    let told = &ask(&asked)["answers"][0]["explanations"][0];
+    assert_eq!(told["misunderstandings"], json!(["fine-ignored"]));
+    assert_eq!(told["reading"], json!(null));
+    let endings = "|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |";
+    let (ideas, teacher) = explained(endings, "1 2 3 1 2 4 5 1 2 3 1 2 4 5");
+    assert_eq!(ideas, ["fine-ignored"]);
+    assert!(
+        teacher.contains("(repeats-on-return is play.)"),
+        "{teacher}"
+    );
+    // One that explains the answer under the reading asked for is plainer.
+    assert_eq!(explained(line, "1 2 1-4 1-4").0, ["fine-ignored"]);
+}
+
+/// Common practice: to make the repeats again is no mistake where the board leaves that open.
+#[test]
+fn an_answer_that_goes_along_with_another_published_reading_is_told_so() {
+    let line = "|: 1 | 2 :|x4 3 D.C. | 4 |";
+    let order = "1 2 1 2 1 2 1 2 3 1 2 1 2 3 4";
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
+    let judged = &answer["answers"][0];
+    assert_eq!(judged["explanations"], json!(null), "{judged}");
+    assert_eq!(judged["near"]["steps"], 13, "{judged}");
+    assert_eq!(judged["near"]["slips"], json!(null), "{judged}");
+    let teacher = judged["teacher"].to_string();
+    let said = "For 13 steps it is right under another published reading. Are repeats made again";
+    assert!(teacher.contains(said), "{teacher}");
+    // The words of the D.C. settle it: there it is a mistake.
+    let line = "|: 1 | 2 :|x4 3 D.C. senza rep. | 4 |";
+    assert_eq!(explained(line, order).0, ["repeats-after-jump"]);
+}
+
+/// From memory: whoever goes back each time has not overlooked the end repeat; the D.C. that never counts is the one misread.
+#[test]
+fn who_goes_back_each_time_has_passed_no_end_repeat_by() {
+    let line = "|: 1 | 2 D.C.(passes 1) :| 3 |";
+    let (ideas, teacher) = explained(line, "1 2 1 2 1 2");
+    assert_eq!(ideas, ["jump-for-ever"]);
+    for said in [
+        "The end repeat at the end of measure 2 sends back no more, for the repeat has been played 2 times",
+        "The D.C. at the end of measure 2 is never obeyed, for the end repeat at its barline comes first: the road goes on to measure 3 (clause 3.8)",
+    ] {
+        assert!(teacher.contains(said), "{teacher}");
+    }
+    let learner = to_the_learner(line, "1 2 1 2 1 2");
+    assert!(learner.contains("walk past it every time"), "{learner}");
+    // Where the end repeat sends to another place it is seen which of the two is obeyed.
+    let line = "1 |: 2 | 3 D.C.(passes 1) :| 4 |";
+    assert_eq!(
+        explained(line, "1-3 1-3 1-3").0,
+        ["repeat-ignored and jump-for-ever"]
+    );
+}
+
+/// Rulebook, 3.8: at a barline with an end repeat and a D.C. the one is told of that the answer has obeyed, or both.
+#[test]
+fn of_an_end_repeat_and_a_jump_at_one_barline_what_may_be_meant_is_told() {
+    let repeat = "The end repeat at the end of measure 3";
+    let jump = "The D.C. at the end of measure 3 has done its work";
+    for (line, order, told) in [
+        (
+            "|: 1 | 2 | 3 D.C. senza rep. :| 4 |",
+            "1-3 1-3 1-3 1-3 1-4",
+            [true, true],
+        ),
+        (
+            "1 |: 2 | 3 D.C. senza rep. :| 4 |",
+            "1-3 2-3 1-3 1-4",
+            [false, true],
+        ),
+        (
+            "1 |: 2 | 3 D.C. senza rep. :| 4 |",
+            "1-3 2-3 1-3 2-4",
+            [true, false],
+        ),
+    ] {
+        let teacher = explained(line, order).1;
+        assert_eq!(
+            [repeat, jump].map(|it| teacher.contains(it)),
+            told,
+            "{line} {order}: {teacher}"
+        );
+    }
+    // The right road obeys the D.C. there, so that it is named before the end repeat.
+    let ideas = explained("|: 1 | 2 D.C. :| 3 |", "1 2 1-3").0;
+    assert_eq!(ideas, ["jump-ignored", "repeat-ignored"]);
+}
+
+/// Rulebook, 5.2.
+#[test]
+fn a_repeat_left_out_on_the_return_has_a_reason_of_its_own() {
+    for (line, order, said) in [
+        (
+            "|: 1 | 2 :| 3 | 4 D.C. | 5 |",
+            "1 2 1-4 1 2 1 3-5",
+            "does not send back on this return, for its repeat is not made again after a D.C. or D.S.: the road goes on to measure 3 (clause 5.2)",
+        ),
+        (
+            "|: 1 | 2 D.C.(passes 1, repeats skip) | 3 :| 4 |",
+            "1 2 1-3 1-3 4",
+            "does not send back, for a return counts on and this is pass 2, the last one: the road goes on to measure 4 (clause 5.2)",
+        ),
+        // First met after the return it is made there.
+        (
+            "1 | 2 To Coda | 3 D.C. al Coda | coda 4 |: 5 | 6 :| 7 |",
+            "1-3 1 2 4 5 6 5 6 5-7",
+            "sends back no more, for the repeat has been played 2 times",
+        ),
+    ] {
+        let teacher = explained(line, order).1;
+        assert!(teacher.contains(said), "{line} {order}: {teacher}");
+    }
+}
+
+/// Common practice, no source: a way back is spoken of where there is one, and a first time at the first.
+#[test]
+fn a_sign_that_waits_for_no_return_is_told_of_without_one() {
+    for (line, order, said) in [
+        (
+            "|: 1 | 2 To Coda(arrivals 2) :|x3 3 | coda 4 |",
+            "1 2 1 2 1-4",
+            "plays past the To Coda where it counts",
+        ),
+        (
+            "|: 1 | 2 Fine(arrivals 2) :|x3 3 | 4 |",
+            "1 2 1 2 1-4",
+            "plays past the Fine where it counts",
+        ),
+        (
+            "1 | 2 Fine(arrivals 2) | 3 D.C. | 4 |",
+            "1-3 1-4",
+            "plays past the Fine where it counts",
+        ),
+        (
+            "1 | 2 Fine | 3 D.C. al Fine |",
+            "1-3 1-3",
+            "plays past the Fine on the way back",
+        ),
+        (
+            "1 | 2 To Coda | 3 D.C. al Coda | coda 4 |",
+            "1-3 1-4",
+            "plays past the To Coda on the way back",
+        ),
+        (
+            "1 | 2 To Coda | 3 D.C. al Coda | coda 4 |",
+            "1 2 4",
+            "leaves for the coda the first time already",
+        ),
+        (
+            "|: 1 | 2 To Coda :|x3 3 D.C. al Coda | coda 4 |",
+            "1 2 1 2 1 2 4",
+            "leaves for the coda before the To Coda counts",
+        ),
+    ] {
+        let teacher = explained(line, order).1;
+        assert!(teacher.contains(said), "{line} {order}: {teacher}");
+    }
+    let line = "|: 1 | 2 To Coda :|x3 3 D.C. al Coda | coda 4 |";
+    let learner = to_the_learner(line, "1 2 1 2 1 2 4");
+    assert!(learner.contains("stays locked until a D.C."), "{learner}");
+    let learner = to_the_learner("1 | 2 To Coda | 3 D.C. al Coda | coda 4 |", "1 2 4");
+    assert!(learner.contains("locked the first time"), "{learner}");
+}
+
+#[test]
+fn what_shows_itself_only_further_on_is_told_so() {
+    let line = "1 | 2 Fine | 3 D.C. al Fine then Coda | coda 4 |";
+    let teacher = explained(line, "1 2 4").1;
+    let said = "As well it may be a pupil who, further on, stops at the D.C. or D.S.";
+    assert!(teacher.contains(said), "{teacher}");
+    assert!(!teacher.contains("says nothing of this step"), "{teacher}");
+    let line = "1 | 2 | 3 | 4 Fine | 5 D.C. al Fine |";
+    let (ideas, teacher) = explained(line, "1 3-5 1-5");
+    assert_eq!(ideas, ["fine-ignored"]);
+    let said = "(fine-ignored). This misunderstanding shows itself only further on: it says nothing of this step.";
+    assert!(teacher.contains(said), "{teacher}");
+}
+
+/// From memory: whoever leaves at another arrival than the one that is named has miscounted the arrivals, and not the repeat.
+#[test]
+fn who_leaves_before_the_named_arrival_has_made_no_repeat_too_few_times() {
+    let line = "|: 1 | 2 To Coda(arrivals 3) :|x4 3 | coda 4 |";
+    assert_eq!(explained(line, "1 2 1 2 4").0, ["to-coda-on-the-first-leg"]);
+    // Right as far as it goes, and it ends at the Fine.
+    let line = "|: 1 | 2 Fine(arrivals 3) :|x4 3 |";
+    let (ideas, teacher) = explained(line, "1 2 1 2");
+    assert_eq!(ideas, [] as [&str; 0]);
+    let said = "It ends at the Fine at the end of measure 2: ask whether";
+    assert!(teacher.contains(said), "{teacher}");
+    let learner = to_the_learner(line, "1 2 1 2");
+    assert!(
+        learner.contains("Count how often you come here"),
+        "{learner}"
+    );
+}
+
+/// Rulebook, 5.2.
+#[test]
+fn an_ending_passed_over_on_the_return_has_a_reason_of_its_own() {
+    let line = "|: 1 | [1. 2 :| [2. 3 ] | 4 Fine | 5 D.C. al Fine |";
+    let said = "There ending 1 at measure 2 is passed over, for the return does not count its passes anew and this is pass 2; the road goes on to measure 3 (clause 5.2).";
+    let teacher = explained(line, "1 2 1 3-5 1-4").1;
+    assert!(teacher.contains(said), "{teacher}");
+    let teacher = explained(line, "1 2 1 2 4").1;
+    let said =
+        "There ending 1 at measure 2 is passed over; the road goes on to measure 3 (clause 3.6).";
+    assert!(teacher.contains(said), "{teacher}");
+}
+
+/// Rulebook, 5.5 and 6.8.
+#[test]
+fn passes_that_go_on_or_are_left_out_as_asked_have_reasons_of_their_own() {
+    let teacher = explained("|: 1 | [1. 2 D.C. ] | [2. 3 ] | 4 |", "1 2 1-4").1;
+    let said = "does not count its passes anew and this is pass 2; the road goes on to measure 3 (clause 5.5)";
+    assert!(teacher.contains(said), "{teacher}");
+    let teacher = explained("|: 1 | [1. 2 D.C. ] | [2. 3 :| 4 |", "1 2 1 3 1 3 4").1;
+    let said = "does not send back, for a return counts on and this is pass 2, the last one: the road goes on to measure 4 (clause 5.5)";
+    assert!(teacher.contains(said), "{teacher}");
+    for (line, order, said) in [
+        (
+            "|: 1 | 2 :| 3 D.C. al End |",
+            "1-3 1 2 1-3",
+            "does not send back, for the repeats are left out as asked: the road goes on to measure 3 (clause 6.8)",
+        ),
+        (
+            "|: 1 | 2 :| 3 |",
+            "1 2 1-3",
+            "does not send back, for the repeats are left out as asked: the road goes on to measure 3 (clause 6.8)",
+        ),
+        (
+            "|: 1 | [1. 2 :| [2. 3 ] | 4 |",
+            "1-4",
+            "is passed over, for the repeats are left out as asked; the road goes on to measure 3 (clause 6.8)",
+        ),
+    ] {
+        let asked =
+            json!({ "verb": "judge", "line": line, "answer": order, "reading": "examination" });
+        let teacher = ask(&asked)["answers"][0]["teacher"].to_string();
+        assert!(teacher.contains(said), "{line}: {teacher}");
+    }
 }

@@ -169,7 +169,7 @@ fn what_stands_where_the_road_goes_on_is_named() {
         (
             "|: 1 | 2 :| 3 D.C. senza rep. |]",
             "1-2 1-3 1-2 1-3",
-            "The end repeat at the end of measure 2 does not send back this time:",
+            "The end repeat at the end of measure 2 does not send back on this return, for its repeat is not made again after a D.C. or D.S.:",
         ),
         (
             "1 | 2 D.C. | 3 |]",

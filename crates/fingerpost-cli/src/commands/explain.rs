@@ -4,6 +4,7 @@
 use std::path::Path;
 
 use clap::{ArgMatches, Args, Command};
+use fingerpost::Phrasebook;
 use fingerpost_json::{
     BoardExplained, ErrorKind, ExplainAnswer, ExplainKind, FindingTold, MisreadPage, RegisterName,
     RulePage, explain_board,
@@ -54,11 +55,6 @@ const MOST_IN_JSON: usize = 1000;
 const MOST_FINDINGS: usize = 40;
 
 const MORE: &str = "`fingerpost unroll` lists any steps.";
-const NOT_SETTLED: &str =
-    "Other readings play it in another order; `fingerpost compare` shows them.";
-/// The same to a learner, who types no commands.
-const NOT_SETTLED_LEARNER: &str =
-    "One can read it in another order, too. Ask which way you play here.";
 const IN_ENGLISH: &str = "(in English: this language has no sentences for findings yet)";
 
 #[derive(Args, Debug)]
@@ -146,26 +142,25 @@ fn board(args: &ExplainArgs, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     let mut text = drawn_by(&read.book(), &read.board, width);
     text.push('\n');
     text.push_str(&report::how_named_and_read(&read, width));
-    text.push_str(&of_board(&explained, width));
+    text.push_str(&of_board(&explained, &voice.book(), width));
     streams.stdout.write_all(text.as_bytes())?;
     Ok(outcome)
 }
 
-fn of_board(board: &BoardExplained, width: usize) -> String {
+fn of_board(board: &BoardExplained, book: &Phrasebook, width: usize) -> String {
     let clauses = board.register == RegisterName::Teacher;
     let mut text = String::new();
     if let Some(route) = &board.route {
-        let (more, not_settled) = if clauses {
-            (MORE, NOT_SETTLED)
-        } else {
-            ("", NOT_SETTLED_LEARNER)
-        };
+        // A learner types no commands.
+        let more = if clauses { MORE } else { "" };
         text.push_str(&told::route(route, clauses, more, width));
         text.push('\n');
-        // What a finding tells is not told twice.
-        let is_told = board.findings.iter().any(|it| it.rule == "not-settled");
+        // What a finding tells in the same language is not told twice.
+        let is_told = board.language_of_findings == board.language
+            && board.findings.iter().any(|it| it.rule == "not-settled");
         if !route.settled && !is_told {
-            text.push_str(&format!("{not_settled}\n\n"));
+            text.push_str(&wrapped(&book.unsettled(), width, "", "  "));
+            text.push('\n');
         }
     }
     if !board.findings.is_empty() {

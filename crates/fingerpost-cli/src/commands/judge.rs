@@ -349,7 +349,10 @@ fn verdict(answer: &JudgedAnswer) -> String {
             let explained = answer.explanations.iter().map(|explanation| {
                 let names = explanation.misunderstandings.iter();
                 let names: Vec<&str> = names.map(|idea| idea.0.name()).collect();
-                let names = names.join(" and ");
+                let mut names = names.join(" and ");
+                if explanation.reading.is_some() {
+                    names.push_str(" under another reading");
+                }
                 match (explanation.slips, explanation.steps) {
                     (Some(slips), _) => {
                         format!("{names}, with {}", counted(slips as u64, "slip", "slips"))
@@ -364,8 +367,16 @@ fn verdict(answer: &JudgedAnswer) -> String {
             let breaks_off =
                 answer.difference.as_ref().map(|it| it.kind) == Some(DifferenceName::TooShort);
             if let Some(near) = &answer.near {
-                let slips = counted(near.slips as u64, "slip", "slips");
-                return format!("{slips} from another reading. {first}");
+                return match (near.slips, near.steps) {
+                    (None, Some(steps)) => {
+                        let steps = counted(steps as u64, "step", "steps");
+                        format!("{steps} right under another reading. {first}")
+                    }
+                    (slips, _) => {
+                        let slips = counted(slips.unwrap_or(0) as u64, "slip", "slips");
+                        format!("{slips} from another reading. {first}")
+                    }
+                };
             }
             match (explained.is_empty(), slips.filter(|_| !breaks_off)) {
                 (false, _) => format!("{}. {first}", explained.join(", or ")),

@@ -119,9 +119,11 @@ fn run(matches: &ArgMatches, streams: &mut Streams<'_>) -> Result<Outcome, Failu
     text.push('\n');
     text.push_str(&order.written(&read, &first.roadmap, width));
     text.push_str(&summary(&read, &first.roadmap, &terms, width));
-    text.push_str(&settled(&read, &compared, width));
     if clauses {
+        text.push_str(&settled(&read, &compared, width));
         text.push_str(&wrapped(CLAUSES, width, "", "  "));
+    } else if !compared.settled() {
+        text.push_str(&wrapped(&voice.book().unsettled(), width, "", "  "));
     }
     streams.stdout.write_all(text.as_bytes())?;
     Ok(Outcome::Clean)
@@ -254,7 +256,7 @@ fn summary(read: &BoardRead, roadmap: &Roadmap, terms: &Terms, width: usize) -> 
     wrapped(&text, width, "", "  ")
 }
 
-/// Whether every reading gives this route.
+/// Whether every reading gives this route, for the teacher.
 fn settled(read: &BoardRead, compared: &Comparison, width: usize) -> String {
     if compared.settled() {
         return "Settled: every reading gives this route.\n".to_owned();

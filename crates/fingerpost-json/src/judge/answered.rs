@@ -58,7 +58,8 @@ pub struct JudgedAnswer {
     /// How much of it is right.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub credit: Option<Credit>,
-    /// When it is nearer to the order of another published reading than to the right one: that reading. It is not explained then.
+    /// When it is nearer to the order of another published reading than to the right one, or goes along with it for longer: that reading. It
+    /// is not explained then.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub near: Option<NearAnswer>,
     /// What explains it: the best explanations, all equally good. Beside an answer that is right under readings which no lesson and no book
@@ -118,8 +119,12 @@ pub enum BackingName {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "kebab-case")]
 pub struct NearAnswer {
-    /// How many slips lie between them.
-    pub slips: usize,
+    /// How many slips lie between them; absent where there are more than a few.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub slips: Option<usize>,
+    /// Where there are more: for how many steps from the beginning the answer goes along with it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub steps: Option<usize>,
     /// The readings that give it.
     pub readings: Vec<ReadingAnswer>,
 }
@@ -206,9 +211,13 @@ pub struct ExplanationAnswer {
     /// For `up-to`: how many steps from the beginning are explained.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub steps: Option<usize>,
-    /// For `but-for-slips`: whether it shows itself only behind the first wrong step, of which it says nothing then.
+    /// For `but-for-slips`, and under another reading: whether it shows itself only behind the first wrong step, of which it says nothing then.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub shows_later: bool,
+    /// The other published reading under which they explain it; absent where that is the reading asked for. What the answer has of that
+    /// reading is no mistake.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reading: Option<ReadingAnswer>,
 }
 
 /// A misunderstanding, by its name.
@@ -335,6 +344,7 @@ pub(super) fn judged_answer(
         answers.collect::<Vec<_>>()
     };
     let words = read.book().judgement(&read.board, judge, judgement);
+    let explained = judgement.explanations.iter();
     JudgedAnswer {
         pupil,
         verdict,
@@ -348,11 +358,15 @@ pub(super) fn judged_answer(
             share: judgement.share(),
             slips: judgement.slips,
         }),
-        near: judgement.near.map(|near| NearAnswer {
-            slips: near.slips,
-            readings: readings(near.route),
+        near: judgement.near.map(|near| {
+            let (_, slips, steps) = fit_of(near.fit);
+            NearAnswer {
+                slips,
+                steps,
+                readings: readings(near.route),
+            }
         }),
-        explanations: judgement.explanations.iter().map(explanation).collect(),
+        explanations: explained.map(|it| explanation(it, terms)).collect(),
         more_explanations: judgement.more_explanations,
         teacher: words.teacher,
         learner: words.learner,
@@ -379,12 +393,18 @@ fn difference(read: &BoardRead, difference: &Difference) -> DifferenceAnswer {
     }
 }
 
-fn explanation(explanation: &Explanation) -> ExplanationAnswer {
-    let (fit, slips, steps) = match explanation.fit {
+/// How much of an answer is explained: the name, how many slips remain, how many steps are explained.
+fn fit_of(fit: Fit) -> (FitName, Option<usize>, Option<usize>) {
+    match fit {
         Fit::Whole => (FitName::Whole, None, None),
         Fit::ButForSlips(slips) => (FitName::ButForSlips, Some(slips), None),
         Fit::UpTo(steps) => (FitName::UpTo, None, Some(steps)),
-    };
+    }
+}
+
+fn explanation(explanation: &Explanation, terms: &Terms) -> ExplanationAnswer {
+    let (fit, slips, steps) = fit_of(explanation.fit);
+    let reading = explanation.under;
     ExplanationAnswer {
         misunderstandings: explanation
             .ideas
@@ -395,6 +415,7 @@ fn explanation(explanation: &Explanation) -> ExplanationAnswer {
         slips,
         steps,
         shows_later: explanation.shows_later,
+        reading: reading.map(|reading| ReadingAnswer::new(reading, terms.omit_repeats)),
     }
 }
 

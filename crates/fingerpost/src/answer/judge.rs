@@ -6,7 +6,9 @@ use super::distance::{MOST_SLIPS, Rows, in_order, slips};
 use super::given::{Answer, AnswerStep};
 use super::learner::Course;
 use super::misunderstanding::Misunderstanding;
-use super::search::{Found, Key, PartsAs, Search, Spelling, few_slips, in_common, key};
+use super::search::{
+    Found, Key, Other, PartsAs, Search, Spelling, few_slips, in_common, key, same_measures,
+};
 use crate::board::Board;
 use crate::compare::{Comparison, compare};
 use crate::reading::{Backing, Question, Reading};
@@ -29,6 +31,8 @@ use crate::route::{Cause, Step};
 pub struct Judge {
     comparison: Comparison,
     course: Course,
+    /// Where readings differ, the board as a learner walks it under the other published ones, those first that differ in the fewest answers.
+    others: Vec<Other>,
     measures: u16,
     /// Whether no measure is cut.
     is_whole: bool,
@@ -36,6 +40,9 @@ pub struct Judge {
 
 /// A right order of so many steps is looked at to its end, however short the answer is.
 const MOST_LOOKED_AT: usize = 1000;
+
+/// Under so many other readings a misunderstanding is looked for.
+const MOST_OTHERS: usize = 7;
 
 /// So many steps of a right order with cut measures are counted; a longer one is taken to be as long as that.
 const MOST_COUNTED: usize = 1_000_000;
@@ -63,7 +70,7 @@ pub struct Judgement {
     /// Whether it is, but for a few slips, a beginning of the right order.
     pub breaks_off: bool,
     /// The order of another published reading, when the answer is wrong under that too and yet nearer to it than to the right order and to
-    /// what a misunderstanding gives.
+    /// what a misunderstanding gives; or when it goes along with that order for longer.
     pub near: Option<NearRoute>,
     /// What explains the answer, when it is wrong: the best explanations, all equally good, in the order of the catalogue. None where no
     /// misunderstanding comes nearer to the answer than the right order does. Of an answer that is right under a reading which no lesson and
@@ -78,8 +85,8 @@ pub struct Judgement {
 pub struct NearRoute {
     /// The place of its route in [`Judge::comparison`].
     pub route: usize,
-    /// How many slips lie between the answer and it: one at least, and few.
-    pub slips: usize,
+    /// How near: all but a few slips, or so many steps from the beginning.
+    pub fit: Fit,
 }
 
 /// Right or wrong.
@@ -134,9 +141,12 @@ pub struct Explanation {
     pub ideas: Vec<Misunderstanding>,
     /// How much of the answer they explain.
     pub fit: Fit,
-    /// Whether the misunderstanding shows itself only behind the first wrong step, which is then one of the slips. It says nothing of the sign
-    /// at which the answer first goes wrong.
+    /// Whether the misunderstanding shows itself only behind the first wrong step, which is then one of the slips, or what another reading has
+    /// there. It says nothing of the sign at which the answer first goes wrong.
     pub shows_later: bool,
+    /// The other published reading under which the misunderstanding gives the answer; absent where that is the reading asked for. Such a
+    /// pupil plays otherwise than is asked for, which is no mistake, and makes one besides.
+    pub under: Option<Reading>,
 }
 
 /// How much of an answer an explanation explains.
@@ -161,7 +171,13 @@ impl Judge {
         let course = Course::new(board, &Terms { reading, ..*terms });
         let mut routes = comparison.routes.iter();
         let is_whole = routes.all(|route| route.roadmap.plan.row.is_whole());
+        let others = published_beside(&comparison, reading).into_iter();
+        let others = others.map(|reading| Other {
+            reading,
+            course: Course::new(board, &Terms { reading, ..*terms }),
+        });
         Ok(Judge {
+            others: others.collect(),
             comparison,
             course,
             is_whole,
@@ -186,19 +202,19 @@ impl Judge {
     /// for in the fewest answers.
     pub(crate) fn nearest_reading(&self, route: usize) -> Option<&Reading> {
         let asked = self.roadmap().reading();
-        let differing = |reading: &Reading| {
-            let all = Question::ALL.into_iter();
-            let differs = |&question: &Question| reading.answer(question) != asked.answer(question);
-            all.filter(differs).count()
-        };
         let readings = self.comparison.routes.get(route)?.readings.iter();
-        readings.min_by_key(|reading| (reading.backing_beside(&asked), differing(reading)))
+        readings.min_by_key(|&&it| (it.backing_beside(&asked), apart(it, asked)))
     }
 
     /// The right order.
     pub fn roadmap(&self) -> &Roadmap {
         // cannot fail: a comparison has the route that was asked for.
         &self.comparison.routes[0].roadmap
+    }
+
+    /// Whether the right order leaves out every repeat, as asked for.
+    pub(crate) fn omits_repeats(&self) -> bool {
+        self.course.omits_repeats()
     }
 
     /// Judges an answer. On a board with cut measures a measure may be named once for each part played (rulebook 7.1), or once where its
@@ -259,14 +275,14 @@ impl Judge {
         };
         let search = Search::new(&self.course, &keys, spelling);
         let mut found = match verdict {
-            AnswerVerdict::Wrong => search.explain(&road, length),
+            AnswerVerdict::Wrong => search.explain(&road, length, &self.others),
             AnswerVerdict::RightUnder(route) if self.backing(route) != Backing::Published => {
                 search.just_so()
             }
             _ => Found::default(),
         };
         let near = match verdict {
-            AnswerVerdict::Wrong => self.near_route(&keys, spelling, &found),
+            AnswerVerdict::Wrong => self.near_route(&keys, spelling, &found, &road),
             _ => None,
         };
         if near.is_some() {
@@ -310,31 +326,55 @@ impl Judge {
     }
 
     /// The order of another published reading that is nearer than the right order, and than what explains the answer. A single
-    /// misunderstanding that gives just the answer is plainer.
-    fn near_route(&self, keys: &[Key], spelling: Spelling, found: &Found) -> Option<NearRoute> {
+    /// misunderstanding that gives just the answer is plainer. `right` is the right order, as far as it can matter.
+    fn near_route(
+        &self,
+        keys: &[Key],
+        spelling: Spelling,
+        found: &Found,
+        right: &[Key],
+    ) -> Option<NearRoute> {
         let few = few_slips(keys.len());
         let mut most = few.min(found.slips.map_or(few, |slips| slips.saturating_sub(1)));
+        // How far the answer has to go along with it, where it is further from it than a few slips.
+        let is_far = found.slips.is_none_or(|slips| slips > few);
+        // Where the measures are right the octaves alone speak for no other order.
+        let may_go_along = is_far && !same_measures(keys, right);
+        let mut least = may_go_along.then(|| in_common(keys, right) + 2);
         let explained = found.explanations.first();
         match explained.map(|first| (first.fit, first.ideas.len())) {
             Some((Fit::Whole, 1)) => return None,
             // One slip is likelier than two misunderstandings, beside this order as beside the right one.
-            Some((Fit::Whole, _)) => most = most.min(1),
-            Some((Fit::ButForSlips(slips), _)) => most = most.min(slips),
-            _ => {}
+            Some((Fit::Whole, _)) => (most, least) = (most.min(1), None),
+            Some((Fit::ButForSlips(slips), _)) => (most, least) = (most.min(slips), None),
+            Some((Fit::UpTo(steps), _)) => least = least.map(|least| least.max(steps)),
+            None if found.breaks_off => least = None,
+            None => {}
         }
+        let least = least.map(|least| least.max(keys.len().div_ceil(2)));
         let mut rows = Rows::default();
         let routes = self.comparison.routes.iter().enumerate().skip(1);
         let near = routes.filter_map(|(route, other)| {
-            if most == 0 || self.backing(route) != Backing::Published {
+            if most == 0 && least.is_none() || self.backing(route) != Backing::Published {
                 return None;
             }
             let enough = keys.len() + most + 1;
             let steps = told(&other.roadmap, spelling, keys).take(enough);
             let road: Vec<Key> = steps.map(|step| of_step(&step, spelling)).collect();
-            let slips = slips(&mut rows, keys, &road, None)?;
-            (slips <= most).then_some(NearRoute { route, slips })
+            let slips = slips(&mut rows, keys, &road, None).filter(|&slips| slips <= most);
+            let along = in_common(keys, &road);
+            let fit = match slips {
+                Some(slips) => Fit::ButForSlips(slips),
+                None if least.is_some_and(|least| along >= least) => Fit::UpTo(along),
+                None => return None,
+            };
+            Some(NearRoute { route, fit })
         });
-        near.min_by_key(|it| it.slips)
+        near.min_by_key(|it| match it.fit {
+            Fit::UpTo(steps) => (1, Reverse(steps)),
+            Fit::ButForSlips(slips) => (0, Reverse(usize::MAX - slips)),
+            Fit::Whole => (0, Reverse(usize::MAX)),
+        })
     }
 
     fn difference(&self, answer: &Answer, right: &[Step], index: usize) -> Difference {
@@ -381,7 +421,8 @@ impl Judgement {
             .explanations
             .first()
             .map_or(0, |first| match first.fit {
-                Fit::Whole => 4 - u8::try_from(first.ideas.len()).unwrap_or(2).min(2),
+                Fit::Whole if first.ideas.len() > 1 => 2,
+                Fit::Whole => 3 + u8::from(first.under.is_none()),
                 Fit::ButForSlips(_) => 1,
                 Fit::UpTo(_) => 0,
             });
@@ -402,6 +443,28 @@ impl Judgement {
         let share = self.right_in_order as f64 / longer as f64;
         share
     }
+}
+
+/// In how many answers two readings differ.
+fn apart(one: Reading, other: Reading) -> usize {
+    let all = Question::ALL.into_iter();
+    let differs = |&question: &Question| one.answer(question) != other.answer(question);
+    all.filter(differs).count()
+}
+
+/// The published readings beside the one asked for, where readings differ at all; those first that differ from it in the fewest answers. One
+/// that gives the same right order is among them, for a misunderstanding may lead where it matters.
+fn published_beside(comparison: &Comparison, asked: Reading) -> Vec<Reading> {
+    if comparison.settled() {
+        return Vec::new();
+    }
+    let all = comparison.routes.iter().flat_map(|route| &route.readings);
+    let published =
+        all.filter(|&&it| it != asked && it.backing_beside(&asked) == Backing::Published);
+    let mut published: Vec<Reading> = published.copied().collect();
+    published.sort_by_key(|&reading| apart(reading, asked));
+    published.truncate(MOST_OTHERS);
+    published
 }
 
 /// The steps of a route as an answer tells them.

@@ -138,6 +138,17 @@ impl Misunderstanding {
         opposite(self, other) || opposite(other, self)
     }
 
+    /// Whether it changes what an end repeat does.
+    pub(crate) fn is_of_end_repeats(self) -> bool {
+        matches!(
+            self,
+            Misunderstanding::RepeatIgnored
+                | Misunderstanding::RepeatOnceTooOften
+                | Misunderstanding::TooFewTimes
+                | Misunderstanding::BackToTheBeginning
+        )
+    }
+
     /// Whether it changes which octave is played, and not the order.
     pub fn is_of_octaves(self) -> bool {
         matches!(

@@ -5,6 +5,7 @@ mod given;
 mod judge;
 pub(crate) mod learner;
 mod misunderstanding;
+mod pairs;
 mod search;
 #[cfg(test)]
 mod tests;

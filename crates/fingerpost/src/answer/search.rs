@@ -1,11 +1,12 @@
-//! Which misunderstanding explains an answer best: single ones before two at once, whole explanations before those of a part.
+//! Which misunderstanding explains an answer best: single ones before two at once (`pairs.rs`), whole explanations before those of a part.
 
 use std::collections::HashMap;
 
 use super::distance::{MOST_SLIPS, Rows, slips};
 use super::judge::{Explanation, Fit};
 use super::learner::{Changes, Course, Hands, Stand, Walk};
-use super::misunderstanding::Misunderstanding::{self, LandingOneOff};
+use super::misunderstanding::Misunderstanding::{self, JumpForEver, LandingOneOff};
+use crate::reading::Reading;
 use crate::route::{Cause, Octaves};
 
 /// A measure and the octave of each hand, as one number.
@@ -39,6 +40,13 @@ fn rank(ideas: &[Misunderstanding]) -> Vec<(u8, bool)> {
 /// How far an explanation is from where an answer first goes wrong: how many steps behind it shows itself, and whether no sign that it speaks of
 /// stands there.
 type Away = (usize, bool);
+
+/// A board as a learner walks it under another reading than the one asked for.
+#[derive(Clone, Debug)]
+pub(super) struct Other {
+    pub(super) reading: Reading,
+    pub(super) course: Course,
+}
 
 /// What a search has found.
 #[derive(Default)]
@@ -92,6 +100,12 @@ pub(super) fn in_common(one: &[Key], other: &[Key]) -> usize {
     pairs.take_while(|(a, b)| a == b).count()
 }
 
+/// Whether two orders have the same measures, whatever their octaves.
+pub(super) fn same_measures(one: &[Key], other: &[Key]) -> bool {
+    let measures = |order: &[Key]| order.iter().copied().map(measure_of).collect::<Vec<_>>();
+    one.len() == other.len() && measures(one) == measures(other)
+}
+
 /// How often an order leaps from a measure to another that is not the next one.
 fn leaps(order: &[Key]) -> HashMap<(Key, Key), usize> {
     let mut leaps = HashMap::new();
@@ -112,7 +126,7 @@ fn has_own_leap(road: &[Key], answer: &[Key], right: &[Key]) -> bool {
 }
 
 /// How far a changed walk goes along with an answer.
-enum Along {
+pub(super) enum Along {
     /// To its end, and ends there.
     Whole,
     /// For so many steps: then they part.
@@ -123,16 +137,16 @@ enum Along {
 
 /// A search for what explains one answer.
 pub(super) struct Search<'s> {
-    course: &'s Course,
+    pub(super) course: &'s Course,
     walk: Walk<'s>,
-    answer: &'s [Key],
+    pub(super) answer: &'s [Key],
     spelling: Spelling,
     rows: Rows,
     road: Vec<Key>,
     changes: Changes,
     hands: Hands,
     /// Where the learner stood last.
-    last: Option<Stand>,
+    pub(super) last: Option<Stand>,
     /// How many steps have been told.
     told: usize,
 }
@@ -187,14 +201,14 @@ impl<'s> Search<'s> {
     }
 
     /// Sets out anew under changed rules.
-    fn set_out(&mut self, changes: Changes) {
+    pub(super) fn set_out(&mut self, changes: Changes) {
         self.walk.restart(changes);
         (self.changes, self.hands, self.last) = (changes, Hands::default(), None);
         self.told = 0;
     }
 
     /// The next step, as an answer would tell it.
-    fn step(&mut self) -> Option<(Stand, Key)> {
+    pub(super) fn step(&mut self) -> Option<(Stand, Key)> {
         loop {
             let stand = self.walk.next()?;
             let octave = if self.spelling.octaves {
@@ -217,8 +231,9 @@ impl<'s> Search<'s> {
         }
     }
 
-    /// What explains the answer. `right` is the right order as far as it can matter, `length` the length of the whole.
-    pub(super) fn explain(mut self, right: &[Key], length: u64) -> Found {
+    /// What explains the answer. `right` is the right order as far as it can matter, `length` the length of the whole; `others` are the other
+    /// readings under which a misunderstanding may give the answer.
+    pub(super) fn explain(mut self, right: &[Key], length: u64, others: &[Other]) -> Found {
         let from_right = if right.len() as u64 == length {
             slips(&mut self.rows, self.answer, right, None)
         } else {
@@ -237,15 +252,24 @@ impl<'s> Search<'s> {
                 Along::UntilItsEnd(steps) => ended.push((idea, steps)),
             }
         }
-        // One slip is likelier than two misunderstandings that happen to give the same order.
+        let is_shorter = (self.answer.len() as u64) < length;
+        let is_beginning = is_shorter && right.starts_with(self.answer);
+        // One slip is likelier than two misunderstandings that happen to give the same order; and of two at once an answer that is right as far
+        // as it goes shows one at most.
         // But a landing missed that looks like walking on is no likelier than two others.
         let landing = |ideas: &Vec<Misunderstanding>| ideas[..] == [LandingOneOff];
         let may_be_two = if whole.is_empty() {
-            !self.answer.is_empty() && from_right != Some(1)
+            !self.answer.is_empty() && !is_beginning && from_right != Some(1)
         } else {
             whole.iter().all(landing) && !has_own_leap(self.answer, self.answer, right)
         };
-        if may_be_two {
+        // To play as another published reading has it is no mistake: one misunderstanding is plainer than two.
+        let under = if may_be_two && whole.is_empty() {
+            self.under(others, right)
+        } else {
+            Vec::new()
+        };
+        if may_be_two && under.is_empty() {
             // One that explains all by itself needs no other beside it.
             let known = whole.first().map(|_| LandingOneOff);
             let others = singles.iter().filter(|(idea, _)| Some(*idea) != known);
@@ -254,9 +278,9 @@ impl<'s> Search<'s> {
         }
         // An answer that is right as far as it goes says no more than that it breaks off.
         let few = few_slips(self.answer.len());
-        let is_shorter = (self.answer.len() as u64) < length;
-        let is_beginning = is_shorter && right.starts_with(self.answer);
-        let explained = if whole.is_empty() && is_beginning {
+        let explained = if !under.is_empty() {
+            under
+        } else if whole.is_empty() && is_beginning {
             Vec::new()
         } else if whole.is_empty() {
             let mut found = self.nearest(&singles, right, from_right);
@@ -274,6 +298,7 @@ impl<'s> Search<'s> {
                 ideas,
                 fit: Fit::Whole,
                 shows_later: false,
+                under: None,
             });
             self.placed(all, right)
         };
@@ -291,6 +316,33 @@ impl<'s> Search<'s> {
         }
     }
 
+    /// The single misunderstandings that give just the answer under other published readings: those nearest to the one asked for. A landing
+    /// missed that looks like walking on is likelier to be something else.
+    fn under(&self, others: &[Other], right: &[Key]) -> Vec<(Away, Explanation)> {
+        let explained = others.iter().map(|other| {
+            let mut search = Search::new(&other.course, self.answer, self.spelling);
+            search.set_out(Changes::NONE);
+            let enough = 2 * self.answer.len() + MOST_SLIPS;
+            let road = (0..enough).map_while(|_| search.step().map(|(_, key)| key));
+            let road: Vec<Key> = road.collect();
+            let has_leap = has_own_leap(self.answer, self.answer, &road);
+            // Up to there nothing is misread.
+            let shows_later = in_common(self.answer, &road) > in_common(self.answer, right);
+            let found = search.just_so().explanations.into_iter();
+            let found = found.filter(|it| has_leap || it.ideas[..] != [LandingOneOff]);
+            let under = Some(other.reading);
+            let found = found.map(|it| Explanation {
+                shows_later,
+                under,
+                ..it
+            });
+            let found = found.map(|it| ((0, false), it));
+            found.collect::<Vec<_>>()
+        });
+        let mut explained = explained.skip_while(Vec::is_empty);
+        explained.next().unwrap_or_default()
+    }
+
     /// The single misunderstandings that give just the answer.
     pub(super) fn just_so(mut self) -> Found {
         let octaves = self.spelling.octaves;
@@ -300,43 +352,10 @@ impl<'s> Search<'s> {
             ideas: vec![idea],
             fit: Fit::Whole,
             shows_later: false,
+            under: None,
         });
         let explained = explained.map(|it| ((0, false), it)).collect();
         Found::of(explained, None)
-    }
-
-    /// The misunderstandings of which two at once give the answer.
-    ///
-    /// Up to where the answer parts from the right order no changed rule has shown itself, and one of the two shows itself just there. So two
-    /// that each, alone, walk as the right rules do up to there and one step on need not be tried: these are the long walks.
-    fn pairs(
-        &mut self,
-        singles: &[(Misunderstanding, Changes)],
-        right: &[Key],
-    ) -> Vec<Vec<Misunderstanding>> {
-        let parts_at = in_common(self.answer, right);
-        self.set_out(Changes::NONE);
-        let stands = (0..=parts_at).map(|_| self.step().map(|(stand, _)| stand));
-        let stands: Vec<Option<Stand>> = stands.collect();
-        let candidates: Vec<(Misunderstanding, Changes, bool)> = singles
-            .iter()
-            .map(|&(idea, changes)| (idea, changes, self.acts_later(changes, &stands)))
-            .collect();
-        let mut whole = Vec::new();
-        for (at, &(first, changes, later)) in candidates.iter().enumerate() {
-            for &(second, more, later_too) in candidates.iter().skip(at + 1) {
-                let may_be = first != second && !first.contradicts(second) && !(later && later_too);
-                if may_be && matches!(self.along(changes.and(more)), Along::Whole) {
-                    // The one that shows itself where the answer parts from the right order is named first.
-                    whole.push(if later {
-                        vec![second, first]
-                    } else {
-                        vec![first, second]
-                    });
-                }
-            }
-        }
-        whole
     }
 
     /// Explanations that show themselves where the answer first goes wrong.
@@ -349,25 +368,20 @@ impl<'s> Search<'s> {
         let right_for = in_common(self.answer, right);
         let before = (0..right_for).map_while(|_| self.step()).last();
         let before = before.map(|(stand, _)| self.course.measure(stand.part));
+        // Where the right road obeys a D.C. or D.S., an end repeat at the same barline has done its work.
+        let next = self.step().map(|(stand, _)| stand.cause);
+        let by_jump = matches!(next, Some(Cause::DaCapo | Cause::DalSegno));
         let is_elsewhere = |it: &Explanation| {
             let first = it.ideas.first().zip(before);
-            first.is_some_and(|(&idea, measure)| !self.course.has_sign_of(idea, measure))
+            first.is_some_and(|(&idea, measure)| {
+                by_jump && idea.is_of_end_repeats() || !self.course.has_sign_of(idea, measure)
+            })
         };
         explained.map(|it| ((0, is_elsewhere(&it)), it)).collect()
     }
 
-    /// Whether a changed walk is the right one, in every way, as far as it is given.
-    fn acts_later(&mut self, changes: Changes, right: &[Option<Stand>]) -> bool {
-        if changes.is_of_octaves() {
-            return false;
-        }
-        self.set_out(changes);
-        let mut right = right.iter();
-        right.all(|&stand| self.step().map(|(stand, _)| stand) == stand)
-    }
-
     /// Follows a changed walk along the answer until they part.
-    fn along(&mut self, changes: Changes) -> Along {
+    pub(super) fn along(&mut self, changes: Changes) -> Along {
         self.set_out(changes);
         for (steps, &given) in self.answer.iter().enumerate() {
             match self.step() {
@@ -377,7 +391,7 @@ impl<'s> Search<'s> {
             }
         }
         // A road that goes round for ever is explained by any beginning that goes beyond what is right.
-        let for_ever = changes.has(Misunderstanding::JumpForEver) && self.walk.has_jumped_again();
+        let for_ever = changes.has(JumpForEver) && self.walk.has_jumped_again();
         if for_ever || self.step().is_none() {
             Along::Whole
         } else {
@@ -405,7 +419,7 @@ impl<'s> Search<'s> {
             let Some(shows_late) = shows_at.checked_sub(is_right_for) else {
                 continue;
             };
-            let by_leaps = matches!(idea, LandingOneOff | Misunderstanding::JumpForEver);
+            let by_leaps = matches!(idea, LandingOneOff | JumpForEver);
             if by_leaps && !has_own_leap(&self.road, self.answer, right) {
                 continue;
             }
@@ -418,6 +432,7 @@ impl<'s> Search<'s> {
                     ideas: vec![idea],
                     fit: Fit::ButForSlips(distance),
                     shows_later: shows_late > 0,
+                    under: None,
                 };
                 near.push(((shows_late, false), explained));
             }
@@ -468,6 +483,7 @@ impl<'s> Search<'s> {
             ideas: vec![idea],
             fit: Fit::UpTo(steps),
             shows_later: false,
+            under: None,
         });
         explained.map(|it| ((0, false), it)).collect()
     }

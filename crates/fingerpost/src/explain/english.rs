@@ -81,6 +81,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         one: "The same again, {times} times more.",
         many: "The last {moves} moves again, {times} times more.",
     },
+    unsettled: "Other readings play it in another order; `fingerpost compare` shows them.",
     ends: Ends {
         fine: "The Fine {place} ends the piece.",
         segno: "The {jump} ends at the segno {place}: stop before it.",
@@ -149,6 +150,7 @@ pub(super) const LEARNER: Phrases = Phrases {
         one: "Do the same again, {times} times more.",
         many: "Do the last {moves} moves again, {times} times more.",
     },
+    unsettled: "One can read it in another order, too. Ask which way you play here.",
     ends: Ends {
         fine: "You have come to the Fine {place}. That is the end.",
         segno: "You have come to the segno {place}. The {jump} says: stop before it.",

@@ -77,6 +77,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         one: "Dasselbe noch {times} Mal.",
         many: "Die letzten {moves} Schritte noch {times} Mal.",
     },
+    unsettled: "Das wird auch in anderer Reihenfolge gelesen; `fingerpost compare` zeigt, in welcher.",
     ends: Ends {
         fine: "Das Fine {place} beendet das Stück.",
         segno: "Das {jump} endet beim Segno {place}: Davor ist Schluss.",
@@ -145,6 +146,7 @@ pub(super) const LEARNER: Phrases = Phrases {
         one: "Mach dasselbe noch {times} Mal.",
         many: "Mach die letzten {moves} Schritte noch {times} Mal.",
     },
+    unsettled: "Das kann man auch in einer anderen Reihenfolge spielen. Frag, welcher Weg hier gilt.",
     ends: Ends {
         fine: "Du bist {place} beim Fine. Das ist der Schluss.",
         segno: "Du bist beim Segno {place}. Das {jump} sagt: Davor ist Schluss.",

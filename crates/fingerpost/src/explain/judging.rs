@@ -7,22 +7,16 @@ use std::borrow::Cow;
 
 use super::judging_why::NotObeyed;
 use super::phrases::fill;
-use super::places::place_of;
 use super::{Phrasebook, judging_english};
 use crate::answer::{
-    AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Judge, Judgement,
-    Misunderstanding, few_slips,
+    AnswerVerdict, Difference, DifferenceKind, Judge, Judgement, Misunderstanding,
 };
 use crate::board::Board;
-use crate::legality::sign_words;
-use crate::reading::{Backing, Question};
+use crate::reading::{Backing, Question, Reading};
 use crate::route::Octaves;
 
 /// Every table; the first is the one used for a language that has none.
 const TABLES: &[&JudgingPhrases] = &[&judging_english::ENGLISH];
-
-/// The most explanations that are told one by one; the others are counted.
-const MOST_TOLD: usize = 3;
 
 /// What is said of an answer.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -39,6 +33,7 @@ pub(super) struct JudgingPhrases {
     pub(super) language: &'static str,
     pub(super) teacher: TeacherPhrases,
     pub(super) learner: LearnerPhrases,
+    pub(super) by_count: ByCount,
     /// One entry for each misunderstanding, in the order of the catalogue.
     pub(super) ideas: [IdeaPhrases; Misunderstanding::ALL.len()],
 }
@@ -53,6 +48,15 @@ pub(super) struct IdeaPhrases {
     pub(super) who: &'static str,
     /// What to tell the learner, in a sentence or two.
     pub(super) tip: &'static str,
+}
+
+/// What somebody does with a Fine or a To Coda, in place of what [`IdeaPhrases::who`] says, where no return makes the sign hold or the road
+/// has not come to it for the first time.
+#[derive(Debug)]
+pub(super) struct ByCount {
+    pub(super) fine_ignored: &'static str,
+    pub(super) to_coda_ignored: &'static str,
+    pub(super) to_coda_too_soon: &'static str,
 }
 
 /// To the teacher.
@@ -83,6 +87,10 @@ pub(super) struct TeacherPhrases {
     pub(super) not_obeyed: NotObeyed,
     pub(super) into_ending: &'static str,
     pub(super) past_ending: &'static str,
+    /// The same where the caller leaves all repeats out.
+    pub(super) past_ending_omitted: &'static str,
+    /// The same on a return on which its repeat is not made again, on pass `{times}`.
+    pub(super) past_ending_on_return: &'static str,
     pub(super) repeat: &'static str,
     pub(super) da_capo: &'static str,
     pub(super) dal_segno: &'static str,
@@ -95,8 +103,14 @@ pub(super) struct TeacherPhrases {
     pub(super) but_for_slips: &'static str,
     /// `{who}`, `{names}`, `{step}`.
     pub(super) up_to: &'static str,
+    /// Beside one that shows itself only behind the first wrong step.
+    pub(super) shows_later: &'static str,
+    /// The order of a pupil under another published reading. `{who}`, `{names}`, `{answers}`.
+    pub(super) whole_under: &'static str,
     /// One more explanation that is as good. `{who}`, `{names}`.
     pub(super) or: &'static str,
+    /// The same of one that shows itself only behind the first wrong step.
+    pub(super) or_later: &'static str,
     pub(super) one_more: &'static str,
     /// `{number}`.
     pub(super) more: &'static str,
@@ -106,6 +120,8 @@ pub(super) struct TeacherPhrases {
     pub(super) near: &'static str,
     /// Nearer to what another published reading gives. `{slips}`, `{answers}`.
     pub(super) near_reading: &'static str,
+    /// The same for some steps. `{step}`, `{answers}`.
+    pub(super) up_to_reading: &'static str,
     /// The answer breaks off, and is right so far or is not.
     pub(super) breaks_off_right: &'static str,
     pub(super) breaks_off_wrong: &'static str,
@@ -160,6 +176,8 @@ pub(super) struct LearnerPhrases {
     pub(super) too_long: &'static str,
     /// In place of the tip for a Fine or a To Coda that is obeyed nowhere.
     pub(super) never: &'static str,
+    /// In place of the tip for a To Coda that is obeyed on the first leg, at another arrival than the first.
+    pub(super) to_coda_waits: &'static str,
     /// In place of the tip where the sign names its passes.
     pub(super) count_passes: &'static str,
     /// In place of the tip for a Fine that is passed by, where the road goes on from it to the coda.
@@ -175,6 +193,8 @@ pub(super) struct LearnerPhrases {
     pub(super) hands: &'static str,
     /// Nearly right as another published reading has it.
     pub(super) near_reading: &'static str,
+    /// The answer plays as another published reading has it, with something wrong besides.
+    pub(super) other_reading: &'static str,
 }
 
 impl Phrasebook {
@@ -270,12 +290,15 @@ impl Told<'_> {
         told
     }
 
-    /// In which answers to the questions another route differs from the right one.
-    fn answers_of(&self, route: usize) -> String {
+    /// In which answers to the questions the best published reading of another route differs from the one asked for.
+    pub(super) fn answers_of(&self, route: usize) -> String {
+        let reading = self.judge.nearest_reading(route);
+        reading.map_or_else(String::new, |&reading| self.answers_in(reading))
+    }
+
+    /// In which answers to the questions a reading differs from the one asked for.
+    pub(super) fn answers_in(&self, reading: Reading) -> String {
         let asked = self.judge.roadmap().reading();
-        let Some(reading) = self.judge.nearest_reading(route) else {
-            return String::new();
-        };
         let differs = |&question: &Question| reading.answer(question) != asked.answer(question);
         let told = Question::ALL.into_iter().filter(differs).map(|question| {
             let answer = reading.answer(question);
@@ -385,92 +408,7 @@ impl Told<'_> {
         }
     }
 
-    fn explained(&self) -> Vec<String> {
-        let words = &self.phrases.teacher;
-        let all = &self.judgement.explanations;
-        if let Some(near) = self.judgement.near {
-            let (slips, answers) = (self.slips(near.slips), self.answers_of(near.route));
-            let told = [("slips", slips.as_str()), ("answers", &answers)];
-            return vec![fill(words.near_reading, &told)];
-        }
-        let Some(first) = all.first() else {
-            return vec![self.not_explained()];
-        };
-        let (who, names) = self.ideas(first);
-        let words_of = [("who", who.as_str()), ("names", &names)];
-        let is_right = self.judgement.verdict != AnswerVerdict::Wrong;
-        let mut told = vec![match first.fit {
-            Fit::Whole if is_right => fill(words.or, &words_of),
-            Fit::Whole => fill(words.whole, &words_of),
-            Fit::ButForSlips(slips) => {
-                let slips = self.slips(slips);
-                fill(
-                    words.but_for_slips,
-                    &[words_of[0], words_of[1], ("slips", &slips)],
-                )
-            }
-            Fit::UpTo(steps) => {
-                let steps = self.steps(steps as u64);
-                fill(words.up_to, &[words_of[0], words_of[1], ("step", &steps)])
-            }
-        }];
-        for other in all.iter().skip(1).take(MOST_TOLD - 1) {
-            let (who, names) = self.ideas(other);
-            told.push(fill(words.or, &[("who", &who), ("names", &names)]));
-        }
-        let more = all.len().saturating_sub(MOST_TOLD) + self.judgement.more_explanations;
-        match more {
-            0 => {}
-            1 => told.push(words.one_more.to_owned()),
-            _ => told.push(fill(words.more, &[("number", &more.to_string())])),
-        }
-        if let [idea, ..] = first.ideas.as_slice() {
-            told.push(fill(words.page, &[("name", idea.name())]));
-        }
-        told
-    }
-
-    /// What is said where no misunderstanding explains the answer. Beside one that breaks off the slips say nothing: most are what is missing.
-    /// Many slips say nothing either.
-    fn not_explained(&self) -> String {
-        let words = &self.phrases.teacher;
-        let judgement = self.judgement;
-        let kind = judgement.difference.map(|it| it.kind);
-        if kind == Some(DifferenceKind::TooShort) {
-            let Some(fine) = self.fine_where_it_ends() else {
-                return words.breaks_off_right.to_owned();
-            };
-            let place = place_of(self.book.spoken(), self.board, fine);
-            let sign = sign_words(fine.sign());
-            return fill(words.stops_at_fine, &[("sign", &sign), ("place", &place)]);
-        }
-        if judgement.breaks_off {
-            let given = judgement.given.to_string();
-            let length = self.steps(judgement.length);
-            return fill(
-                words.breaks_off_wrong,
-                &[("given", &given), ("length", &length)],
-            );
-        }
-        match judgement.slips {
-            Some(slips) if slips <= few_slips(judgement.given) => {
-                fill(words.near, &[("slips", &self.slips(slips))])
-            }
-            _ => words.not_explained.to_owned(),
-        }
-    }
-
-    /// What somebody does who has the misunderstandings of an explanation, and their names.
-    fn ideas(&self, explanation: &Explanation) -> (String, String) {
-        let who = explanation.ideas.iter();
-        let who: Vec<&str> = who
-            .filter_map(|&idea| self.book.idea(idea).map(|it| it.who))
-            .collect();
-        let names: Vec<&str> = explanation.ideas.iter().map(|idea| idea.name()).collect();
-        (who.join(self.phrases.teacher.and), names.join(", "))
-    }
-
-    fn steps(&self, steps: u64) -> String {
+    pub(super) fn steps(&self, steps: u64) -> String {
         let words = &self.phrases.teacher;
         match steps {
             1 => words.one_step.to_owned(),
@@ -478,7 +416,7 @@ impl Told<'_> {
         }
     }
 
-    fn slips(&self, slips: usize) -> String {
+    pub(super) fn slips(&self, slips: usize) -> String {
         let words = &self.phrases.teacher;
         match slips {
             1 => words.one_slip.to_owned(),

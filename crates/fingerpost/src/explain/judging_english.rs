@@ -1,6 +1,6 @@
 //! The English phrases about answers. The tips are for somebody of nine years.
 
-use super::judging::{IdeaPhrases, JudgingPhrases, LearnerPhrases, TeacherPhrases};
+use super::judging::{ByCount, IdeaPhrases, JudgingPhrases, LearnerPhrases, TeacherPhrases};
 use super::judging_why::NotObeyed;
 
 pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
@@ -27,10 +27,16 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
             never: "The {sign} {place} is passed by every time on this board: the road goes on to measure {expected} (clause {clause}).",
             listed: "The {sign} {place} does not count this time, for it names the times at which it does: the road goes on to measure {expected} (clause {clause}).",
             played: "The {sign} {place} sends back no more, for the repeat has been played {times} times: the road goes on to measure {expected} (clause {clause}).",
+            left_out: "The {sign} {place} does not send back on this return, for its repeat is not made again after a D.C. or D.S.: the road goes on to measure {expected} (clause {clause}).",
+            omitted: "The {sign} {place} does not send back, for the repeats are left out as asked: the road goes on to measure {expected} (clause {clause}).",
+            counts_on: "The {sign} {place} does not send back, for a return counts on and this is pass {times}, the last one: the road goes on to measure {expected} (clause {clause}).",
             no_more: "The {sign} {place} does not send back this time: the road goes on to measure {expected} (clause {clause}).",
+            repeat_first: "The {sign} {place} is never obeyed, for the end repeat at its barline comes first: the road goes on to measure {expected} (clause {clause}).",
         },
         into_ending: "There {sign} {place} is for this pass: the road goes on to measure {expected} (clause {clause}).",
         past_ending: "There {sign} {place} is passed over; the road goes on to measure {expected} (clause {clause}).",
+        past_ending_omitted: "There {sign} {place} is passed over, for the repeats are left out as asked; the road goes on to measure {expected} (clause {clause}).",
+        past_ending_on_return: "There {sign} {place} is passed over, for the return does not count its passes anew and this is pass {times}; the road goes on to measure {expected} (clause {clause}).",
         repeat: "The {sign} {place} sends back to measure {expected} (clause {clause}).",
         da_capo: "The {sign} {place} sends back to measure {expected} (clause {clause}).",
         dal_segno: "The {sign} {place} sends back to the segno at measure {expected} (clause {clause}).",
@@ -39,13 +45,17 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         whole: "This is the order of a pupil who {who} ({names}).",
         but_for_slips: "But for {slips} this is the order of a pupil who {who} ({names}).",
         up_to: "For {step} it goes like that of a pupil who {who} ({names}).",
+        shows_later: "This misunderstanding shows itself only further on: it says nothing of this step.",
+        whole_under: "Under another published reading this is the order of a pupil who {who} ({names}). {answers}",
         or: "As well it may be a pupil who {who} ({names}); this board cannot tell.",
+        or_later: "As well it may be a pupil who, further on, {who} ({names}); this board cannot tell.",
         one_more: "There is one more explanation as good as these.",
         more: "There are {number} more explanations as good as these.",
         and: " and ",
         not_explained: "No misunderstanding of the catalogue gives an order like this.",
         near: "It may be no misunderstanding: {slips} away from the right order.",
         near_reading: "But for {slips} it is right under another published reading. {answers}",
+        up_to_reading: "For {step} it is right under another published reading. {answers}",
         breaks_off_right: "It looks like no misunderstanding: so far the answer is right, and then it breaks off.",
         stops_at_fine: "So far the answer is right. It ends at the {sign} {place}: ask whether the pupil stopped there, or had no more to say.",
         breaks_off_wrong: "It may be no misunderstanding: the answer breaks off after {given} of {length}, and is not right so far.",
@@ -86,10 +96,17 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         segno_ends: "When D.C. has sent you back, play up to the segno. Stop before it.",
         count_arrivals: "Count how often you come here: the number at the sign says which time it counts.",
         never: "On this board this sign never counts: walk past it every time.",
+        to_coda_waits: "To Coda is a side door. It stays locked until a D.C. or D.S. has sent you back.",
         count_passes: "The number at the sign says which time through the repeat it counts. Each of them counts once.",
         finger: "Walk the way once more with a finger, and stop at every sign.",
         hands: "Look at the octave sign again: which hand, up or down, and which time?",
         near_reading: "Nearly right, as some teachers and books read it. Ask which way you play here, and walk it once more with a finger.",
+        other_reading: "Some teachers and books read these signs in another way, as you do. Ask which way you play here.",
+    },
+    by_count: ByCount {
+        fine_ignored: "plays past the Fine where it counts",
+        to_coda_ignored: "plays past the To Coda where it counts",
+        to_coda_too_soon: "leaves for the coda before the To Coda counts",
     },
     ideas: [
         IdeaPhrases {

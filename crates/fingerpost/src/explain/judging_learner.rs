@@ -20,8 +20,12 @@ impl Told<'_> {
                     Backing::Files => words.right_in_files,
                     Backing::Nobody => words.right_for_nobody,
                 };
+                let idea = self.idea_here();
+                let by_times = |difference: &Difference| self.tip_of_the_times(difference);
+                let tip = judgement.difference.as_ref().and_then(by_times);
+                let tip = tip.or_else(|| self.tip()).filter(|_| idea.is_some());
                 let mut told = vec![said.to_owned()];
-                told.extend(self.tip().map(str::to_owned));
+                told.extend(tip.map(str::to_owned));
                 return told;
             }
             AnswerVerdict::Wrong => {}
@@ -32,8 +36,19 @@ impl Told<'_> {
         if difference.kind == DifferenceKind::Empty {
             return vec![words.empty.to_owned()];
         }
-        if judgement.near.is_some() {
-            return vec![words.near_reading.to_owned()];
+        if let Some(near) = judgement.near {
+            return match near.fit {
+                Fit::UpTo(_) => vec![words.other_reading.to_owned(), words.finger.to_owned()],
+                _ => vec![words.near_reading.to_owned()],
+            };
+        }
+        let first = judgement.explanations.first();
+        let under_another = first.filter(|it| it.under.is_some());
+        if let Some(idea) = under_another.filter(|it| it.shows_later) {
+            // Where the answer parts from the order asked for nothing is misread.
+            let tip = idea.ideas.first().and_then(|&idea| self.tip_of(idea));
+            let tip = tip.unwrap_or(words.finger);
+            return vec![words.other_reading.to_owned(), tip.to_owned()];
         }
         let right = judgement.right_from_the_beginning;
         let mut told = vec![match right {
@@ -75,11 +90,13 @@ impl Told<'_> {
         let tip = tip.or_else(|| self.tip_of_the_return(difference));
         let tip = tip.or_else(|| self.tip());
         let tip = tip.or_else(|| self.tip_of_fine(difference));
+        let tip = tip.or_else(|| self.tip_of_a_sign(difference));
         let otherwise = match difference.kind {
             DifferenceKind::OtherOctave => words.hands,
             _ => words.finger,
         };
         told.push(tip.unwrap_or(otherwise).to_owned());
+        told.extend(under_another.map(|_| words.other_reading.to_owned()));
         told
     }
 
@@ -99,28 +116,88 @@ impl Told<'_> {
     fn tip_of_the_times(&self, difference: &Difference) -> Option<&'static str> {
         let idea = self.idea_here()?;
         let before = difference.before?.measure;
-        let is_meant = |sign: &Sign| match idea {
-            Misunderstanding::FineIgnored | Misunderstanding::FineOnTheFirstLeg => {
-                matches!(sign, Sign::Fine(_))
-            }
-            Misunderstanding::ToCodaIgnored | Misunderstanding::ToCodaOnTheFirstLeg => {
-                matches!(sign, Sign::ToCoda(_))
-            }
-            Misunderstanding::JumpIgnored | Misunderstanding::JumpForEver => {
-                matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_))
-            }
-            _ => false,
-        };
         let here = self.board.markings().iter();
-        let mut here = here.filter(|it| it.measure() == before && is_meant(it.sign()));
+        let mut here = here.filter(|it| it.measure() == before && speaks_of(idea, it.sign()));
         here.find_map(|it| match self.times_of(it) {
+            _ if self.repeat_comes_first(it) => Some(self.phrases.learner.never),
             Times::Arrivals => Some(self.phrases.learner.count_arrivals),
             Times::Passes => Some(self.phrases.learner.count_passes),
-            Times::None => {
-                let is_idle = self.is_never_obeyed(it);
-                is_idle.then_some(self.phrases.learner.never)
-            }
+            Times::None if self.is_never_obeyed(it) => Some(self.phrases.learner.never),
+            Times::None => self.tip_of_a_later_arrival(idea, difference.before?),
         })
+    }
+
+    /// What to tell the learner about a misunderstanding of a sign that stands elsewhere.
+    fn tip_of(&self, idea: Misunderstanding) -> Option<&'static str> {
+        let words = &self.phrases.learner;
+        let signs = self.board.markings().iter();
+        let mut signs = signs.filter(|it| speaks_of(idea, it.sign()));
+        let mut jumps = self.board.markings().iter().filter_map(jump_of);
+        let by_times = signs.find_map(|it| match self.times_of(it) {
+            Times::Arrivals => Some(words.count_arrivals),
+            Times::Passes => Some(words.count_passes),
+            Times::None => None,
+        });
+        let goes_on = |jump: &Jump| match (jump.then, jump.al) {
+            (Some(Then::Coda), Some(Al::Segno)) => Some(words.segno_then_coda),
+            (Some(Then::Coda), _) => Some(words.fine_then_coda),
+            _ => None,
+        };
+        let own = || self.book.idea(idea).map(|idea| idea.tip);
+        by_times
+            .or_else(|| match idea {
+                Misunderstanding::FineIgnored | Misunderstanding::StraightToCoda => {
+                    jumps.find_map(goes_on)
+                }
+                Misunderstanding::ToCodaOnTheFirstLeg => Some(words.to_coda_waits),
+                _ => None,
+            })
+            .or_else(own)
+    }
+
+    /// What to tell the learner where nothing explains the answer, of a sign that is passed by or obeyed there: that it names its times, or what
+    /// it says.
+    fn tip_of_a_sign(&self, difference: &Difference) -> Option<&'static str> {
+        let is_unexplained = self.judgement.explanations.iter().all(|it| it.shows_later);
+        let (before, expected) = (difference.before?, difference.expected?);
+        let given = difference.given?.measure;
+        if !is_unexplained || difference.kind != DifferenceKind::OtherMeasure {
+            return None;
+        }
+        let words = &self.phrases.learner;
+        let here = self.board.markings().iter();
+        let here = here.filter(|it| it.place().last() == before.measure);
+        let obeys = self.marking(expected.marking);
+        let mut meant = here.filter(|it| {
+            let is_passed_by = obeys == Some(*it);
+            is_passed_by || it.sign().side() == Side::Leaving && self.leads_to(it) == Some(given)
+        });
+        let by_times = meant.find_map(|it| match self.times_of(it) {
+            Times::Arrivals => Some(words.count_arrivals),
+            Times::Passes => Some(words.count_passes),
+            Times::None => None,
+        });
+        let walks_on = u32::from(before.measure) + 1 == given;
+        let passed_by = || match expected.cause {
+            Cause::Repeat => Some(Misunderstanding::RepeatIgnored),
+            Cause::DaCapo | Cause::DalSegno => Some(Misunderstanding::JumpIgnored),
+            _ => None,
+        };
+        by_times.or_else(|| {
+            let idea = passed_by().filter(|_| walks_on)?;
+            self.book.idea(idea).map(|idea| idea.tip)
+        })
+    }
+
+    /// What to tell the learner in place of the tip for a To Coda, where the answer has come to it before.
+    fn tip_of_a_later_arrival(&self, idea: Misunderstanding, before: Step) -> Option<&'static str> {
+        let words = &self.phrases.learner;
+        let is_later = before.visit > 1 && idea == Misunderstanding::ToCodaOnTheFirstLeg;
+        match before.leg {
+            _ if !is_later => None,
+            1 => Some(words.to_coda_waits),
+            _ => Some(words.finger),
+        }
     }
 
     /// What to tell the learner of a Fine at which a right answer breaks off: why it does not count yet.
@@ -217,5 +294,21 @@ impl Told<'_> {
             Some(jump) => says(jump),
             None => self.board.markings().iter().filter_map(jump_of).any(says),
         }
+    }
+}
+
+/// Whether a misunderstanding is one of a Fine, a To Coda or a D.C. or D.S., and speaks of this sign.
+fn speaks_of(idea: Misunderstanding, sign: &Sign) -> bool {
+    match idea {
+        Misunderstanding::FineIgnored | Misunderstanding::FineOnTheFirstLeg => {
+            matches!(sign, Sign::Fine(_))
+        }
+        Misunderstanding::ToCodaIgnored | Misunderstanding::ToCodaOnTheFirstLeg => {
+            matches!(sign, Sign::ToCoda(_))
+        }
+        Misunderstanding::JumpIgnored | Misunderstanding::JumpForEver => {
+            matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_))
+        }
+        _ => false,
     }
 }

@@ -5,7 +5,7 @@ use super::moves::{End, end_of, ending, jump_of_leg};
 use super::phrases::fill;
 use super::places::place_of;
 use crate::answer::{Difference, DifferenceKind};
-use crate::board::{Fraction, Jump, Marking, Passes, Side, Sign};
+use crate::board::{Fraction, Jump, Marking, Place, Sign};
 use crate::legality::sign_words;
 use crate::reading::Arming;
 use crate::route::{Cause, Part, Step};
@@ -27,73 +27,128 @@ pub(super) struct NotObeyed {
     pub(super) never: &'static str,
     /// An end repeat whose section has been played `{times}` times.
     pub(super) played: &'static str,
+    /// An end repeat whose repeat is not made again after a D.C. or D.S.
+    pub(super) left_out: &'static str,
+    /// The same where the caller leaves all repeats out.
+    pub(super) omitted: &'static str,
+    /// An end repeat that has not sent back yet, and of whose section a return plays the last pass, `{times}`.
+    pub(super) counts_on: &'static str,
     /// An end repeat of which no pass is left.
     pub(super) no_more: &'static str,
+    /// A D.C. or D.S. that is never obeyed for the end repeat at its barline.
+    pub(super) repeat_first: &'static str,
 }
 
+/// What is said of a sign that stands where the road goes on, and the clause where it is not that of going on.
+type Reason = (&'static str, Option<&'static str>);
+
 /// The most steps of a route that are looked at to know whether a sign is obeyed on it.
-const MOST_LOOKED_AT: u64 = 100_000;
+const MOST_STEPS: usize = 100_000;
 
 impl Told<'_> {
-    /// Why the right step comes there.
-    pub(super) fn why(&self, difference: &Difference) -> Option<String> {
+    /// Why the right step comes there. Of an end repeat and a D.C. or D.S. at one barline both are told where either may be meant.
+    pub(super) fn why(&self, difference: &Difference) -> Vec<String> {
         let words = &self.phrases.teacher;
         if difference.kind == DifferenceKind::OtherOctave {
-            return None;
+            return Vec::new();
         }
         let Some(step) = difference.expected else {
             let ending = ending(self.book.spoken(), self.board, self.judge.roadmap());
-            return Some(fill(words.ends, &[("ending", &ending)]));
+            return vec![fill(words.ends, &[("ending", &ending)])];
         };
-        let mut marking = self.marking(step.marking);
-        let mut times = String::new();
-        let mut clause = None;
         let template = match step.cause {
             Cause::Start => words.start,
-            Cause::On => {
-                let not_obeyed = self.not_obeyed(difference, step);
-                let ending = self.ending_at(step.measure.into(), step.part);
-                let given = difference.given.map_or(0, |given| given.measure);
-                // Who has gone to another ending has not thought of any sign at the barline.
-                let to_another = self.ending_at(given, None).is_some();
-                match (not_obeyed, ending) {
-                    (not_obeyed, Some(ending)) if to_another || not_obeyed.is_none() => {
-                        marking = Some(ending);
-                        words.into_ending
-                    }
-                    (Some((template, found, before)), _) => {
-                        marking = Some(found);
-                        times = before.pass.to_string();
-                        let reason = self.not_this_time(found, before);
-                        clause = reason.map(|(_, clause)| clause);
-                        reason.map_or(template, |(template, _)| template)
-                    }
-                    (None, _) => words.on,
-                }
+            Cause::On => return self.why_on(difference, step),
+            Cause::PastEnding => {
+                let marking = self.marking(step.marking);
+                let reason = self.past_ending(difference, marking);
+                return vec![self.reason(reason, marking, step, difference)];
             }
-            Cause::PastEnding => words.past_ending,
             Cause::Repeat => words.repeat,
             Cause::DaCapo => words.da_capo,
             Cause::DalSegno => words.dal_segno,
             Cause::ToCoda => words.to_coda,
         };
+        let marking = self.marking(step.marking);
+        vec![self.reason((template, None), marking, step, difference)]
+    }
+
+    /// Why an ending is passed over: where repeats are left out, or a return makes none again, no pass is begun anew.
+    fn past_ending(&self, difference: &Difference, ending: Option<&Marking>) -> Reason {
+        let words = &self.phrases.teacher;
+        let Some((before, ending)) = difference.before.zip(ending) else {
+            return (words.past_ending, None);
+        };
+        let clause = match self.counts(ending) {
+            Counting::Omitted => return (words.past_ending_omitted, Some("6.8")),
+            Counting::On => "5.5",
+            Counting::Anew => "5.2",
+        };
+        let mut steps = self.judge.roadmap().steps().take(difference.index);
+        let has_repeated = |step: Step| step.leg == before.leg && step.cause == Cause::Repeat;
+        let is_first = before.leg == 1 || before.pass == 1 || difference.index > MOST_STEPS;
+        if is_first || steps.any(has_repeated) {
+            return (words.past_ending, None);
+        }
+        (words.past_ending_on_return, Some(clause))
+    }
+
+    /// How the passes are counted of the section in which a sign stands.
+    fn counts(&self, sign: &Marking) -> Counting {
+        let plan = &self.judge.roadmap().plan;
+        let number = plan.sections.at(plan.row.part_of(self.board, sign));
+        let section = number.and_then(|number| plan.sections.get(number));
+        match section {
+            Some(section) if section.jump_closed => Counting::On,
+            Some(_) if self.judge.omits_repeats() => Counting::Omitted,
+            _ => Counting::Anew,
+        }
+    }
+
+    /// Why the road goes on there.
+    fn why_on(&self, difference: &Difference, step: Step) -> Vec<String> {
+        let words = &self.phrases.teacher;
+        let signs = self.not_obeyed(difference, step);
+        let ending = self.ending_at(step.measure.into(), step.part);
+        let given = difference.given.map_or(0, |given| given.measure);
+        // Who has gone to another ending has not thought of any sign at the barline.
+        let to_another = self.ending_at(given, None).is_some();
+        if let Some(ending) = ending.filter(|_| to_another || signs.is_empty()) {
+            return vec![self.reason((words.into_ending, None), Some(ending), step, difference)];
+        }
+        let Some(before) = difference.before.filter(|_| !signs.is_empty()) else {
+            return vec![self.reason((words.on, None), None, step, difference)];
+        };
+        let told = signs.into_iter().map(|sign| {
+            let reason = self.not_this_time(sign, before, difference.index);
+            self.reason(reason, Some(sign), step, difference)
+        });
+        told.collect()
+    }
+
+    fn reason(
+        &self,
+        (template, clause): Reason,
+        marking: Option<&Marking>,
+        step: Step,
+        difference: &Difference,
+    ) -> String {
         let sign = marking.map_or_else(String::new, |marking| sign_words(marking.sign()));
         let place = marking.map_or_else(String::new, |marking| {
             place_of(self.book.spoken(), self.board, marking)
         });
-        Some(fill(
+        let times = difference.before.map_or(0, |before| before.pass);
+        let clause = clause.unwrap_or_else(|| step.cause.clause(marking.map(Marking::sign)));
+        fill(
             template,
             &[
                 ("sign", &sign),
                 ("place", &place),
-                ("times", &times),
+                ("times", &times.to_string()),
                 ("expected", &self.board.measure_words(step.measure)),
-                (
-                    "clause",
-                    clause.unwrap_or_else(|| step.cause.clause(marking.map(Marking::sign))),
-                ),
+                ("clause", clause),
             ],
-        ))
+        )
     }
 
     /// The Fine at the end of the last measure of an answer that is right as far as it goes.
@@ -131,35 +186,90 @@ impl Told<'_> {
         self.board.markings().get(index? as usize)
     }
 
-    /// Why a sign does not count this time, after a step, and the clause: where it names its times, has been obeyed, or is never obeyed.
-    fn not_this_time(&self, sign: &Marking, before: Step) -> Option<(&'static str, &'static str)> {
+    /// Why a sign does not count this time, after a step, which so many steps lead to: where it names its times, has been obeyed, waits, or is
+    /// never obeyed.
+    fn not_this_time(&self, sign: &Marking, before: Step, steps: usize) -> Reason {
         let words = &self.phrases.teacher.not_obeyed;
         // That nothing more comes of it is known of routes that are looked at to their end.
         let is_used = || {
-            let is_known = self.judge.roadmap().length() <= MOST_LOOKED_AT;
-            is_known && self.sends(sign, |_| true) && !self.sends(sign, |it| it.leg > before.leg)
+            let last = self.sends(sign).map(|(_, it)| it.leg).max();
+            self.is_looked_at() && last.is_some_and(|leg| leg <= before.leg)
         };
         match self.times_of(sign) {
-            Times::Arrivals => return Some((words.listed, "4.8")),
-            Times::Passes if is_used() => return Some((words.used_up, "4.9")),
-            Times::Passes => return Some((words.once_a_pass, "4.9")),
+            _ if self.repeat_comes_first(sign) => return (words.repeat_first, Some("3.8")),
+            Times::Arrivals => return (words.listed, Some("4.8")),
+            Times::Passes if is_used() => return (words.used_up, Some("4.9")),
+            Times::Passes => return (words.once_a_pass, Some("4.9")),
             Times::None => {}
         }
+        let may_wait = || {
+            let is_jump = |it: &Marking| jump_of(it).is_some();
+            before.leg == 1 && self.board.markings().iter().any(is_jump)
+        };
+        let by_count = self.judge.roadmap().reading().arming == Arming::SecondArrival;
         match sign.sign() {
-            Sign::DaCapo(_) | Sign::DalSegno(_) => is_used().then_some((words.used_up, "4.1")),
-            Sign::Fine(_) => self.is_never_obeyed(sign).then_some((words.never, "3.3")),
-            Sign::ToCoda(_) => self.is_never_obeyed(sign).then_some((words.never, "3.4")),
-            _ => None,
+            Sign::DaCapo(_) | Sign::DalSegno(_) if is_used() => (words.used_up, Some("4.1")),
+            Sign::Fine(_) if self.is_never_obeyed(sign) => (words.never, Some("3.3")),
+            Sign::ToCoda(_) if self.is_never_obeyed(sign) => (words.never, Some("3.4")),
+            Sign::Fine(_) if may_wait() => (words.waits, None),
+            Sign::ToCoda(_) if may_wait() && !by_count => (words.waits, None),
+            Sign::EndRepeat(_) => self.sends_no_more(sign, before, steps),
+            _ => (words.not_now, None),
         }
     }
 
-    /// Whether a sign sends the road to a step of which something is true.
-    fn sends(&self, sign: &Marking, is_so: impl Fn(&Step) -> bool) -> bool {
+    /// Why an end repeat does not send back after a step.
+    fn sends_no_more(&self, sign: &Marking, before: Step, steps: usize) -> Reason {
+        let words = &self.phrases.teacher.not_obeyed;
+        let counts = self.counts(sign);
+        if counts == Counting::Omitted {
+            return (words.omitted, Some("6.8"));
+        }
+        if before.leg == 1 {
+            let all = before.pass > 1 && before.visit >= before.pass.into();
+            return (if all { words.played } else { words.no_more }, None);
+        }
+        let sent = self.sends(sign).take_while(|&(index, _)| index < steps);
+        let (mut earlier, mut here) = (false, 0_u32);
+        for (_, step) in sent {
+            if step.leg == before.leg {
+                here = here.saturating_add(1);
+            } else {
+                earlier = true;
+            }
+        }
+        match (here, earlier) {
+            (0, _) if before.pass > 1 && counts == Counting::On => (words.counts_on, Some("5.5")),
+            (0, true) if before.pass > 1 => (words.left_out, Some("5.2")),
+            (0, false) if before.pass > 1 => (words.counts_on, Some("5.2")),
+            _ if here > 0 && before.pass == here.saturating_add(1) => (words.played, None),
+            _ => (words.no_more, None),
+        }
+    }
+
+    /// Whether a D.C. or D.S. is never obeyed and an end repeat stands at its barline.
+    pub(super) fn repeat_comes_first(&self, sign: &Marking) -> bool {
+        let has_repeat = |place: Place| {
+            let mut markings = self.board.markings().iter();
+            markings.any(|it| it.place() == place && matches!(it.sign(), Sign::EndRepeat(_)))
+        };
+        // One that names its arrivals comes before it (rulebook 3.8).
+        let comes_later = jump_of(sign).is_some_and(|jump| jump.arrivals.is_none());
+        let never = || self.is_looked_at() && self.sends(sign).next().is_none();
+        comes_later && has_repeat(sign.place()) && never()
+    }
+
+    /// Whether the right route is short enough to be looked at to its end.
+    fn is_looked_at(&self) -> bool {
+        self.judge.roadmap().length() <= MOST_STEPS as u64
+    }
+
+    /// The steps to which a sign sends the road, each with its place on the route.
+    fn sends(&self, sign: &Marking) -> impl Iterator<Item = (usize, Step)> {
         let number = self.board.markings().iter().position(|it| it == sign);
         let number = number.and_then(|it| u32::try_from(it).ok());
-        let looked_at = usize::try_from(MOST_LOOKED_AT).unwrap_or(usize::MAX);
-        let mut steps = self.judge.roadmap().steps().take(looked_at);
-        steps.any(|step| step.marking.is_some() && step.marking == number && is_so(&step))
+        let steps = self.judge.roadmap().steps().take(MOST_STEPS).enumerate();
+        steps.filter(move |(_, step)| step.marking.is_some() && step.marking == number)
     }
 
     /// Whether a Fine or a To Coda is obeyed nowhere on the right route.
@@ -170,8 +280,7 @@ impl Told<'_> {
             _ => false,
         };
         let directs = matches!(sign.sign(), Sign::Fine(_) | Sign::ToCoda(_));
-        let is_known = roadmap.length() <= MOST_LOOKED_AT;
-        directs && is_known && !is_end && !self.sends(sign, |_| true)
+        directs && self.is_looked_at() && !is_end && self.sends(sign).next().is_none()
     }
 
     /// What a sign names of the times at which it counts. Outside every section passes are arrivals (rulebook 4.9).
@@ -195,14 +304,12 @@ impl Told<'_> {
         }
     }
 
-    /// The sign that stands where the road goes on to a step, what is said of it, and the step before. Of several the one that the answer
-    /// seems to obey.
-    fn not_obeyed(
-        &self,
-        difference: &Difference,
-        next: Step,
-    ) -> Option<(&'static str, &Marking, Step)> {
-        let before = difference.before?;
+    /// The sign that stands where the road goes on to a step, and is not obeyed. Of several the one that the answer seems to obey; of an end
+    /// repeat and a D.C. or D.S. both where it may have gone back at either.
+    fn not_obeyed(&self, difference: &Difference, next: Step) -> Vec<&Marking> {
+        let Some(before) = difference.before else {
+            return Vec::new();
+        };
         let stands_there = |marking: &&Marking| {
             let place = marking.place();
             let at = match (place.cut(), before.part) {
@@ -210,44 +317,75 @@ impl Told<'_> {
                 (None, Some(_)) => next.measure != before.measure,
                 (_, None) => true,
             };
-            at && place.last() == before.measure && marking.sign().side() == Side::Leaving
+            // No other sign moves the road.
+            let moves = matches!(
+                marking.sign(),
+                Sign::Fine(_)
+                    | Sign::ToCoda(_)
+                    | Sign::EndRepeat(_)
+                    | Sign::DaCapo(_)
+                    | Sign::DalSegno(_)
+            );
+            at && place.last() == before.measure && moves
         };
-        let found = self.board.markings().iter().filter(stands_there);
+        let found: Vec<&Marking> = self.board.markings().iter().filter(stands_there).collect();
+        let goes_to = difference.given.map(|it| it.measure);
+        let leads_there =
+            |marking: &Marking| goes_to.is_some() && self.leads_to(marking) == goes_to;
         let seems_meant = |marking: &&Marking| match marking.sign() {
             Sign::Fine(_) => u8::from(difference.given.is_some()) * 3,
-            Sign::ToCoda(to) => {
-                let label = to.label.as_deref();
-                let mut markings = self.board.markings().iter();
-                let coda = markings.find(
-                    |it| matches!(it.sign(), Sign::Coda(coda) if coda.label.as_deref() == label),
-                );
-                let coda = coda.map(|it| u32::from(it.measure()));
-                let goes = coda.is_some() && difference.given.map(|it| it.measure) == coda;
-                if goes { 0 } else { 4 }
-            }
+            Sign::ToCoda(_) if leads_there(marking) => 0,
+            Sign::ToCoda(_) => 4,
             Sign::EndRepeat(_) => 1,
             _ => 2,
         };
-        let marking = found.min_by_key(seems_meant)?;
-        let words = &self.phrases.teacher.not_obeyed;
-        let may_wait = |arrivals: &Option<Passes>| {
-            let is_jump = |it: &Marking| matches!(it.sign(), Sign::DaCapo(_) | Sign::DalSegno(_));
-            arrivals.is_none() && before.leg == 1 && self.board.markings().iter().any(is_jump)
+        let Some(meant) = found.iter().copied().min_by_key(seems_meant) else {
+            return Vec::new();
         };
-        let by_count = self.judge.roadmap().reading().arming == Arming::SecondArrival;
-        let template = match marking.sign() {
-            Sign::Fine(fine) if may_wait(&fine.arrivals) => words.waits,
-            Sign::ToCoda(to) if may_wait(&to.arrivals) && !by_count => words.waits,
-            Sign::EndRepeat(_) => {
-                let all = before.leg == 1 && before.pass > 1 && before.visit >= before.pass.into();
-                if all { words.played } else { words.no_more }
-            }
-            Sign::Fine(_) | Sign::ToCoda(_) | Sign::DaCapo(_) | Sign::DalSegno(_) => words.not_now,
-            // No other sign moves the road.
-            _ => return None,
-        };
-        Some((template, marking, before))
+        let jump = found.iter().copied().find(|it| jump_of(it).is_some());
+        let jump = jump.filter(|jump| leads_there(jump));
+        match (meant.sign(), jump) {
+            (Sign::EndRepeat(_), Some(jump)) if leads_there(meant) => vec![meant, jump],
+            (Sign::EndRepeat(_), Some(jump)) => vec![jump],
+            _ => vec![meant],
+        }
     }
+
+    /// The measure to which a sign sends.
+    pub(super) fn leads_to(&self, marking: &Marking) -> Option<u32> {
+        let landing = |is_it: &dyn Fn(&Sign) -> bool| {
+            let mut markings = self.board.markings().iter();
+            let found = markings.find(|it| is_it(it.sign()));
+            found.map(|it| u32::from(it.measure()))
+        };
+        match marking.sign() {
+            Sign::ToCoda(to) => {
+                landing(&|it| matches!(it, Sign::Coda(coda) if coda.label == to.label))
+            }
+            Sign::DaCapo(_) => Some(1),
+            Sign::DalSegno(jump) => {
+                landing(&|it| matches!(it, Sign::Segno(segno) if segno.label == jump.label))
+            }
+            Sign::EndRepeat(_) => {
+                let plan = &self.judge.roadmap().plan;
+                let around = plan.sections.at(plan.row.part_of(self.board, marking));
+                let section = around.and_then(|number| plan.sections.get(number));
+                section.map(|section| u32::from(plan.row.part(section.start).0))
+            }
+            _ => None,
+        }
+    }
+}
+
+/// How the passes of a section are counted.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Counting {
+    /// They begin anew, or as the reading says.
+    Anew,
+    /// They go on over every return (rulebook 5.5).
+    On,
+    /// The caller leaves the repeats out: there is the last pass alone.
+    Omitted,
 }
 
 /// What a sign names of the times at which it counts.

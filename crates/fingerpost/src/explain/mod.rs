@@ -10,6 +10,7 @@ mod english;
 mod german;
 mod judging;
 mod judging_english;
+mod judging_explained;
 mod judging_learner;
 mod judging_why;
 mod meanings;
@@ -181,6 +182,17 @@ impl Phrasebook {
     /// Why a route ends where it ends.
     pub fn ending(&self, board: &Board, roadmap: &Roadmap) -> String {
         self.worded(moves::ending(self.phrases, board, roadmap))
+    }
+
+    /// That other readings play another route than the one told.
+    ///
+    /// ```
+    /// use fingerpost::{Phrasebook, Register};
+    /// let book = Phrasebook::of("en", Register::Learner).unwrap_or_default();
+    /// assert_eq!(book.unsettled(), "One can read it in another order, too. Ask which way you play here.");
+    /// ```
+    pub fn unsettled(&self) -> Cow<'static, str> {
+        self.worded_as_it_is(self.phrases.unsettled)
     }
 
     /// Where a marking stands, in words: `at the end of measure 4`.

@@ -25,6 +25,8 @@ pub(crate) struct Phrases {
     pub(crate) ends: Ends,
     pub(crate) returns: Returns,
     pub(crate) sounding: Sounding,
+    /// That there are readings that play another route.
+    pub(crate) unsettled: &'static str,
 }
 
 /// What is said beside the route, in one language: of findings and fixes, of places for signs, of readings, in a game.

@@ -78,6 +78,7 @@ pub(super) const TEACHER: Phrases = Phrases {
         one: "Lo mismo {times} veces más.",
         many: "Los últimos {moves} pasos, {times} veces más.",
     },
+    unsettled: "Esto se lee también en otro orden; `fingerpost compare` muestra en cuál.",
     ends: Ends {
         fine: "La pieza termina en el Fine {place}.",
         segno: "El {jump} termina en el Segno {place}: hay que parar antes.",
@@ -146,6 +147,7 @@ pub(super) const LEARNER: Phrases = Phrases {
         one: "Haz lo mismo {times} veces más.",
         many: "Haz los últimos {moves} pasos {times} veces más.",
     },
+    unsettled: "Esto también se puede tocar en otro orden. Pregunta por qué camino se va aquí.",
     ends: Ends {
         fine: "Has llegado al Fine que está {place}. Ese es el final.",
         segno: "Has llegado al Segno que está {place}. El {jump} dice que hay que parar antes.",

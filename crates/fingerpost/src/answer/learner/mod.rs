@@ -33,8 +33,8 @@ const NONE: u32 = u32::MAX;
 #[derive(Clone, Debug)]
 pub(crate) struct Course {
     row: Row,
-    laid: Laid,
-    sections: Sections,
+    pub(in crate::answer) laid: Laid,
+    pub(in crate::answer) sections: Sections,
     notes: Notes,
     reading: Reading,
     omit_repeats: bool,
@@ -193,15 +193,18 @@ impl Course {
             .unwrap_or_default()
     }
 
+    /// The part to which an end repeat at the end of a part sends.
+    pub(crate) fn end_sends_to(&self, part: PartIndex) -> Option<PartIndex> {
+        let (section, _) = self.barline(part)?.end?;
+        self.sections.get(section).map(|section| section.start)
+    }
+
     /// Whether a sign stands at the end of a measure, or inside it, of which this misunderstanding speaks; so too where it speaks of no sign
     /// that stands at an end.
     pub(crate) fn has_sign_of(&self, idea: Misunderstanding, measure: u16) -> bool {
         use Misunderstanding as Idea;
         let speaks_of: fn(&Barline) -> bool = match idea {
-            Idea::RepeatIgnored
-            | Idea::RepeatOnceTooOften
-            | Idea::TooFewTimes
-            | Idea::BackToTheBeginning => |it| it.end.is_some(),
+            idea if idea.is_of_end_repeats() => |it| it.end.is_some(),
             Idea::JumpIgnored
             | Idea::DalSegnoAsDaCapo
             | Idea::DaCapoAsDalSegno
@@ -228,6 +231,11 @@ impl Course {
             let stands = self.barline(part).is_some_and(speaks_of);
             stands || of_passes && begins_ending(part)
         })
+    }
+
+    /// Whether every repeat is left out, as asked for.
+    pub(crate) fn omits_repeats(&self) -> bool {
+        self.omit_repeats
     }
 
     /// The measure of a part.

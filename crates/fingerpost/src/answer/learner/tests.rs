@@ -168,7 +168,7 @@ fn the_unchanged_walk_takes_the_steps_of_the_roadmap() {
 /// what the search for two leaves out is nothing that it would find.
 #[test]
 fn what_two_changed_rules_give_is_explained_whole() {
-    use crate::answer::{Answer, AnswerVerdict, Fit, Judge};
+    use crate::answer::{Answer, AnswerVerdict, Explanation, Fit, Judge};
     let mut chance = Chance(11);
     let singles: Vec<_> = Changes::singles()
         .filter(|(idea, _)| !idea.is_of_octaves())
@@ -198,11 +198,25 @@ fn what_two_changed_rules_give_is_explained_whole() {
             continue;
         }
         let judgement = judge.judge(&Answer::of(measures).unwrap());
-        let near = judgement.near.is_some_and(|near| near.slips == 1);
+        let near = judgement
+            .near
+            .is_some_and(|near| near.fit == Fit::ButForSlips(1));
         if judgement.verdict != AnswerVerdict::Wrong || judgement.slips == Some(1) || near {
             continue;
         }
         let first = judgement.explanations.first();
+        // Of two an answer that is right as far as it goes shows one at most; but a landing missed that it does not show is no likelier.
+        if judgement.right_from_the_beginning == judgement.given {
+            let all = &judgement.explanations;
+            let is_landing = |it: &Explanation| it.ideas == [Misunderstanding::LandingOneOff];
+            let is_one = |it: &Explanation| it.ideas.len() == 1;
+            assert!(
+                all.iter().all(is_one) || all.iter().any(is_landing),
+                "{} {judgement:?}",
+                board.to_line()
+            );
+            continue;
+        }
         let fit = first.map(|first| first.fit);
         let line = board.to_line();
         assert_eq!(fit, Some(Fit::Whole), "{one} {other}: {line} {judgement:?}");

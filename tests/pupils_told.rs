@@ -1,0 +1,152 @@
+//! What a pupil is told of an answer: of the sign that is misread, and of no other.
+
+mod support {
+    pub(crate) mod answers;
+    pub(crate) mod judging;
+}
+
+use support::judging::{explained, to_the_learner};
+
+/// From memory: a sentence about a sign is said where that sign stands.
+#[test]
+fn the_learner_hears_of_no_sign_that_does_not_stand_there() {
+    for (line, order, said) in [
+        (
+            "1 | 2 | segno 3 | 4 Fine | 5 D.S. al Fine |",
+            "1-5 1 3-5",
+            "Walk the way once more",
+        ),
+        // The D.C. is obeyed on another pass than the one it names.
+        (
+            "|: 1 | 2 D.C.(passes 2) | 3 :| 4 |",
+            "1 2 1-4",
+            "which time through the repeat it counts",
+        ),
+        (
+            "1 | 2 Fine | 3 D.C. al Fine then Coda | 4 | coda 5 |",
+            "1-3 5",
+            "play up to the Fine. From there go on to the coda",
+        ),
+        (
+            "1 | segno 2 | 3 D.C. al Segno then Coda | 4 | coda 5 |",
+            "1-3 5",
+            "play up to the segno. From there go on to the coda",
+        ),
+        (
+            "|: 1 | 2 D.C.(passes 1-2) | 3 :| 4 |",
+            "1 2 1 2 1 2 1 2",
+            "which time through the repeat it counts",
+        ),
+        (
+            "1 | 2 Fine | 3 D.C. al End | 4 |",
+            "1 2",
+            "walk past it every time",
+        ),
+        // The road ends at the segno (4.7), and not at the Fine before it.
+        (
+            "1 | 2 Fine | segno 3 | 4 D.C. al Segno |",
+            "1 2",
+            "walk past it every time",
+        ),
+        // Outside every section passes are arrivals (4.9).
+        ("1 | 2 D.C.(passes 1 2) | 3 |", "1 2 3", "Count how often"),
+        // The Fine passed by is further on.
+        (
+            "1 | 2 | 3 Fine | 4 D.C. al Fine then Coda | coda 5 | 6 |",
+            "1 3 4 1 2 3 4 5 6",
+            "Walk the way once more",
+        ),
+        ("1 | 2 Fine | 3 D.C. al Fine |", "1 2", "asleep until"),
+        (
+            "|: 1 | 2 Fine | 3 :| 4 D.C. al Fine |",
+            "1-3 1 2",
+            "asleep until",
+        ),
+        (
+            "1 | 2 Fine(arrivals 3) | 3 D.C.(arrivals 1 2) | 4 |",
+            "1-3 1 2",
+            "Count how often",
+        ),
+    ] {
+        let told = to_the_learner(line, order);
+        assert!(told.contains(said), "{line} {order}: {told}");
+    }
+}
+
+/// From memory: where nothing explains the answer, what stands there is still to be looked at.
+#[test]
+fn the_learner_hears_of_a_sign_that_is_passed_by_or_obeyed_at_another_time() {
+    for (line, order, said) in [
+        (
+            "1 | 2 To Coda(arrivals 3) | 3 D.C.(arrivals 1 2) | coda 4 | 5 |",
+            "1-3 1 2 4 5",
+            "Count how often you come here",
+        ),
+        (
+            "1 | 2 D.C.(arrivals 1 2) | 3 |",
+            "1 2 1-3",
+            "Count how often you come here",
+        ),
+        (
+            "|: 1 | 2 :| segno 3 |: 4 | 5 :| 6 Fine | 7 D.S. al Fine |",
+            "1 2 1-7 3-6",
+            "Look for the two dots",
+        ),
+        (
+            "|: 1 | 2 :| 3 D.C. | 4 |",
+            "1 2 1-4 1-3",
+            "The letters D.C. and D.S. tell you",
+        ),
+        // No sign is passed by: another measure is left out.
+        (
+            "1 | 2 | 3 | 4 :| 5 |",
+            "1 2 4 1 3 4 5",
+            "Walk the way once more",
+        ),
+    ] {
+        assert_eq!(explained(line, order).0, [] as [&str; 0], "{line}");
+        let told = to_the_learner(line, order);
+        assert!(told.contains(said), "{line} {order}: {told}");
+    }
+}
+
+/// Under another reading a sign stands where it stands: what is said of it there is said as under the reading asked for.
+#[test]
+fn under_another_reading_the_learner_hears_of_the_sign_that_is_misread() {
+    for (line, order, said) in [
+        (
+            "|: 1 | 2 :| 3 Fine | 4 D.C. al Fine then Coda | coda 5 |",
+            "1 2 1-4 1 2 1-5",
+            ["in another way, as you do", "From there go on to the coda"],
+        ),
+        (
+            "|: 1 | 2 :| 3 Fine(arrivals 2) | 4 D.C. | 5 |",
+            "1 2 1-4 1 2 1-5",
+            ["in another way, as you do", "Count how often you come here"],
+        ),
+        // The answer parts from both orders at the D.S. that is misread.
+        (
+            "|: 1 | 2 :| segno 3 |: 4 | 5 :| 6 Fine | 7 D.S. al Fine |",
+            "1 2 1-5 4-7 1 2 1-5 4-6",
+            [
+                "look at what stands at the end of measure 7",
+                "in another way, as you do",
+            ],
+        ),
+    ] {
+        let told = to_the_learner(line, order);
+        assert!(
+            said.iter().all(|it| told.contains(it)),
+            "{line} {order}: {told}"
+        );
+    }
+}
+
+/// MusicXML alone obeys a To Coda the second time whatever has happened; for a lesson the pupil has come to it too soon.
+#[test]
+fn beside_a_reading_of_files_alone_the_tip_fits_the_arrival() {
+    let line = "|: 1 | 2 To Coda :| 3 | 4 D.C. al Coda | coda 5 |";
+    let told = to_the_learner(line, "1 2 1 2 5");
+    assert!(told.contains("A computer file may mean it so"), "{told}");
+    assert!(told.contains("stays locked until a D.C."), "{told}");
+}
