@@ -28,7 +28,7 @@ impl Roads<'_, '_> {
     /// Lays the last sign at the end of a part or inside it, when it is a return that leads back no more than once; nothing when it is not.
     pub(super) fn lay_last(
         &mut self,
-        stand: &Stand,
+        stand: &mut Stand,
         number: u8,
         part: u8,
         is_inside: bool,
@@ -50,19 +50,20 @@ impl Roads<'_, '_> {
         let is_whole = (stand.played | came.played) == between(0, stand.length)
             && stand.made | came.made == self.shape.ends
             && self.hand.jumps & !(stand.obeyed | came.obeyed) == 0;
-        if !is_whole {
+        *stand.at.of(number) = part + 1;
+        if !is_whole || !self.is_come_back_to(stand) {
             return Some(Ended::All);
         }
-        let mut with = *stand;
-        if is_inside {
-            with.part_at(part);
-        }
-        with.lay(number, part + 1);
-        Some(if self.is_come_back_to(&with) {
-            self.tell(&with)
-        } else {
-            Ended::All
-        })
+        let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
+        let make = || {
+            let mut with = *stand;
+            if is_inside {
+                with.part_at(part);
+            }
+            with.lay(number, part + 1);
+            with.order(shaped, loose)
+        };
+        Some(self.tell(&make, stand.length + u8::from(is_inside)))
     }
 
     /// Whether a return that is obeyed now is obeyed no more.

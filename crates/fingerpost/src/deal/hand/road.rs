@@ -64,13 +64,11 @@ impl Roads<'_, '_> {
     /// Follows all roads.
     pub(super) fn follow_all(&mut self) -> Ended {
         if self.hand.loose | self.hand.jumps == 0 && self.shape.is_played_through() {
-            return if !spend(self.left) {
-                Ended::TooMany
-            } else if (self.found)(&|| self.order.clone(), few(self.shape.blocks.len())) {
-                Ended::All
-            } else {
-                Ended::Enough
-            };
+            if !spend(self.left) {
+                return Ended::TooMany;
+            }
+            let order = self.order;
+            return self.tell(&|| order.clone(), few(self.shape.blocks.len()));
         }
         let mut stand = Stand {
             parts: Few::new(),
@@ -308,7 +306,7 @@ impl Roads<'_, '_> {
     }
 
     /// The roads that leave a part at a barline inside it, by one of these signs.
-    fn leave_inside(&mut self, stand: &Stand, part: u8, loose: Signs) -> Ended {
+    fn leave_inside(&mut self, stand: &mut Stand, part: u8, loose: Signs) -> Ended {
         let here = stand.parts.get(part);
         let turns = *self
             .hand
@@ -559,7 +557,8 @@ impl Roads<'_, '_> {
             });
             Ended::All
         } else if self.is_whole(stand) {
-            self.tell(stand)
+            let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
+            self.tell(&|| stand.order(shaped, loose), stand.length)
         } else {
             Ended::All
         }
@@ -575,11 +574,9 @@ impl Roads<'_, '_> {
         self.leaves_nothing_but(stand, 0) && stand.played == between(0, stand.length)
     }
 
-    /// Tells of the order that the signs have come to stand in.
-    pub(super) fn tell(&mut self, stand: &Stand) -> Ended {
-        let (loose, laid) = (self.hand.loose | self.shape.returns, self.order);
-        let make = || stand.order(laid, loose);
-        if (self.found)(&make, stand.length) {
+    /// Tells of an order on so many measures.
+    pub(super) fn tell(&mut self, make: Make<'_>, measures: u8) -> Ended {
+        if (self.found)(make, measures) {
             Ended::All
         } else {
             Ended::Enough
