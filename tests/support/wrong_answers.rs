@@ -7,9 +7,9 @@ use crate::walker::mistaken::Mistake::{
     BackToTheBeginning, DaCapoAsDalSegno, DalSegnoAsDaCapo, EndingsInARow, FineAfterRepeat,
     FineAtOnce, FineIgnored, FirstEndingAgain, JumpForEver, JumpIgnored, LandingEarly, LandingLate,
     OctaveAtOtherTimes, OctaveEveryTime, OctaveInTheWrongHand, OctaveNeverUndone, OnceTooFew,
-    OnlyTwice, RepeatIgnored, RepeatOnceTooOften, RepeatsAfterJump, SecondEndingAtOnce,
-    StartRepeatGoesBack, StopsAtJump, StraightToCoda, ToCodaAfterRepeat, ToCodaAtOnce,
-    ToCodaIgnored,
+    OnlyTwice, RepeatIgnored, RepeatOnceTooOften, RepeatsAfterJump, RepeatsLeftOut,
+    SecondEndingAtOnce, StartRepeatGoesBack, StopsAtJump, StraightToCoda, ToCodaAfterRepeat,
+    ToCodaAtOnce, ToCodaIgnored,
 };
 
 /// An answer and the misunderstandings that lead to it.
@@ -126,6 +126,10 @@ pub(crate) const WRONG_ANSWERS: &[WrongAnswer] = &[
     // Repeats made again where it is written that they are not.
     order(&[RepeatsAfterJump], "|: 1 | 2 Fine :| 3 D.C. al Fine senza rep. |", "1-2 1-3 1-2 1-2", NO_SOURCE),
     order(&[RepeatsAfterJump], "|: 1 | [1. 2 :| [2. 3 Fine ] | 4 D.C. al Fine senza rep. |", "1-2 1 3-4 1-2 1 3", NO_SOURCE),
+    // Repeats left out where it is written that they are made again.
+    order(&[RepeatsLeftOut], "|: 1 | 2 :| 3 Fine | 4 D.C. al Fine con rep. |", "1-2 1-4 1-3", NO_SOURCE),
+    order(&[RepeatsLeftOut], "|: 1 | [1. 2 :| [2. 3 Fine ] | 4 D.C. al Fine con rep. |", "1-2 1 3-4 1 3", NO_SOURCE),
+    order(&[RepeatsLeftOut], "1 |: segno 2 :|x3 3 | 4 D.S. con rep. |", "1 2 2 2-4 2-4", NO_SOURCE),
     // The D.C. or D.S. obeyed again and again, until the pupil is stopped.
     order(&[JumpForEver], "1 | segno 2 | 3 D.S. | 4 |", "1-3 2-3 2-3", ONCE),
     order(&[JumpForEver], "1 | 2 D.C. | 3 |", "1-2 1-2 1-2 1", ONCE),

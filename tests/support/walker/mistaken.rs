@@ -30,6 +30,7 @@ pub(crate) enum Mistake {
     ToCodaIgnored,
     StraightToCoda,
     RepeatsAfterJump,
+    RepeatsLeftOut,
     JumpForEver,
     LandingLate,
     LandingEarly,
@@ -41,7 +42,7 @@ pub(crate) enum Mistake {
 
 impl Mistake {
     /// All, in the order of the page.
-    pub(crate) const ALL: [Mistake; 28] = [
+    pub(crate) const ALL: [Mistake; 29] = [
         Self::RepeatIgnored,
         Self::RepeatOnceTooOften,
         Self::OnlyTwice,
@@ -63,6 +64,7 @@ impl Mistake {
         Self::ToCodaIgnored,
         Self::StraightToCoda,
         Self::RepeatsAfterJump,
+        Self::RepeatsLeftOut,
         Self::JumpForEver,
         Self::LandingLate,
         Self::LandingEarly,
@@ -92,6 +94,7 @@ impl Mistake {
             Self::ToCodaIgnored => "to-coda-ignored",
             Self::StraightToCoda => "straight-to-coda",
             Self::RepeatsAfterJump => "repeats-after-jump",
+            Self::RepeatsLeftOut => "repeats-left-out",
             Self::JumpForEver => "jump-for-ever",
             Self::LandingLate | Self::LandingEarly => "landing-one-off",
             Self::OctaveAtOtherTimes | Self::OctaveEveryTime => "octave-at-the-wrong-time",
@@ -256,7 +259,16 @@ impl<'b> Playing<'_, 'b> {
         if let Some(latest) = again {
             return Some(self.tops[id].min(latest + 1));
         }
-        (self.believes(Mistake::RepeatsAfterJump) && self.leg > 1).then_some(1)
+        if self.leg == 1 {
+            None
+        } else if self.believes(Mistake::RepeatsAfterJump) {
+            Some(1)
+        } else if self.believes(Mistake::RepeatsLeftOut) {
+            // As on the way on: the pass after the highest so far.
+            Some(self.next_pass(id))
+        } else {
+            None
+        }
     }
 
     /// Where an end repeat sends.

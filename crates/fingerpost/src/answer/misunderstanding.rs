@@ -50,6 +50,8 @@ pub enum Misunderstanding {
     StraightToCoda,
     /// After a D.C. or D.S. the repeats are made again where they are left out.
     RepeatsAfterJump,
+    /// After a D.C. or D.S. the repeats are left out where they are made again.
+    RepeatsLeftOut,
     /// The D.C. or D.S. is obeyed every time it is met.
     JumpForEver,
     /// Every place to which the road is sent is missed by one measure.
@@ -64,7 +66,7 @@ pub enum Misunderstanding {
 
 impl Misunderstanding {
     /// All of them, in the order of the catalogue.
-    pub const ALL: [Misunderstanding; 23] = [
+    pub const ALL: [Misunderstanding; 24] = [
         Misunderstanding::RepeatIgnored,
         Misunderstanding::RepeatOnceTooOften,
         Misunderstanding::TooFewTimes,
@@ -83,6 +85,7 @@ impl Misunderstanding {
         Misunderstanding::ToCodaIgnored,
         Misunderstanding::StraightToCoda,
         Misunderstanding::RepeatsAfterJump,
+        Misunderstanding::RepeatsLeftOut,
         Misunderstanding::JumpForEver,
         Misunderstanding::LandingOneOff,
         Misunderstanding::OctaveAtTheWrongTime,
@@ -111,6 +114,7 @@ impl Misunderstanding {
             Misunderstanding::ToCodaIgnored => "to-coda-ignored",
             Misunderstanding::StraightToCoda => "straight-to-coda",
             Misunderstanding::RepeatsAfterJump => "repeats-after-jump",
+            Misunderstanding::RepeatsLeftOut => "repeats-left-out",
             Misunderstanding::JumpForEver => "jump-for-ever",
             Misunderstanding::LandingOneOff => "landing-one-off",
             Misunderstanding::OctaveAtTheWrongTime => "octave-at-the-wrong-time",
@@ -123,8 +127,8 @@ impl Misunderstanding {
     pub(crate) fn contradicts(self, other: Misunderstanding) -> bool {
         use Misunderstanding::{
             EndingsInARow, FineIgnored, FineOnTheFirstLeg, FirstEndingAgain, JumpForEver,
-            JumpIgnored, RepeatIgnored, RepeatOnceTooOften, SecondEndingAtOnce, StopsAtJump,
-            TooFewTimes,
+            JumpIgnored, RepeatIgnored, RepeatOnceTooOften, RepeatsAfterJump, RepeatsLeftOut,
+            SecondEndingAtOnce, StopsAtJump, TooFewTimes,
         };
         let opposite = |one: Misunderstanding, other: Misunderstanding| match one {
             RepeatIgnored => matches!(other, RepeatOnceTooOften | TooFewTimes),
@@ -133,6 +137,7 @@ impl Misunderstanding {
             JumpIgnored => matches!(other, StopsAtJump | JumpForEver),
             StopsAtJump => other == JumpForEver,
             FineOnTheFirstLeg => other == FineIgnored,
+            RepeatsAfterJump => other == RepeatsLeftOut,
             _ => false,
         };
         opposite(self, other) || opposite(other, self)

@@ -40,6 +40,11 @@ const WORKED: &[(&str, &str, &[&str])] = &[
         "1 1 2 3 1 1 2 3",
         &["repeats-after-jump"],
     ),
+    (
+        "|: 1 :| 2 | 3 D.C. con rep. |",
+        "1 1 2 3 1 2 3",
+        &["repeats-left-out"],
+    ),
     ("1 | 2 D.C. |", "1 2 1 2 1 2 1", &["jump-for-ever"]),
     // The repeat is made, and then the sign at its barline is obeyed too soon.
     (

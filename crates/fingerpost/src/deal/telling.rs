@@ -131,6 +131,7 @@ fn alone(idea: Idea) -> Vec<Concept> {
             vec![Concept::DaCapoAlCoda, Concept::DalSegnoAlCoda]
         }
         Idea::RepeatsAfterJump => vec![Concept::RepeatsLeftOut],
+        Idea::RepeatsLeftOut => vec![Concept::RepeatsAgain],
         Idea::JumpForEver => vec![Concept::DaCapo, Concept::DalSegno],
         Idea::LandingOneOff => vec![
             Concept::RepeatFromBeginning,

@@ -218,6 +218,12 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
             tip: "After D.C. or D.S. walk through once, without the repeats.",
         },
         IdeaPhrases {
+            name: "repeats-left-out",
+            what: "After a D.C. or D.S. the repeats are left out where they are made again.",
+            who: "leaves the repeats out after the D.C. or D.S.",
+            tip: "Here the repeats are made again after D.C. or D.S. Play them as you did the first time.",
+        },
+        IdeaPhrases {
             name: "jump-for-ever",
             what: "A D.C. or D.S. is obeyed every time it is met.",
             who: "goes back at the D.C. or D.S. every time",

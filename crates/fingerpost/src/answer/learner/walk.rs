@@ -563,6 +563,9 @@ impl<'c> Walk<'c> {
         if self.has(Idea::RepeatsAfterJump) {
             return 1;
         }
+        if self.has(Idea::RepeatsLeftOut) {
+            return next;
+        }
         let repeats = section.on_return.or(self.leg_repeats);
         match repeats.unwrap_or(self.course.reading.repeats_on_return) {
             Repeats::Play => 1,
