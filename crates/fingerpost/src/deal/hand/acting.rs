@@ -11,29 +11,29 @@ impl Roads<'_, '_> {
     pub(super) fn acting(&self, stand: &Stand, part: u8, block: &Block) -> Signs {
         let here = stand.parts.get(part);
         // All others stand elsewhere.
-        let asked = here.at_end | self.hand.loose & !stand.laid;
-        if asked == 0 {
-            return 0;
-        }
-        let turns = self.hand.turns(block.around);
-        let [_, _, listed, _] = turns.others;
-        let listed = listed & asked;
-        let counted = turns.any_counted & asked;
+        let asked = here.at_end & !stand.spent | self.hand.loose & !stand.laid;
+        let timed = asked & self.hand.with_times;
         let mut acting = 0;
-        if counted != 0 {
-            acting |= self.hand.named(counted, here.arrived_next());
+        if timed != 0 {
+            let turns = self.hand.turns(block.around);
+            let [_, _, listed, _] = turns.others;
+            acting |= self
+                .hand
+                .named(timed & turns.any_counted, here.arrived_next());
+            if timed & listed != 0 {
+                let pass = stand.counts.innermost(block.around);
+                let is_new = |number: &u8| stand.used.get(*number) & 1 << pass == 0;
+                let named = numbers(self.hand.named(timed & listed, pass));
+                acting |= named
+                    .filter(is_new)
+                    .fold(0, |all, number| all | 1 << number);
+            }
         }
-        if listed != 0 {
-            let pass = stand.counts.innermost(block.around);
-            let is_new = |number: &u8| stand.used.get(*number) & 1 << pass == 0;
-            let named = numbers(self.hand.named(listed, pass));
-            acting |= named
-                .filter(is_new)
-                .fold(0, |all, number| all | 1 << number);
-        }
-        let plain = self.plain(stand, block) & asked;
-        if plain != 0 && self.is_on_last_pass(stand, block) {
-            acting |= plain;
+        if asked != timed {
+            let plain = self.plain(stand, block) & asked;
+            if plain != 0 && self.is_on_last_pass(stand, block) {
+                acting |= plain;
+            }
         }
         acting
     }

@@ -312,16 +312,23 @@ impl Roads<'_, '_> {
             .hand
             .turns(self.block(here).map_or(0, |block| block.around));
         let [.., jumps] = turns.others;
-        let lost = if self.is_lost_behind_jump(stand, part) {
-            jumps
-        } else {
-            0
-        };
+        let jumps = jumps & loose;
+        let is_lost = jumps != 0 && self.is_lost_behind_jump(stand, part);
+        let lost = if is_lost { jumps } else { 0 };
         // What is asked before it would have been obeyed there; a segno comes behind the barline.
         let mut before = 0;
         let leaving = self.hand.leaving;
-        let segnos = self.hand.loose & !leaving;
-        for asked in turns.all().into_iter().chain([segnos]) {
+        let [first, second, third, fines, to_codas, listed, others] = turns.all();
+        let kinds = [
+            first, second, third, fines, to_codas, listed, others, !leaving,
+        ];
+        // One sign is asked at once.
+        let kinds: &[Signs] = if loose.is_power_of_two() {
+            &[loose]
+        } else {
+            &kinds
+        };
+        for asked in kinds {
             for number in numbers(asked & loose) {
                 let bit: Signs = 1 << number;
                 let is_laid = here.not_inside & bit == 0
