@@ -122,6 +122,8 @@ pub(super) struct TeacherPhrases {
     pub(super) near_reading: &'static str,
     /// The same for some steps. `{step}`, `{answers}`.
     pub(super) up_to_reading: &'static str,
+    /// The same where the answer breaks off and is right so far. `{answers}`.
+    pub(super) breaks_off_reading: &'static str,
     /// The answer breaks off, and is right so far or is not.
     pub(super) breaks_off_right: &'static str,
     pub(super) breaks_off_wrong: &'static str,

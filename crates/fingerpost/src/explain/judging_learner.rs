@@ -38,6 +38,9 @@ impl Told<'_> {
         }
         if let Some(near) = judgement.near {
             return match near.fit {
+                Fit::UpTo(steps) if steps == judgement.given => {
+                    vec![words.other_reading.to_owned(), words.too_short.to_owned()]
+                }
                 Fit::UpTo(_) => vec![words.other_reading.to_owned(), words.finger.to_owned()],
                 _ => vec![words.near_reading.to_owned()],
             };
