@@ -99,10 +99,13 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         count_arrivals: "Count how often you come here: the number at the sign says which time it counts.",
         never: "On this board this sign never counts: walk past it every time.",
         to_coda_waits: "To Coda is a side door. It stays locked until a D.C. or D.S. has sent you back.",
+        to_coda_opens: "To Coda is a side door. When its turn comes, go on at the coda.",
+        repeats_left_out: "Here you are to leave the repeats out: walk past the dots.",
         count_passes: "The number at the sign says which time through the repeat it counts. Each of them counts once.",
         finger: "Walk the way once more with a finger, and stop at every sign.",
         hands: "Look at the octave sign again: which hand, up or down, and which time?",
         near_reading: "Nearly right, as some teachers and books read it. Ask which way you play here, and walk it once more with a finger.",
+        other_reading_later: "Further on you play as some teachers and books do. Ask which way you play here.",
         other_reading: "Some teachers and books read these signs in another way, as you do. Ask which way you play here.",
     },
     by_count: ByCount {
