@@ -456,6 +456,11 @@ fn an_ending_passed_over_on_the_return_has_a_reason_of_its_own() {
     let said =
         "There ending 1 at measure 2 is passed over; the road goes on to measure 3 (clause 3.6).";
     assert!(teacher.contains(said), "{teacher}");
+    // That another section is repeated on the return says nothing of this one.
+    let line = "|: 1 :|(on-return play) |: 2 | [1. 3 :| [2. 4 ] | 5 D.C. |";
+    let teacher = explained(line, "1 1 2 3 2 4 5 1 1 2 3 5").1;
+    let said = "There ending 1 at measure 3 is passed over, for the return does not count its passes anew and this is pass 2; the road goes on to measure 4 (clause 5.2).";
+    assert!(teacher.contains(said), "{teacher}");
 }
 
 /// Rulebook, 5.5 and 6.8.
@@ -489,4 +494,92 @@ fn passes_that_go_on_or_are_left_out_as_asked_have_reasons_of_their_own() {
         let teacher = ask(&asked)["answers"][0]["teacher"].to_string();
         assert!(teacher.contains(said), "{line}: {teacher}");
     }
+}
+
+/// Rulebook, 3.6 and 5.5: of several endings that are passed over the one is told of that the answer has gone into.
+#[test]
+fn of_the_endings_passed_over_the_one_taken_is_told() {
+    let teacher = explained("|: 1 | [1. 2 :| [2. 3 :| [3. 4 ] | 5 |", "1 2 1 3 1 3 5").1;
+    let said =
+        "There ending 2 at measure 3 is passed over; the road goes on to measure 4 (clause 3.6).";
+    assert!(teacher.contains(said), "{teacher}");
+    let line = "1 | [1. 2 D.C. ] | [2. 3 D.C. ] | [3. 4 ] | 5 |";
+    let teacher = explained(line, "1 2 1 3 1 3 4").1;
+    assert!(
+        teacher.contains("There ending 2 at measure 3 is passed over, for"),
+        "{teacher}"
+    );
+    assert!(
+        teacher.contains("this is pass 3; the road goes on to measure 4 (clause 5.5)"),
+        "{teacher}"
+    );
+    // Where the answer goes into none of them it is the first.
+    let teacher = explained("|: 1 | [1. 2 :| [2. 3 :| [3. 4 ] | 5 |", "1 2 1 3 1 5").1;
+    assert!(
+        teacher.contains("There ending 1 at measure 2 is passed over"),
+        "{teacher}"
+    );
+}
+
+/// Rulebook, 4.2, 3.9 and 4.4: a sign in a repeat waits for its last pass.
+#[test]
+fn a_sign_that_waits_for_its_last_pass_is_told_so() {
+    for (line, order, reading, said) in [
+        (
+            "|: 1 | 2 D.C. | 3 :|x3 4 |",
+            "1 2 1-4",
+            "handbook",
+            "The D.C. at the end of measure 2 does not count yet, for it waits for its last pass: the road goes on to measure 3 (clause 4.2)",
+        ),
+        (
+            "|: 1 | [1,3. 2 D.C. | 3 :| [2,4. 4 :| 5 |",
+            "1 2 1 4 1 2 1 4 5",
+            "handbook",
+            "The D.C. at the end of measure 2 does not count yet, for it waits for its last pass: the road goes on to measure 3 (clause 4.2)",
+        ),
+        (
+            "|: 1 To Coda | 2 | 3 :|x3 coda 4 |",
+            "1 4",
+            "handbook",
+            "The To Coda at the end of measure 1 does not count yet, for it waits for its last pass: the road goes on to measure 2 (clause 3.9)",
+        ),
+        (
+            "|: 1 Fine | 2 | 3 :| 4 D.C. al Fine |",
+            "1-3 1-4 1 3 1",
+            "all-repeats",
+            "The Fine at the end of measure 1 does not count yet, for it waits for its last pass: the road goes on to measure 2 (clause 3.9)",
+        ),
+        // On the first leg it waits for the return.
+        (
+            "|: 1 Fine | 2 | 3 :| 4 D.C. al Fine |",
+            "1 3 1 3 4 1",
+            "all-repeats",
+            "The Fine at the end of measure 1 does not count yet: it waits for the return",
+        ),
+        // One that has been obeyed waits for nothing.
+        (
+            "|: 1 | 2 D.C. | 3 :| 4 |",
+            "1-3 1 2 1 2 1 2 1-4",
+            "handbook",
+            "The D.C. at the end of measure 2 has done its work",
+        ),
+    ] {
+        let asked = json!({ "verb": "judge", "line": line, "answer": order, "reading": reading });
+        let teacher = ask(&asked)["answers"][0]["teacher"].to_string();
+        assert!(teacher.contains(said), "{line} {order}: {teacher}");
+    }
+}
+
+/// Common practice: what is right so far under another published reading, and then breaks off, has nothing wrong in it.
+#[test]
+fn an_answer_that_breaks_off_under_another_published_reading_is_told_so() {
+    let line = "|: 1 | 2 | 3 | 4 | 5 :| 6 Fine | 7 D.C. al Fine |";
+    let order = "1-5 1-7 1-5 1-3";
+    let (ideas, teacher) = explained(line, order);
+    assert_eq!(ideas, [] as [&str; 0]);
+    let said = "It breaks off; so far it is right under another published reading. Are repeats";
+    assert!(teacher.contains(said), "{teacher}");
+    let learner = to_the_learner(line, order);
+    assert!(learner.contains("in another way, as you do"), "{learner}");
+    assert!(learner.contains("there is more to play"), "{learner}");
 }

@@ -5,7 +5,9 @@ mod support {
     pub(crate) mod judging;
 }
 
-use support::judging::{explained, to_the_learner};
+use serde_json::json;
+
+use support::judging::{ask, explained, to_the_learner};
 
 /// From memory: a sentence about a sign is said where that sign stands.
 #[test]
@@ -97,6 +99,17 @@ fn the_learner_hears_of_a_sign_that_is_passed_by_or_obeyed_at_another_time() {
             "1 2 1-4 1-3",
             "The letters D.C. and D.S. tell you",
         ),
+        (
+            "|: 1 | [1. 2 :| [2. 3 :| [3. 4 ] | 5 |",
+            "1 2 1 3 1 3 5",
+            "is the number of this time on it",
+        ),
+        // On this return no pass is counted.
+        (
+            "|: 1 | [1. 2 :| [2. 3 ] | 4 D.C. | 5 |",
+            "1 2 1 3 4 1 2 3 4 5",
+            "Walk the way once more",
+        ),
         // No sign is passed by: another measure is left out.
         (
             "1 | 2 | 3 | 4 :| 5 |",
@@ -124,13 +137,13 @@ fn under_another_reading_the_learner_hears_of_the_sign_that_is_misread() {
             "1 2 1-4 1 2 1-5",
             ["in another way, as you do", "Count how often you come here"],
         ),
-        // The answer parts from both orders at the D.S. that is misread.
+        // The answer parts from both orders at the D.S. that is misread, and that no book reads so.
         (
             "|: 1 | 2 :| segno 3 |: 4 | 5 :| 6 Fine | 7 D.S. al Fine |",
             "1 2 1-5 4-7 1 2 1-5 4-6",
             [
                 "look at what stands at the end of measure 7",
-                "in another way, as you do",
+                "Further on you play as some teachers and books do",
             ],
         ),
     ] {
@@ -149,4 +162,31 @@ fn beside_a_reading_of_files_alone_the_tip_fits_the_arrival() {
     let told = to_the_learner(line, "1 2 1 2 5");
     assert!(told.contains("A computer file may mean it so"), "{told}");
     assert!(told.contains("stays locked until a D.C."), "{told}");
+}
+
+/// Rulebook, 4.4 and 6.4: where no D.C. or D.S. has sent back there is no way back to speak of.
+#[test]
+fn of_a_to_coda_that_waits_for_no_return_the_learner_hears_of_none() {
+    for (line, order) in [
+        ("|: 1 To Coda | 2 :|x3 coda 3 |", "1 2 1 2 1 2 3"),
+        // Right for MusicXML alone.
+        (
+            "|: 1 | [1. 2 :| [2. 3 To Coda ] | 4 | coda 5 |",
+            "1 2 1 3 4 5",
+        ),
+    ] {
+        let told = to_the_learner(line, order);
+        assert!(told.contains("When its turn comes"), "{line}: {told}");
+        assert!(!told.contains("way back"), "{line}: {told}");
+    }
+    let told = to_the_learner("1 | 2 To Coda | 3 D.C. al Coda | coda 4 |", "1-3 1-4");
+    assert!(told.contains("On the way back"), "{told}");
+}
+
+/// Rulebook, 6.8: who plays a repeat that is to be left out has read the dots.
+#[test]
+fn the_learner_hears_that_the_repeats_are_left_out_as_asked() {
+    let asked = json!({ "verb": "judge", "line": "|: 1 | 2 :| 3 |", "answer": "1 2 1-3", "reading": "examination" });
+    let told = ask(&asked)["answers"][0]["learner"].to_string();
+    assert!(told.contains("leave the repeats out"), "{told}");
 }

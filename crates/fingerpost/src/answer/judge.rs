@@ -371,9 +371,9 @@ impl Judge {
             Some(NearRoute { route, fit })
         });
         near.min_by_key(|it| match it.fit {
-            Fit::UpTo(steps) => (1, Reverse(steps)),
-            Fit::ButForSlips(slips) => (0, Reverse(usize::MAX - slips)),
-            Fit::Whole => (0, Reverse(usize::MAX)),
+            Fit::Whole => (0, 0),
+            Fit::ButForSlips(slips) => (0, slips),
+            Fit::UpTo(steps) => (1, keys.len().saturating_sub(steps)),
         })
     }
 

@@ -261,7 +261,9 @@ impl<'s> Search<'s> {
         let may_be_two = if whole.is_empty() {
             !self.answer.is_empty() && !is_beginning && from_right != Some(1)
         } else {
-            whole.iter().all(landing) && !has_own_leap(self.answer, self.answer, right)
+            whole.iter().all(landing)
+                && !is_beginning
+                && !has_own_leap(self.answer, self.answer, right)
         };
         // To play as another published reading has it is no mistake: one misunderstanding is plainer than two.
         let under = if may_be_two && whole.is_empty() {

@@ -122,6 +122,8 @@ pub(super) struct TeacherPhrases {
     pub(super) near_reading: &'static str,
     /// The same for some steps. `{step}`, `{answers}`.
     pub(super) up_to_reading: &'static str,
+    /// The same where the answer breaks off and is right so far. `{answers}`.
+    pub(super) breaks_off_reading: &'static str,
     /// The answer breaks off, and is right so far or is not.
     pub(super) breaks_off_right: &'static str,
     pub(super) breaks_off_wrong: &'static str,
@@ -178,6 +180,10 @@ pub(super) struct LearnerPhrases {
     pub(super) never: &'static str,
     /// In place of the tip for a To Coda that is obeyed on the first leg, at another arrival than the first.
     pub(super) to_coda_waits: &'static str,
+    /// In place of the tip for a To Coda that is passed by where no return has been made.
+    pub(super) to_coda_opens: &'static str,
+    /// For an end repeat that is obeyed, where the caller leaves all repeats out.
+    pub(super) repeats_left_out: &'static str,
     /// In place of the tip where the sign names its passes.
     pub(super) count_passes: &'static str,
     /// In place of the tip for a Fine that is passed by, where the road goes on from it to the coda.
@@ -195,6 +201,8 @@ pub(super) struct LearnerPhrases {
     pub(super) near_reading: &'static str,
     /// The answer plays as another published reading has it, with something wrong besides.
     pub(super) other_reading: &'static str,
+    /// The same where the answer goes wrong at a sign that no reading reads so, and plays as that reading has it besides.
+    pub(super) other_reading_later: &'static str,
 }
 
 impl Phrasebook {

@@ -1,7 +1,7 @@
 //! What is said to the teacher of what explains an answer.
 
 use super::judging::Told;
-use super::judging_why::{Times, jump_of};
+use super::judging_why::Times;
 use super::phrases::fill;
 use super::places::place_of;
 use crate::answer::{AnswerVerdict, DifferenceKind, Explanation, Fit, Misunderstanding, few_slips};
@@ -19,6 +19,9 @@ impl Told<'_> {
         if let Some(near) = self.judgement.near {
             let answers = self.answers_of(near.route);
             let (template, name, how_near) = match near.fit {
+                Fit::UpTo(steps) if steps == self.judgement.given => {
+                    return vec![fill(words.breaks_off_reading, &[("answers", &answers)])];
+                }
                 Fit::UpTo(steps) => (words.up_to_reading, "step", self.steps(steps as u64)),
                 Fit::ButForSlips(slips) => (words.near_reading, "slips", self.slips(slips)),
                 Fit::Whole => (words.near_reading, "slips", self.slips(0)),
@@ -118,11 +121,10 @@ impl Told<'_> {
     /// or D.S.
     fn who(&self, idea: Misunderstanding, explanation: &Explanation) -> Option<&'static str> {
         let words = &self.phrases.by_count;
-        let markings = || self.board.markings().iter();
         let by_count = |is_meant: &dyn Fn(&Sign) -> bool| {
-            let holds_on_no_return = !markings().any(|it| jump_of(it).is_some());
-            let mut meant = markings().filter(|it| is_meant(it.sign()));
-            holds_on_no_return || meant.any(|it| self.times_of(it) == Times::Arrivals)
+            let markings = self.board.markings().iter();
+            let mut meant = markings.filter(|it| is_meant(it.sign()));
+            !self.has_jump() || meant.any(|it| self.times_of(it) == Times::Arrivals)
         };
         let is_to_coda = |it: &Sign| matches!(it, Sign::ToCoda(_));
         let counts = match idea {

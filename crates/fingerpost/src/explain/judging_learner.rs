@@ -1,7 +1,7 @@
 //! What is said to the learner of an answer: what was right, what to look at, and what helps.
 
 use super::judging::Told;
-use super::judging_why::{Times, jump_of};
+use super::judging_why::{Counting, Times, jump_of};
 use super::phrases::fill;
 use crate::answer::{AnswerVerdict, Difference, DifferenceKind, Fit, Misunderstanding};
 use crate::board::{Al, Jump, Marking, Side, Sign, Then};
@@ -38,6 +38,9 @@ impl Told<'_> {
         }
         if let Some(near) = judgement.near {
             return match near.fit {
+                Fit::UpTo(steps) if steps == judgement.given => {
+                    vec![words.other_reading.to_owned(), words.too_short.to_owned()]
+                }
                 Fit::UpTo(_) => vec![words.other_reading.to_owned(), words.finger.to_owned()],
                 _ => vec![words.near_reading.to_owned()],
             };
@@ -96,7 +99,7 @@ impl Told<'_> {
             _ => words.finger,
         };
         told.push(tip.unwrap_or(otherwise).to_owned());
-        told.extend(under_another.map(|_| words.other_reading.to_owned()));
+        told.extend(under_another.map(|_| words.other_reading_later.to_owned()));
         told
     }
 
@@ -123,7 +126,7 @@ impl Told<'_> {
             Times::Arrivals => Some(self.phrases.learner.count_arrivals),
             Times::Passes => Some(self.phrases.learner.count_passes),
             Times::None if self.is_never_obeyed(it) => Some(self.phrases.learner.never),
-            Times::None => self.tip_of_a_later_arrival(idea, difference.before?),
+            Times::None => self.tip_of_the_arrival(idea, difference.before?),
         })
     }
 
@@ -149,14 +152,17 @@ impl Told<'_> {
                 Misunderstanding::FineIgnored | Misunderstanding::StraightToCoda => {
                     jumps.find_map(goes_on)
                 }
-                Misunderstanding::ToCodaOnTheFirstLeg => Some(words.to_coda_waits),
+                Misunderstanding::ToCodaOnTheFirstLeg => {
+                    self.has_jump().then_some(words.to_coda_waits)
+                }
+                Misunderstanding::ToCodaIgnored if !self.has_jump() => Some(words.to_coda_opens),
                 _ => None,
             })
             .or_else(own)
     }
 
     /// What to tell the learner where nothing explains the answer, of a sign that is passed by or obeyed there: that it names its times, or what
-    /// it says.
+    /// it says; of a repeat that it is left out as asked.
     fn tip_of_a_sign(&self, difference: &Difference) -> Option<&'static str> {
         let is_unexplained = self.judgement.explanations.iter().all(|it| it.shows_later);
         let (before, expected) = (difference.before?, difference.expected?);
@@ -172,31 +178,53 @@ impl Told<'_> {
             let is_passed_by = obeys == Some(*it);
             is_passed_by || it.sign().side() == Side::Leaving && self.leads_to(it) == Some(given)
         });
+        let is_end_repeat = |it: &Marking| matches!(it.sign(), Sign::EndRepeat(_));
         let by_times = meant.find_map(|it| match self.times_of(it) {
             Times::Arrivals => Some(words.count_arrivals),
             Times::Passes => Some(words.count_passes),
+            Times::None if is_end_repeat(it) && self.counts(it) == Counting::Omitted => {
+                Some(words.repeats_left_out)
+            }
             Times::None => None,
         });
         let walks_on = u32::from(before.measure) + 1 == given;
-        let passed_by = || match expected.cause {
-            Cause::Repeat => Some(Misunderstanding::RepeatIgnored),
-            Cause::DaCapo | Cause::DalSegno => Some(Misunderstanding::JumpIgnored),
+        // On a return that counts no passes anew, this time is not what the number of a bracket is of.
+        let takes_ending = || {
+            let ending = self.ending_passed_over(difference, expected)?;
+            let counts = match self.counts(ending) {
+                Counting::Anew => before.leg == 1,
+                Counting::On => true,
+                Counting::Omitted => false,
+            };
+            (counts && u32::from(ending.measure()) == given)
+                .then_some(Misunderstanding::FirstEndingAgain)
+        };
+        let misread = || match expected.cause {
+            Cause::Repeat if walks_on => Some(Misunderstanding::RepeatIgnored),
+            Cause::DaCapo | Cause::DalSegno if walks_on => Some(Misunderstanding::JumpIgnored),
+            Cause::PastEnding => takes_ending(),
             _ => None,
         };
         by_times.or_else(|| {
-            let idea = passed_by().filter(|_| walks_on)?;
+            let idea = misread()?;
             self.book.idea(idea).map(|idea| idea.tip)
         })
     }
 
-    /// What to tell the learner in place of the tip for a To Coda, where the answer has come to it before.
-    fn tip_of_a_later_arrival(&self, idea: Misunderstanding, before: Step) -> Option<&'static str> {
+    /// What to tell the learner in place of the tip for a To Coda, where the answer has come to it before, or no return has been made.
+    fn tip_of_the_arrival(&self, idea: Misunderstanding, before: Step) -> Option<&'static str> {
         let words = &self.phrases.learner;
-        let is_later = before.visit > 1 && idea == Misunderstanding::ToCodaOnTheFirstLeg;
-        match before.leg {
-            _ if !is_later => None,
-            1 => Some(words.to_coda_waits),
-            _ => Some(words.finger),
+        match idea {
+            Misunderstanding::ToCodaIgnored => (before.leg == 1).then_some(words.to_coda_opens),
+            Misunderstanding::ToCodaOnTheFirstLeg if before.visit > 1 => {
+                let waits = before.leg == 1 && self.has_jump();
+                Some(if waits {
+                    words.to_coda_waits
+                } else {
+                    words.finger
+                })
+            }
+            _ => None,
         }
     }
 

@@ -5,9 +5,10 @@ use super::moves::{End, end_of, ending, jump_of_leg};
 use super::phrases::fill;
 use super::places::place_of;
 use crate::answer::{Difference, DifferenceKind};
-use crate::board::{Fraction, Jump, Marking, Place, Sign};
+use crate::board::{Al, Fraction, Jump, Marking, Place, Sign};
 use crate::legality::sign_words;
 use crate::reading::Arming;
+use crate::roadmap::sections::SectionIndex;
 use crate::route::{Cause, Part, Step};
 
 /// What is said where a sign stands at a barline and the road goes on. `{sign}`, `{place}`, `{expected}`, `{clause}`.
@@ -25,6 +26,8 @@ pub(super) struct NotObeyed {
     pub(super) used_up: &'static str,
     /// A Fine or a To Coda that is obeyed nowhere on the route.
     pub(super) never: &'static str,
+    /// A sign in a repeat that is obeyed on a later pass.
+    pub(super) last_pass: &'static str,
     /// An end repeat whose section has been played `{times}` times.
     pub(super) played: &'static str,
     /// An end repeat whose repeat is not made again after a D.C. or D.S.
@@ -60,7 +63,7 @@ impl Told<'_> {
             Cause::Start => words.start,
             Cause::On => return self.why_on(difference, step),
             Cause::PastEnding => {
-                let marking = self.marking(step.marking);
+                let marking = self.ending_passed_over(difference, step);
                 let reason = self.past_ending(difference, marking);
                 return vec![self.reason(reason, marking, step, difference)];
             }
@@ -71,6 +74,21 @@ impl Told<'_> {
         };
         let marking = self.marking(step.marking);
         vec![self.reason((template, None), marking, step, difference)]
+    }
+
+    /// The ending that the road passes over on its way to a step: of several the one that the answer has gone into.
+    pub(super) fn ending_passed_over(
+        &self,
+        difference: &Difference,
+        step: Step,
+    ) -> Option<&Marking> {
+        let given = difference.given.zip(difference.before);
+        let taken = given.and_then(|(given, before)| {
+            let ending = self.ending_at(given.measure, None)?;
+            let is_between = before.measure < ending.measure() && ending.measure() < step.measure;
+            is_between.then_some(ending)
+        });
+        taken.or_else(|| self.marking(step.marking))
     }
 
     /// Why an ending is passed over: where repeats are left out, or a return makes none again, no pass is begun anew.
@@ -85,7 +103,12 @@ impl Told<'_> {
             Counting::Anew => "5.2",
         };
         let mut steps = self.judge.roadmap().steps().take(difference.index);
-        let has_repeated = |step: Step| step.leg == before.leg && step.cause == Cause::Repeat;
+        let section = self.section_of(ending);
+        let has_repeated = |step: Step| {
+            let by = self.marking(step.marking);
+            let is_its_own = by.is_some_and(|by| self.section_of(by) == section);
+            step.leg == before.leg && step.cause == Cause::Repeat && is_its_own
+        };
         let is_first = before.leg == 1 || before.pass == 1 || difference.index > MOST_STEPS;
         if is_first || steps.any(has_repeated) {
             return (words.past_ending, None);
@@ -93,12 +116,16 @@ impl Told<'_> {
         (words.past_ending_on_return, Some(clause))
     }
 
-    /// How the passes are counted of the section in which a sign stands.
-    fn counts(&self, sign: &Marking) -> Counting {
+    /// The innermost section in which a sign stands.
+    fn section_of(&self, sign: &Marking) -> Option<SectionIndex> {
         let plan = &self.judge.roadmap().plan;
-        let number = plan.sections.at(plan.row.part_of(self.board, sign));
-        let section = number.and_then(|number| plan.sections.get(number));
-        match section {
+        plan.sections.at(plan.row.part_of(self.board, sign))
+    }
+
+    /// How the passes are counted of the section in which a sign stands.
+    pub(super) fn counts(&self, sign: &Marking) -> Counting {
+        let plan = &self.judge.roadmap().plan;
+        match self.section_of(sign).and_then(|it| plan.sections.get(it)) {
             Some(section) if section.jump_closed => Counting::On,
             Some(_) if self.judge.omits_repeats() => Counting::Omitted,
             _ => Counting::Anew,
@@ -202,19 +229,41 @@ impl Told<'_> {
             Times::Passes => return (words.once_a_pass, Some("4.9")),
             Times::None => {}
         }
-        let may_wait = || {
-            let is_jump = |it: &Marking| jump_of(it).is_some();
-            before.leg == 1 && self.board.markings().iter().any(is_jump)
-        };
+        let may_wait = || before.leg == 1 && self.has_jump();
         let by_count = self.judge.roadmap().reading().arming == Arming::SecondArrival;
         match sign.sign() {
             Sign::DaCapo(_) | Sign::DalSegno(_) if is_used() => (words.used_up, Some("4.1")),
             Sign::Fine(_) if self.is_never_obeyed(sign) => (words.never, Some("3.3")),
             Sign::ToCoda(_) if self.is_never_obeyed(sign) => (words.never, Some("3.4")),
+            _ if self.waits_for_its_last_pass(sign, before, steps) => {
+                let is_jump = jump_of(sign).is_some();
+                (words.last_pass, Some(if is_jump { "4.2" } else { "3.9" }))
+            }
             Sign::Fine(_) if may_wait() => (words.waits, None),
             Sign::ToCoda(_) if may_wait() && !by_count => (words.waits, None),
             Sign::EndRepeat(_) => self.sends_no_more(sign, before, steps),
             _ => (words.not_now, None),
+        }
+    }
+
+    /// Whether a sign that names no times is passed by after a step because it waits for its last pass (rulebook 3.9): it has not been obeyed,
+    /// and is obeyed later; a Fine or a To Coda in the same leg, in which it is armed.
+    fn waits_for_its_last_pass(&self, sign: &Marking, before: Step, steps: usize) -> bool {
+        let roadmap = self.judge.roadmap();
+        let mut sends = self.sends(sign);
+        let mut in_this_leg = || sends.any(|(at, step)| at >= steps && step.leg == before.leg);
+        match sign.sign() {
+            Sign::DaCapo(_) | Sign::DalSegno(_) => sends.next().is_some_and(|(at, _)| at >= steps),
+            Sign::ToCoda(_) => roadmap.reading().arming != Arming::SecondArrival && in_this_leg(),
+            Sign::Fine(_) => {
+                let last = roadmap.length().checked_sub(1);
+                let last = last.and_then(|last| roadmap.step(last));
+                let ends_this_leg = last.is_some_and(|last| last.leg == before.leg);
+                let arms = |jump: &Jump| matches!(jump.al, None | Some(Al::Fine));
+                let is_armed = self.jump_before(before).is_some_and(arms);
+                is_armed && (ends_this_leg && self.is_the_end(sign) || in_this_leg())
+            }
+            _ => false,
         }
     }
 
@@ -247,6 +296,12 @@ impl Told<'_> {
         }
     }
 
+    /// Whether a D.C. or D.S. stands anywhere on the board.
+    pub(super) fn has_jump(&self) -> bool {
+        let mut markings = self.board.markings().iter();
+        markings.any(|it| jump_of(it).is_some())
+    }
+
     /// Whether a D.C. or D.S. is never obeyed and an end repeat stands at its barline.
     pub(super) fn repeat_comes_first(&self, sign: &Marking) -> bool {
         let has_repeat = |place: Place| {
@@ -274,29 +329,28 @@ impl Told<'_> {
 
     /// Whether a Fine or a To Coda is obeyed nowhere on the right route.
     pub(super) fn is_never_obeyed(&self, sign: &Marking) -> bool {
-        let roadmap = self.judge.roadmap();
-        let is_end = match end_of(self.board, roadmap) {
+        let directs = matches!(sign.sign(), Sign::Fine(_) | Sign::ToCoda(_));
+        let is_sent = || self.is_the_end(sign) || self.sends(sign).next().is_some();
+        directs && self.is_looked_at() && !is_sent()
+    }
+
+    /// Whether the road ends at a Fine at this sign's place.
+    fn is_the_end(&self, sign: &Marking) -> bool {
+        match end_of(self.board, self.judge.roadmap()) {
             End::Fine(fine) => self.marking(Some(fine)).map(Marking::place) == Some(sign.place()),
             _ => false,
-        };
-        let directs = matches!(sign.sign(), Sign::Fine(_) | Sign::ToCoda(_));
-        directs && self.is_looked_at() && !is_end && self.sends(sign).next().is_none()
+        }
     }
 
     /// What a sign names of the times at which it counts. Outside every section passes are arrivals (rulebook 4.9).
     pub(super) fn times_of(&self, sign: &Marking) -> Times {
-        let plan = &self.judge.roadmap().plan;
         let (arrivals, passes) = match sign.sign() {
             Sign::Fine(fine) => (&fine.arrivals, &None),
             Sign::ToCoda(to_coda) => (&to_coda.arrivals, &None),
             Sign::DaCapo(jump) | Sign::DalSegno(jump) => (&jump.arrivals, &jump.passes),
             _ => return Times::None,
         };
-        let is_outside = || {
-            plan.sections
-                .at(plan.row.part_of(self.board, sign))
-                .is_none()
-        };
+        let is_outside = || self.section_of(sign).is_none();
         match (arrivals, passes) {
             (None, None) => Times::None,
             (None, Some(_)) if !is_outside() => Times::Passes,
@@ -368,7 +422,7 @@ impl Told<'_> {
             }
             Sign::EndRepeat(_) => {
                 let plan = &self.judge.roadmap().plan;
-                let around = plan.sections.at(plan.row.part_of(self.board, marking));
+                let around = self.section_of(marking);
                 let section = around.and_then(|number| plan.sections.get(number));
                 section.map(|section| u32::from(plan.row.part(section.start).0))
             }
@@ -379,7 +433,7 @@ impl Told<'_> {
 
 /// How the passes of a section are counted.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum Counting {
+pub(super) enum Counting {
     /// They begin anew, or as the reading says.
     Anew,
     /// They go on over every return (rulebook 5.5).
