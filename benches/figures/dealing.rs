@@ -6,7 +6,7 @@ use criterion::Criterion;
 use fingerpost::{Sign, Wish, deal, place_hand};
 
 /// Hands of eight signs, with the number of ways to lay them on 16 measures.
-pub(crate) const HANDS: [&[&str]; 12] = [
+pub(crate) const HANDS: [&[&str]; 15] = [
     &[
         "|:",
         ":|",
@@ -90,6 +90,36 @@ pub(crate) const HANDS: [&[&str]; 12] = [
         "[2.",
         "[4.",
         "D.C.(arrivals 1-3)",
+    ],
+    &[
+        "[3.",
+        "[1.",
+        "[4.",
+        "[2.",
+        "D.C.",
+        "D.C.(passes 1 2)",
+        ":|(on-return play)",
+        "D.C. con rep.",
+    ],
+    &[
+        "[1.",
+        "[5.",
+        "[2,3.",
+        "D.C.",
+        "D.C.(arrivals 1-3)",
+        ":|x3",
+        ":|(on-return play)",
+        "D.C.(arrivals 1 2)",
+    ],
+    &[
+        "[1,2.",
+        "[2.",
+        "D.C. con rep.",
+        "D.C.(arrivals 1)",
+        "D.C.(arrivals 1 2)",
+        "D.C.(arrivals 1-3)",
+        "D.C.(arrivals 2)",
+        "D.C.",
     ],
 ];
 

@@ -256,10 +256,8 @@ impl Hand {
         let over = self.over.iter().map(|same| same.count).max().unwrap_or(0);
         let over = usize::try_from(over).unwrap_or(0);
         let largest = boards.len() + over;
-        // What cannot be laid on the largest can on none; mostly fewer are enough, and are looked through sooner.
-        if !self.can_be_laid(&boards, largest.div_ceil(2), left)?
-            && !self.can_be_laid(&boards, largest, left)?
-        {
+        // What cannot be laid on the largest can on none.
+        if !self.can_be_laid(&boards, largest, left)? {
             return Ok(None);
         }
         let left = Cell::new(MOST_ORDERS);

@@ -27,13 +27,16 @@ pub(super) struct OnPasses {
 
 /// The blocks in which signs may be obeyed, as bits: those that name their times, and the others; and in the block from which it is asked
 /// those that lie behind.
-#[derive(Default)]
-struct Marks {
+#[derive(Clone, Copy, Default)]
+pub(super) struct Marks {
     timed: u32,
     plain: u32,
     timed_behind: u32,
     plain_behind: u32,
 }
+
+/// The marks from the beginning of any block on, for signs that act on their last pass. In one leg nothing of that changes.
+pub(super) type Known = Option<(Signs, Marks)>;
 
 /// How the road goes on when it has come on quietly.
 pub(super) struct Quietly {
@@ -89,6 +92,7 @@ impl Roads<'_, '_> {
         stand: &mut Stand,
         part: u8,
         block: &Block,
+        known: &mut Known,
     ) -> Option<Quietly> {
         let unlaid = self.hand.loose & !stand.laid;
         let live = self.plain(stand, block);
@@ -97,7 +101,7 @@ impl Roads<'_, '_> {
             return if is_anywhere {
                 None
             } else {
-                self.pass_outside(stand, part, live)
+                self.pass_outside(stand, part, live, known)
             };
         };
         let own = *self.shape.sections.get(usize::from(section))?;
@@ -106,7 +110,7 @@ impl Roads<'_, '_> {
         }
         let mut from = part;
         let mut at = stand.parts.get(part).block;
-        let mut marks = self.marks(stand, part, live);
+        let mut marks = self.marks(stand, part, live, known);
         if is_anywhere {
             marks.plain = u32::MAX;
         }
@@ -121,10 +125,8 @@ impl Roads<'_, '_> {
                 marks.plain
             };
             let ahead = !on.passed & !below(at);
-            let stop = numbers(stops & ahead).next();
-            let stop = stop.unwrap_or(own.end + 1).min(own.end + 1);
-            let back = numbers(on.ends & ahead).next();
-            let back = back.filter(|&back| back < stop);
+            let stop = first_of(stops & ahead | 1 << (own.end + 1));
+            let back = Some(first_of(on.ends & ahead)).filter(|&back| back < stop);
             let to = back.map_or(stop, |back| back + 1);
             let blocks = between(at, to) & !on.passed;
             play_blocks(stand, from, blocks);
@@ -150,8 +152,13 @@ impl Roads<'_, '_> {
     }
 
     /// The blocks in which a sign that is laid may be obeyed from a part on; `live`: the signs that act on their last pass.
-    fn marks(&self, stand: &Stand, part: u8, live: Signs) -> Marks {
+    fn marks(&self, stand: &Stand, part: u8, live: Signs, known: &mut Known) -> Marks {
         let here = stand.parts.get(part).block;
+        let begins = stand.first.get(here) == part;
+        match known {
+            Some((of, marks)) if begins && *of == live => return *marks,
+            _ => {}
+        }
         let mut marks = Marks::default();
         let laid = stand.laid & self.hand.leaving & !stand.spent;
         for number in numbers(laid & (live | self.hand.with_times)) {
@@ -167,17 +174,26 @@ impl Roads<'_, '_> {
             };
             *blocks |= 1 << block;
         }
+        if begins {
+            *known = Some((live, marks));
+        }
         marks
     }
 
     /// Plays in one go what follows outside all sections, as far as no sign stands there.
-    fn pass_outside(&self, stand: &mut Stand, part: u8, live: Signs) -> Option<Quietly> {
-        let marks = self.marks(stand, part, live);
+    fn pass_outside(
+        &self,
+        stand: &mut Stand,
+        part: u8,
+        live: Signs,
+        known: &mut Known,
+    ) -> Option<Quietly> {
+        let marks = self.marks(stand, part, live, known);
         let here = stand.parts.get(part).block;
         let marks = marks.timed | marks.plain;
         let stops = (marks | self.on_passes.inside) & !below(here);
         let blocks = few(self.shape.blocks.len());
-        let block = numbers(stops).next().map_or(blocks, |it| it.min(blocks));
+        let block = first_of(stops | 1 << blocks);
         let stop = stand.first.get(block);
         if stop <= part {
             return None;
@@ -188,6 +204,12 @@ impl Roads<'_, '_> {
             is_mark: marks & 1 << block != 0,
         })
     }
+}
+
+/// The number of the first bit that is set; 32 without one.
+fn first_of(bits: u32) -> u8 {
+    let [first, ..] = bits.trailing_zeros().to_le_bytes();
+    first
 }
 
 /// Plays blocks, the first from a part on.

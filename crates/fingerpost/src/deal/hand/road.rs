@@ -121,9 +121,11 @@ impl Roads<'_, '_> {
         // Where signs name their times much is played in vain, so that it pays to ask more often what is played quietly.
         let asks_often = self.hand.with_times != 0;
         let unlaid = self.hand.loose & !stand.laid;
-        let may_pass = unlaid & self.hand.with_times == 0 && stand.until.is_none();
+        let until: Signs = stand.until.map_or(0, |segno| 1 << segno);
+        let may_pass = unlaid & self.hand.with_times == 0 && until == 0;
         let mut is_fresh = true;
         let mut is_mark = false;
+        let mut marks = None;
         loop {
             let part = match next {
                 Next::On(to) | Next::Back(to) => {
@@ -132,8 +134,7 @@ impl Roads<'_, '_> {
                         return self.end(stand);
                     };
                     // An al Segno does not leave where the road is led to just this part (rulebook 4.7).
-                    let is_led = matches!(next, Next::Back(to) if to == part);
-                    if stand.until.is_some() && !is_led {
+                    if until != 0 && !matches!(next, Next::Back(to) if to == part) {
                         let counts = before.unwrap_or(stand.counts);
                         if let Some(ended) = self.leave_at_segno(stand, counts, part) {
                             return ended;
@@ -154,7 +155,7 @@ impl Roads<'_, '_> {
             is_mark = false;
             if asks {
                 is_fresh = false;
-                if let Some(quietly) = self.pass_quietly(stand, part, block) {
+                if let Some(quietly) = self.pass_quietly(stand, part, block, &mut marks) {
                     next = quietly.next;
                     is_mark = quietly.is_mark;
                     continue;
@@ -162,7 +163,6 @@ impl Roads<'_, '_> {
             }
             is_fresh = here.at_end != 0;
             let acting = self.acting(stand, part, block);
-            let until = stand.until.map_or(0, |segno| 1 << segno);
             let loose = unlaid & (acting | until);
             if loose & !here.not_inside != 0 && stand.length < self.most {
                 match self.leave_inside(stand, part, loose) {

@@ -106,6 +106,10 @@ impl Roads<'_, '_> {
         }
         let unmade = self.shape.ends & !stand.made;
         let unobeyed = self.shape.returns & !stand.obeyed;
+        // Where all else has been done a sign in the hand may still find no place.
+        if unmade == 0 && unobeyed == 0 && stand.played == between(0, stand.length) {
+            return unlaid & self.excluded(stand, 0) != 0;
+        }
         let mut comebacks = None;
         let mut known: Option<(u8, Coming)> = None;
         let mut coming = |own: Repeated, section: u8| match known {
