@@ -426,7 +426,8 @@ fn print_dealing() {
         time(one)
     );
     let hands = dealing::HANDS.iter().enumerate();
-    let timed = hands.map(|(number, hand)| (hand.join(", "), median(&format!("hand/{number}"))));
+    let timed =
+        hands.map(|(number, (hand, _))| (hand.join(", "), median(&format!("hand/{number}"))));
     let slowest = timed.max_by(|one, other| one.1.total_cmp(&other.1));
     let (hand, slowest) = slowest.expect("there are hands");
     println!(

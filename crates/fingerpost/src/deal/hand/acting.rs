@@ -1,4 +1,4 @@
-//! Which signs are obeyed where the road comes, if they stand there.
+//! Which signs are obeyed where the road comes, if they stand there, and where they may not stand.
 
 use super::numbered::{Signs, numbers};
 use super::road::Roads;
@@ -10,7 +10,7 @@ impl Roads<'_, '_> {
     /// The signs that are obeyed at the end of a part, and at barlines inside it, if they stand there now that the road comes there.
     pub(super) fn acting(&self, stand: &Stand, part: u8, block: &Block) -> Signs {
         let here = stand.parts.get(part);
-        // All others stand elsewhere.
+        // All others stand elsewhere, or are obeyed no more.
         let asked = here.at_end & !stand.spent | self.hand.loose & !stand.laid;
         let timed = asked & self.hand.with_times;
         let mut acting = 0;

@@ -1,9 +1,10 @@
-//! The last sign of a hand, where it is a return that leads back once: what the road comes to behind it hangs on how far the sections have come
-//! and not on where in between it stands. So that is asked once for many places.
+//! The last sign of a hand, where it is a return that leads back once: what the road comes to behind it hangs on how far the sections have come,
+//! and how often the signs have been come to that name their arrivals, and not on where in between it stands. So that is asked once for
+//! many places.
 
-use super::numbered::{Signs, Times, numbers};
+use super::numbered::{Signs, later, numbers};
 use super::road::{Next, Roads};
-use super::search::Ended;
+use super::search::{Ended, spend};
 use super::stand::{Few, MOST_SECTIONS, Stand, between};
 
 /// What has been played, made and obeyed when the road has come to its end.
@@ -17,7 +18,8 @@ pub(super) struct Came {
 /// What the road comes to behind the last sign.
 #[derive(Clone, Copy)]
 pub(super) struct Rest {
-    /// The passes reached before it, and how often the signs that name their arrivals have been come to.
+    /// The passes reached before it, and how often the signs that name their times have been come to, all together: in one leg none of these
+    /// numbers falls, so that they are the same when their sum is.
     reached: Few<u8, MOST_SECTIONS>,
     arrived: u32,
     /// Nothing when it comes to no end that is allowed.
@@ -50,9 +52,13 @@ impl Roads<'_, '_> {
         let is_whole = (stand.played | came.played) == between(0, stand.length)
             && stand.made | came.made == self.shape.ends
             && self.hand.jumps & !(stand.obeyed | came.obeyed) == 0;
+        // It is laid on a copy only, but whether it leads over a section is asked of where it stands.
         *stand.at.of(number) = part + 1;
         if !is_whole || !self.is_come_back_to(stand) {
             return Some(Ended::All);
+        }
+        if !spend(self.left) {
+            return Some(Ended::TooMany);
         }
         let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
         let make = || {
@@ -77,8 +83,7 @@ impl Roads<'_, '_> {
             return named & !(1 << stand.counts.innermost(around)) == 0;
         }
         let arrival = here.arrived.saturating_add(u8::from(is_inside));
-        let later = Times::MAX.checked_shl(u32::from(arrival) + 1);
-        named & later.unwrap_or(0) == 0
+        later(named, arrival) == 0
     }
 
     /// What the road comes to behind the last sign.
@@ -106,8 +111,7 @@ impl Roads<'_, '_> {
         behind.laid |= bit;
         behind.obeyed |= bit;
         behind.spent |= bit;
-        behind.counts.leave_all_but(0);
-        self.arm(&mut behind, number, jump);
+        self.begin_leg(&mut behind, number, jump);
         self.came = None;
         self.is_trial = true;
         let ended = if !self.lands && self.is_played(&behind) {

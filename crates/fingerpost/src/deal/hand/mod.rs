@@ -98,6 +98,7 @@ pub enum HandRefused {
 ///
 /// The road is followed while the signs are laid, and orders of no use are left as soon as that is known. Where a sign names arrival 16 or a
 /// later one, or repeats are made very often, orders are judged one by one instead, which with eight signs may take a hundred times as long.
+/// Eight signs of which five are returns, some for three or four arrivals, may take two or three times as long as other hands.
 ///
 /// ```
 /// use fingerpost::{Sign, place_hand};

@@ -247,6 +247,11 @@ fn times(sign: &Sign) -> Times {
     })
 }
 
+/// Those of some arrivals that are later than one.
+pub(super) fn later(named: Times, arrival: u8) -> Times {
+    named & Times::MAX.checked_shl(u32::from(arrival) + 1).unwrap_or(0)
+}
+
 /// The latest of the times that a sign names.
 pub(super) fn latest(sign: &Sign) -> u32 {
     named(sign).map_or(0, |(_, times)| times.highest())

@@ -35,7 +35,8 @@ pub(super) struct Marks {
     plain_behind: u32,
 }
 
-/// The marks from the beginning of any block on, for signs that act on their last pass. In one leg nothing of that changes.
+/// The marks from the beginning of any block on, for signs that act on their last pass. As long as the road is not led on by a
+/// sign, nothing of that changes.
 pub(super) type Known = Option<(Signs, Marks)>;
 
 /// How the road goes on when it has come on quietly.

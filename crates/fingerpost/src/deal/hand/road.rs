@@ -32,8 +32,9 @@ pub(super) struct Roads<'r, 's> {
     pub(super) lands: bool,
     /// The most measures that there may be.
     pub(super) most: u8,
-    /// What the road comes to behind the last sign, and whether that is being asked.
+    /// What the road comes to behind the last sign, where that has been asked in this leg.
     pub(super) rest: Option<Rest>,
+    /// Whether it is being asked: then the end of the road is noted and not told of.
     pub(super) is_trial: bool,
     pub(super) came: Option<Came>,
     /// How many roads may still be begun.
@@ -363,8 +364,8 @@ impl Roads<'_, '_> {
         Ended::All
     }
 
-    /// Goes on to a part, over the endings that are not played now; `None` beyond the board. `before` becomes the counts before
-    /// the sections that begin with that part were entered, where there are any.
+    /// Goes on to a part, over the endings that are not played now; `None` beyond the board. Where the road may be left at a segno and other
+    /// sections hold that part, `before` becomes the counts before these were entered.
     fn go_on(&self, stand: &mut Stand, mut part: u8, before: &mut Option<Counts>) -> Option<u8> {
         while part < stand.length {
             let here = stand.parts.get(part);
@@ -448,11 +449,14 @@ impl Roads<'_, '_> {
         let landing = if let Some(jump) = self.hand.jump(number) {
             stand.obeyed |= bit;
             self.use_up(stand, number, part);
-            stand.counts.leave_all_but(0);
-            self.arm(stand, number, jump);
-            // Without places to land at nothing that is still to come can spoil what is whole.
+            self.begin_leg(stand, number, jump);
+            // Nothing that is still to come can spoil what is whole: there is no place to land at, and a Fine that is laid has ended the road.
             if !self.lands && self.is_played(stand) {
-                return self.end(stand);
+                return if spend(self.left) {
+                    self.end(stand)
+                } else {
+                    Ended::TooMany
+                };
             }
             if self.is_in_vain(stand) {
                 return Ended::All;
@@ -535,8 +539,9 @@ impl Roads<'_, '_> {
         }
     }
 
-    /// What a jump arms, in place of what the last one has armed.
-    pub(super) fn arm(&self, stand: &mut Stand, number: u8, jump: &Jump) {
+    /// A jump leaves all sections, and what it arms takes the place of what the last one has armed.
+    pub(super) fn begin_leg(&self, stand: &mut Stand, number: u8, jump: &Jump) {
+        stand.counts.leave_all_but(0);
         stand.returns = Some(jump.repeats.unwrap_or(Repeats::Skip));
         stand.fine_is_armed = matches!(jump.al, None | Some(Al::Fine));
         stand.coda_arms_fine = jump.al == Some(Al::Coda);
@@ -593,6 +598,7 @@ impl Roads<'_, '_> {
     /// Whether a return leads over each section that has nothing else to play it on another pass.
     pub(super) fn is_come_back_to(&self, stand: &Stand) -> bool {
         let block = |part: u8| stand.parts.get(part).block;
+        // cannot fail: all jumps are laid when this is asked, and none stands at the beginning.
         let mut alone = self.shape.sections.iter().filter(|own| own.is_alone);
         alone.all(|own| {
             numbers(self.hand.jumps).any(|jump| {

@@ -331,6 +331,40 @@ mod tests {
     }
 
     #[test]
+    fn a_return_laid_last_is_laid_wherever_it_may_stand() {
+        let mut found = 0;
+        for (hand, measures) in [
+            (&["segno", "D.S.", "D.C. al Segno", "|:", ":|"][..], 7),
+            (
+                &["segno", "D.S.(passes 1 2)", "D.S.", "[1,2.", "|:", ":|x3"],
+                6,
+            ),
+            (
+                &[
+                    "To Coda(arrivals 2)",
+                    "coda",
+                    "D.C.",
+                    "D.C.(arrivals 1)",
+                    ":|",
+                ],
+                7,
+            ),
+            (
+                &["D.C. al Fine then Coda", "Fine", "coda", "D.C.", "|:", ":|"],
+                6,
+            ),
+            (&["|:", "|:", ":|", ":|", "D.C. con rep.", "D.C."], 7),
+            (
+                &["D.C.(passes 2)", "D.C.(arrivals 1)", "D.S.", "segno", ":|"],
+                7,
+            ),
+        ] {
+            found += hold(hand, measures);
+        }
+        assert!(found > 500, "{found}");
+    }
+
+    #[test]
     fn leaving_orders_early_loses_none() {
         let mut found = 0;
         for (hand, measures) in [

@@ -2,10 +2,11 @@
 
 use super::numbered::{Signs, Times, numbers};
 use super::order::Order;
-use super::shape::NONE;
+use super::shape::few;
 use crate::board::Repeats;
 
-/// More barlines than the signs of a hand can have, those included that are tried as missing. All these are powers of two.
+// All these are powers of two.
+/// More barlines than the signs of a hand can have, those included that are tried as missing.
 const MOST_PARTS: usize = 32;
 /// More sections than they can make, and more signs.
 pub(super) const MOST_SECTIONS: usize = 16;
@@ -24,7 +25,7 @@ pub(super) struct Part {
     pub(super) at_end: Signs,
 }
 
-/// A short list kept in place. What lies beyond it is as it began.
+/// A short list kept in place. It is longer than what it is for, and nothing is asked for beyond its end: that would be another entry.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) struct Few<T, const N: usize>([T; N]);
 
@@ -124,15 +125,11 @@ impl Stand {
             *at += u8::from(*at > part);
         }
     }
-}
 
-impl Stand {
     /// The order in which the signs stand: the ones that shape the repeats where their blocks are, the loose ones where they are laid.
     pub(super) fn order(&self, shaped: &Order, loose: Signs) -> Order {
-        let barline = |block: u16| {
-            let block = u8::try_from(block).unwrap_or(NONE);
-            u16::from(self.first.get(block))
-        };
+        // cannot fail: there are few blocks.
+        let barline = |block: u16| u16::from(self.first.get(few(block.into())));
         let spots = shaped.spots.iter();
         let spots = spots.map(|&(from, to)| (barline(from), barline(to)));
         let loose = numbers(loose).map(|number| {

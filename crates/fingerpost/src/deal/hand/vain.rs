@@ -6,7 +6,7 @@
 //! return that is still to be obeyed. A leg comes into each such section once, for a coda stands behind the To Coda that leads to it
 //! (rulebook 10.13). All is reckoned in favour of the road: one that is left is of no use, one that is followed may be.
 
-use super::numbered::{Signs, Times, numbers};
+use super::numbered::{Signs, Times, later, numbers};
 use super::road::Roads;
 use super::shape::{Bracket, Repeated, Shape};
 use super::stand::{Stand, between};
@@ -257,7 +257,6 @@ impl Roads<'_, '_> {
         if self.hand.turns(around).any_counted & bit == 0 {
             return named & !stand.used.get(number);
         }
-        let coming = Times::MAX.checked_shl(u32::from(part.arrived) + 1);
-        named & coming.unwrap_or(0)
+        later(named, part.arrived)
     }
 }
