@@ -7,7 +7,7 @@ use super::given::{Answer, AnswerStep};
 use super::learner::Course;
 use super::misunderstanding::Misunderstanding;
 use super::search::{
-    Found, Key, Other, PartsAs, Search, Spelling, few_slips, in_common, key, same_measures,
+    Found, Key, PartsAs, Search, Spelling, few_slips, in_common, key, same_measures,
 };
 use crate::board::Board;
 use crate::compare::{Comparison, compare};
@@ -31,8 +31,8 @@ use crate::route::{Cause, Step};
 pub struct Judge {
     comparison: Comparison,
     course: Course,
-    /// Where readings differ, the board as a learner walks it under the other published ones, those first that differ in the fewest answers.
-    others: Vec<Other>,
+    /// Where readings differ, the other published ones, those first that differ in the fewest answers.
+    others: Vec<Reading>,
     measures: u16,
     /// Whether no measure is cut.
     is_whole: bool,
@@ -171,13 +171,8 @@ impl Judge {
         let course = Course::new(board, &Terms { reading, ..*terms });
         let mut routes = comparison.routes.iter();
         let is_whole = routes.all(|route| route.roadmap.plan.row.is_whole());
-        let others = published_beside(&comparison, reading).into_iter();
-        let others = others.map(|reading| Other {
-            reading,
-            course: Course::new(board, &Terms { reading, ..*terms }),
-        });
         Ok(Judge {
-            others: others.collect(),
+            others: published_beside(&comparison, reading),
             comparison,
             course,
             is_whole,

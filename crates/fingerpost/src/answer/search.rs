@@ -41,13 +41,6 @@ fn rank(ideas: &[Misunderstanding]) -> Vec<(u8, bool)> {
 /// stands there.
 type Away = (usize, bool);
 
-/// A board as a learner walks it under another reading than the one asked for.
-#[derive(Clone, Debug)]
-pub(super) struct Other {
-    pub(super) reading: Reading,
-    pub(super) course: Course,
-}
-
 /// What a search has found.
 #[derive(Default)]
 pub(super) struct Found {
@@ -233,7 +226,7 @@ impl<'s> Search<'s> {
 
     /// What explains the answer. `right` is the right order as far as it can matter, `length` the length of the whole; `others` are the other
     /// readings under which a misunderstanding may give the answer.
-    pub(super) fn explain(mut self, right: &[Key], length: u64, others: &[Other]) -> Found {
+    pub(super) fn explain(mut self, right: &[Key], length: u64, others: &[Reading]) -> Found {
         let from_right = if right.len() as u64 == length {
             slips(&mut self.rows, self.answer, right, None)
         } else {
@@ -320,9 +313,10 @@ impl<'s> Search<'s> {
 
     /// The single misunderstandings that give just the answer under other published readings: those nearest to the one asked for. A landing
     /// missed that looks like walking on is likelier to be something else.
-    fn under(&self, others: &[Other], right: &[Key]) -> Vec<(Away, Explanation)> {
-        let explained = others.iter().map(|other| {
-            let mut search = Search::new(&other.course, self.answer, self.spelling);
+    fn under(&self, others: &[Reading], right: &[Key]) -> Vec<(Away, Explanation)> {
+        let explained = others.iter().map(|&reading| {
+            let course = self.course.under(reading);
+            let mut search = Search::new(&course, self.answer, self.spelling);
             search.set_out(Changes::NONE);
             let enough = 2 * self.answer.len() + MOST_SLIPS;
             let road = (0..enough).map_while(|_| search.step().map(|(_, key)| key));
@@ -332,7 +326,7 @@ impl<'s> Search<'s> {
             let shows_later = in_common(self.answer, &road) > in_common(self.answer, right);
             let found = search.just_so().explanations.into_iter();
             let found = found.filter(|it| has_leap || it.ideas[..] != [LandingOneOff]);
-            let under = Some(other.reading);
+            let under = Some(reading);
             let found = found.map(|it| Explanation {
                 shows_later,
                 under,

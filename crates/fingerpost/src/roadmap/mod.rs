@@ -258,15 +258,20 @@ pub(crate) struct Walked {
     pub(crate) obeyed: HashSet<u32>,
 }
 
+impl Terms {
+    /// How often an open section is played; twice where the caller does not say.
+    pub(crate) fn plays_when_open(&self) -> u32 {
+        self.open_plays
+            .map_or(2, |plays| plays.clamp(1, crate::board::HIGHEST_PASS))
+    }
+}
+
 impl Ground {
     pub(crate) fn new(board: &Board, terms: &Terms) -> Ground {
         let reading = board.reading().over(terms.reading);
         let row = Row::new(board);
         let laid = Laid::new(board, &row);
-        let open_plays = terms
-            .open_plays
-            .map_or(2, |plays| plays.clamp(1, crate::board::HIGHEST_PASS));
-        let sections = Sections::new(&laid, row.length(), reading, open_plays);
+        let sections = Sections::new(&laid, row.length(), reading, terms.plays_when_open());
         Ground {
             row,
             laid,

@@ -38,6 +38,8 @@ pub(crate) struct Course {
     notes: Notes,
     reading: Reading,
     omit_repeats: bool,
+    /// How often an open section is played.
+    open_plays: u32,
     /// For each part the barline at its end, when signs stand there: an index into `barlines`.
     barline_at: Vec<u32>,
     barlines: Vec<Barline>,
@@ -69,10 +71,27 @@ impl Course {
     pub(crate) fn new(board: &Board, terms: &Terms) -> Course {
         let ground = Ground::new(board, terms);
         let notes = Notes::new(board, &ground.row);
-        Course::over(ground, notes, terms.omit_repeats)
+        Course::over(ground, notes, terms.omit_repeats, terms.plays_when_open())
     }
 
-    fn over(ground: Ground, notes: Notes, omit_repeats: bool) -> Course {
+    /// The course of the same board under another reading, under which it has no errors either.
+    pub(crate) fn under(&self, reading: Reading) -> Course {
+        let sections = Sections::new(&self.laid, self.row.length(), reading, self.open_plays);
+        let ground = Ground {
+            row: self.row.clone(),
+            laid: self.laid.clone(),
+            sections,
+            reading,
+        };
+        Course::over(
+            ground,
+            self.notes.clone(),
+            self.omit_repeats,
+            self.open_plays,
+        )
+    }
+
+    fn over(ground: Ground, notes: Notes, omit_repeats: bool, open_plays: u32) -> Course {
         let Ground {
             row,
             laid,
@@ -85,6 +104,7 @@ impl Course {
             reading,
             notes,
             omit_repeats,
+            open_plays,
             barline_at: vec![NONE; parts],
             barlines: Vec::new(),
             start_at: vec![NONE; parts],
