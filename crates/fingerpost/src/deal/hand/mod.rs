@@ -2,6 +2,7 @@
 
 mod acting;
 mod brackets;
+mod end;
 mod judged;
 mod last;
 mod numbered;
