@@ -431,7 +431,8 @@ fn print_dealing() {
     let slowest = timed.max_by(|one, other| one.1.total_cmp(&other.1));
     let (hand, slowest) = slowest.expect("there are hands");
     println!(
-        "| the ways to lay a hand of 8 signs on 16 measures; the slowest of {} hands, {} | {} | | | under 1 s |",
+        "| the ways to lay a hand of 8 signs on 16 measures, on {} cores; the slowest of {} hands, {} | {} | | | under 1 s |",
+        std::thread::available_parallelism().map_or(1, std::num::NonZero::get),
         dealing::HANDS.len(),
         hand.replace('|', "\\|"),
         time(slowest)

@@ -6,7 +6,7 @@
 
 use super::numbered::Signs;
 use super::order::{Order, Spot};
-use super::search::{Ended, spend};
+use super::search::Ended;
 use super::shape::{Shape, Shapes, few};
 use crate::board::{Plays, Sign};
 use crate::roadmap::laid::{EndAt, Laid};
@@ -142,7 +142,7 @@ impl Brackets {
             if twin.is_some_and(|twin| self.used & 1 << twin == 0) {
                 continue;
             }
-            if !spend(shapes.left) {
+            if !shapes.work.spend() {
                 return Ended::TooMany;
             }
             self.used |= 1 << sign;
@@ -153,7 +153,12 @@ impl Brackets {
             if let Some(place) = self.order.spots.get_mut(self.first + sign) {
                 *place = spot;
             }
-            let ended = self.number(shapes, bracket + 1);
+            let work = shapes.work;
+            let ended = if bracket == 1 && shapes.shares_numbers() {
+                work.share(|| self.number(shapes, bracket + 1))
+            } else {
+                self.number(shapes, bracket + 1)
+            };
             self.given.pop();
             self.used &= !(1 << sign);
             if ended != Ended::All {
@@ -235,7 +240,7 @@ impl Brackets {
         let brackets = 0..self.shape.endings.len();
         let may_stay = |bracket| self.closed_by(bracket) != Closed::ByReturn;
         if brackets.clone().all(may_stay) && self.shape.plays_endings() {
-            match (shapes.then)(&self.order, &self.shape) {
+            match shapes.follow(&self.order, &self.shape) {
                 Ended::All => {}
                 ended => return ended,
             }
@@ -373,7 +378,7 @@ impl Brackets {
             Ended::All
         } else {
             self.shape.put_returns(returns);
-            let ended = (shapes.then)(&self.order, &self.shape);
+            let ended = shapes.follow(&self.order, &self.shape);
             self.shape.take_returns();
             ended
         };

@@ -63,11 +63,13 @@ impl Roads<'_, '_> {
 
     /// Tells of an order on so many measures.
     pub(super) fn tell(&mut self, make: Make<'_>, measures: u8) -> Ended {
-        if (self.found)(make, measures) {
-            Ended::All
-        } else {
-            Ended::Enough
-        }
+        self.work.share(|| {
+            if (self.found)(make, measures) {
+                Ended::All
+            } else {
+                Ended::Enough
+            }
+        })
     }
 
     /// Whether a return leads over each section that has nothing else to play it on another pass.

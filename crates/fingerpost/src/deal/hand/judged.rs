@@ -1,13 +1,15 @@
 //! The orders of a hand's signs, each judged by the rules when all signs are laid: for hands whose road is not followed while they are laid.
 
-use std::cell::Cell;
-
 use super::order::{Make, Order, choices};
-use super::search::{Ended, rank, spend};
-use super::shape::{OF_PLACES, fits, shapes};
+use super::search::{Ended, rank};
+use super::shape::{OF_PLACES, SHARED_AT, fits, shapes};
+use super::work::Work;
 use crate::board::{Board, Jump, Sign};
 use crate::legality::judge::Judge;
 use crate::legality::{Counted, counted};
+
+/// To judge an order takes as long as to look at so many on the way.
+const JUDGING: u64 = 8;
 
 /// Orders of the signs that are legal.
 struct Search<'s> {
@@ -19,8 +21,8 @@ struct Search<'s> {
     measures: u16,
     /// The rules, for boards of 1 measure, 2 measures …
     judges: Vec<Judge<'s>>,
-    /// How many orders may still be looked at.
-    left: &'s Cell<u64>,
+    /// How many orders may still be looked at, and which of them by this one.
+    work: &'s Work<'s>,
     /// What is done with an order that is legal; whether to go on.
     found: &'s mut dyn FnMut(Make<'_>, u64) -> bool,
     /// How many signs shape the repeats; they come first.
@@ -38,7 +40,7 @@ pub(super) fn judged(
     signs: &[Sign],
     boards: &[Board],
     measures: u16,
-    left: &Cell<u64>,
+    work: &Work<'_>,
     leaves_early: bool,
     found: &mut dyn FnMut(Make<'_>, u64) -> bool,
 ) -> Ended {
@@ -58,7 +60,7 @@ pub(super) fn judged(
         signs,
         measures,
         judges: boards.iter().map(Judge::new).collect(),
-        left,
+        work,
         found,
         shaping: until(2),
         leaves_early,
@@ -87,7 +89,7 @@ impl Search<'_> {
         let twin = self.twins.get(number).copied().flatten();
         let most = u16::try_from(self.judges.len()).unwrap_or(u16::MAX);
         for with in order.with(sign, most) {
-            if !spend(self.left) {
+            if !self.work.spend() {
                 return Ended::TooMany;
             }
             // Equal signs are laid from left to right, and not one on the other.
@@ -99,7 +101,12 @@ impl Search<'_> {
             if self.leaves_early && !(self.fits(&with) && self.is_sound(&with)) {
                 continue;
             }
-            match self.deepen(&with) {
+            let ended = if with.spots.len() == SHARED_AT.min(self.signs.len()) {
+                self.work.share(|| self.deepen(&with))
+            } else {
+                self.deepen(&with)
+            };
+            match ended {
                 Ended::All => {}
                 ended => return ended,
             }
@@ -147,6 +154,9 @@ impl Search<'_> {
 
     /// Tells of an order of all signs when it is legal and every sign plays its part.
     fn judged(&mut self, order: &Order) -> Ended {
+        if !self.work.spend_all(JUDGING) {
+            return Ended::TooMany;
+        }
         let Some(judge) = self.judges.get(usize::from(order.measures) - 1) else {
             return Ended::All;
         };

@@ -4,7 +4,7 @@
 
 use super::numbered::{Signs, later, numbers};
 use super::road::{Next, Roads};
-use super::search::{Ended, spend};
+use super::search::Ended;
 use super::stand::{Few, MOST_SECTIONS, Stand, between};
 
 /// What has been played, made and obeyed when the road has come to its end.
@@ -57,7 +57,7 @@ impl Roads<'_, '_> {
         if !is_whole || !self.is_come_back_to(stand) {
             return Some(Ended::All);
         }
-        if !spend(self.left) {
+        if !self.work.spend() {
             return Some(Ended::TooMany);
         }
         let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);

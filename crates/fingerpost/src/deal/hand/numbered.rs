@@ -5,8 +5,8 @@ use crate::board::{Al, Fine, Jump, Passes, Repeats, Sign, Then, ToCoda};
 /// Signs of a hand by number, as bits.
 pub(super) type Signs = u16;
 
-/// Arrivals or passes from 0 to 15, as bits.
-pub(super) type Times = u16;
+/// Arrivals or passes from 0 to 31, as bits.
+pub(super) type Times = u32;
 
 /// The signs that may be obeyed at a barline, kind by kind in the order in which they are asked. Rulebook 3.8 and 4.10.
 #[derive(Clone, Copy)]
@@ -255,6 +255,11 @@ pub(super) fn later(named: Times, arrival: u8) -> Times {
 /// The latest of the times that a sign names.
 pub(super) fn latest(sign: &Sign) -> u32 {
     named(sign).map_or(0, |(_, times)| times.highest())
+}
+
+/// The first of the times that a sign names; 0 when it names none.
+pub(super) fn earliest(sign: &Sign) -> u32 {
+    named(sign).map_or(0, |(_, times)| times.lowest())
 }
 
 /// How often a jump can lead back at most.

@@ -6,16 +6,15 @@
 //!
 //! Followed are chapters 3 to 5 of the rulebook under the default reading. Hands whose roads are very long are judged order by order (`judged.rs`). The tests hold one way against the other.
 
-use std::cell::Cell;
-
 use super::last::{Came, Rest};
 use super::numbered::{Numbered, Signs, numbers};
 use super::order::{Make, Order};
 use super::quietly::OnPasses;
-use super::search::{Ended, spend};
+use super::search::Ended;
 use super::shape::{Block, NONE, Shape, few};
 use super::stand::{Counts, Few, Part, Stand};
 use super::vain::Outermost;
+use super::work::Work;
 use crate::board::{Al, Jump, Repeats, Sign};
 
 /// The roads over one board of repeats and endings.
@@ -37,8 +36,8 @@ pub(super) struct Roads<'r, 's> {
     /// Whether it is being asked: then the end of the road is noted and not told of.
     pub(super) is_trial: bool,
     pub(super) came: Option<Came>,
-    /// How many roads may still be begun.
-    pub(super) left: &'r Cell<u64>,
+    /// How many roads may still be begun, and which of them by this one.
+    pub(super) work: &'r Work<'r>,
     /// What is done with an order in which every sign plays its part and every measure is played; whether to go on.
     pub(super) found: &'r mut dyn FnMut(Make<'_>, u8) -> bool,
 }
@@ -65,7 +64,7 @@ impl Roads<'_, '_> {
     /// Follows all roads.
     pub(super) fn follow_all(&mut self) -> Ended {
         if self.hand.loose | self.hand.jumps == 0 && self.shape.is_played_through() {
-            if !spend(self.left) {
+            if !self.work.spend() {
                 return Ended::TooMany;
             }
             let order = self.order;
@@ -115,7 +114,7 @@ impl Roads<'_, '_> {
 
     /// Follows the road from a place, and all roads that part from it.
     pub(super) fn follow(&mut self, stand: &mut Stand, mut next: Next) -> Ended {
-        if !spend(self.left) {
+        if !self.work.spend() {
             return Ended::TooMany;
         }
         self.rest = None;
@@ -232,12 +231,14 @@ impl Roads<'_, '_> {
                     && self.is_first_of_equal(stand, number)
                     && !self.ends_too_early(stand, number);
                 if is_laid {
-                    let ended = self.lay_last(stand, number, part, false);
-                    let ended = ended.unwrap_or_else(|| {
-                        let mut with = *stand;
-                        with.lay(number, part + 1);
-                        with.parts.of(part).at_end |= bit;
-                        self.obey(&mut with, number, part)
+                    let ended = self.work.share(|| {
+                        let ended = self.lay_last(stand, number, part, false);
+                        ended.unwrap_or_else(|| {
+                            let mut with = *stand;
+                            with.lay(number, part + 1);
+                            with.parts.of(part).at_end |= bit;
+                            self.obey(&mut with, number, part)
+                        })
                     });
                     if ended != Ended::All {
                         return Some(ended);
@@ -312,21 +313,23 @@ impl Roads<'_, '_> {
                         || stand.played & 1 << part == 0 && self.ends(stand, number))
                     && self.is_first_of_equal(stand, number);
                 if is_laid {
-                    let ended = self.lay_last(stand, number, part, true);
-                    let ended = ended.unwrap_or_else(|| {
-                        let mut with = *stand;
-                        with.part_at(part);
-                        with.played |= 1 << part;
-                        let front = with.parts.of(part);
-                        front.not_inside |= loose;
-                        front.not_at_end |= before;
-                        front.arrived = here.arrived_next();
-                        with.lay(number, part + 1);
-                        if leaving & bit == 0 {
-                            return self.obey(&mut with, number, part + 1);
-                        }
-                        with.parts.of(part).at_end = bit;
-                        self.obey(&mut with, number, part)
+                    let ended = self.work.share(|| {
+                        let ended = self.lay_last(stand, number, part, true);
+                        ended.unwrap_or_else(|| {
+                            let mut with = *stand;
+                            with.part_at(part);
+                            with.played |= 1 << part;
+                            let front = with.parts.of(part);
+                            front.not_inside |= loose;
+                            front.not_at_end |= before;
+                            front.arrived = here.arrived_next();
+                            with.lay(number, part + 1);
+                            if leaving & bit == 0 {
+                                return self.obey(&mut with, number, part + 1);
+                            }
+                            with.parts.of(part).at_end = bit;
+                            self.obey(&mut with, number, part)
+                        })
                     });
                     if ended != Ended::All {
                         return ended;
@@ -426,7 +429,7 @@ impl Roads<'_, '_> {
             self.begin_leg(stand, number, jump);
             // Nothing that is still to come can spoil what is whole: there is no place to land at, and a Fine that is laid has ended the road.
             if !self.lands && self.is_played(stand) {
-                return if spend(self.left) {
+                return if self.work.spend() {
                     self.end(stand)
                 } else {
                     Ended::TooMany

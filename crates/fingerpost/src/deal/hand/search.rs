@@ -1,23 +1,20 @@
 //! The search through all orders of the signs of a hand.
 
-use std::cell::Cell;
-
 use super::judged::judged;
-use super::numbered::{Numbered, comebacks, latest};
+use super::numbered::{Numbered, comebacks};
+use super::often::{are_long, comes_too_late, with_fewer_passes};
 use super::order::{Make, Order, choices};
 use super::quietly::OnPasses;
 use super::road::Roads;
 use super::shape::{Shape, Shapes, shapes};
 use super::vain::Outermost;
-use crate::board::{Board, Fine, Plays, Sign, Then};
+use super::work::Work;
+use crate::board::{Board, Fine, Sign, Then};
 use crate::chance::Chance;
 use crate::legality::judge::Judge;
 
 /// The most orders of a hand that are looked at, those of some of its signs included.
 pub(super) const MOST_ORDERS: u64 = 30_000_000;
-/// The most that a section may be played, and that all sections inside one another may be played together, for roads to be followed.
-const MOST_PLAYS: u32 = 16;
-const MOST_ROUNDS: u32 = 1024;
 
 /// What is amiss with signs wherever they stand: a sign that lacks its partner, or one too many.
 const OF_PARTNERS: [&str; 8] = [
@@ -43,13 +40,6 @@ pub(super) enum Ended {
     Enough,
     /// There are too many.
     TooMany,
-}
-
-/// Takes one from how many orders may still be looked at; whether there was one.
-pub(super) fn spend(left: &Cell<u64>) -> bool {
-    let less = left.get().checked_sub(1);
-    left.set(less.unwrap_or(0));
-    less.is_some()
 }
 
 /// The signs in the order in which they are laid: those first that forbid most to the others.
@@ -85,19 +75,20 @@ pub(super) fn empty_boards(signs: &[Sign], measures: u16) -> Vec<Board> {
 }
 
 /// Looks through all legal orders of the signs on a board of so many measures, and tells of each with the number of ways it stands for.
-/// `left`: how many orders, those of some of the signs included, may still be looked at.
+/// `work`: how many orders, those of some of the signs included, may still be looked at, and which of them by this one.
 pub(super) fn search(
     signs: &[Sign],
     boards: &[Board],
     measures: u16,
-    left: &Cell<u64>,
+    work: &Work<'_>,
     found: &mut dyn FnMut(Make<'_>, u64) -> bool,
 ) -> Ended {
     if lacks_partners(signs) {
         return Ended::All;
     }
-    if are_long(signs) {
-        return judged(signs, boards, measures, left, true, found);
+    let fewer = with_fewer_passes(signs);
+    if are_long(&fewer) {
+        return judged(signs, boards, measures, work, true, found);
     }
     let ways: Vec<u64> = (0..=boards.len() as u64)
         .map(|inside| choices(u64::from(measures.max(1)) - 1, inside))
@@ -106,41 +97,14 @@ pub(super) fn search(
         let inside = usize::from(measures) - 1;
         found(make, ways.get(inside).copied().unwrap_or(0))
     };
-    roads(signs, boards, left, &mut found)
-}
-
-/// Whether repeats or jumps are made so often that following the road would take long.
-fn are_long(signs: &[Sign]) -> bool {
-    let mut plays: Vec<u32> = Vec::new();
-    let (mut starts, mut closing) = (0, 0);
-    for sign in signs {
-        match sign {
-            Sign::EndRepeat(end) => {
-                closing += 1;
-                plays.push(match end.plays {
-                    Some(Plays::Times(times)) => times,
-                    _ => 2,
-                });
-            }
-            Sign::Ending(ending) => plays.push(ending.passes.highest().saturating_add(1)),
-            Sign::StartRepeat => starts += 1,
-            Sign::DaCapo(_) | Sign::DalSegno(_) => closing += 1,
-            _ => {}
-        }
-    }
-    // Each section but one that lies inside another begins with a start repeat, and each is closed by something.
-    plays.sort_unstable_by(|one, other| other.cmp(one));
-    let deepest = plays.iter().take(closing.min(starts + 1));
-    plays.iter().any(|&times| times >= MOST_PLAYS)
-        || signs.iter().any(|sign| latest(sign) >= MOST_PLAYS)
-        || deepest.fold(1, |product: u32, &times| product.saturating_mul(times)) > MOST_ROUNDS
+    roads(&fewer, boards, work, &mut found)
 }
 
 /// Lays repeats and endings in every way, and the other signs as the road needs them.
 fn roads(
     signs: &[Sign],
     boards: &[Board],
-    left: &Cell<u64>,
+    work: &Work<'_>,
     found: &mut dyn FnMut(Make<'_>, u8) -> bool,
 ) -> Ended {
     let shaping = signs.iter().take_while(|sign| shapes(sign)).count();
@@ -173,7 +137,7 @@ fn roads(
             rest: None,
             is_trial: false,
             came: None,
-            left,
+            work,
             found: &mut found,
         };
         roads.follow_all()
@@ -185,7 +149,7 @@ fn roads(
         returns: returns.map(|(number, _)| number).collect(),
         lands,
         judges: &judges,
-        left,
+        work,
         then: &mut follow,
     };
     shapes.lay(&Order::empty())
@@ -233,6 +197,9 @@ fn lacks_partners(signs: &[Sign]) -> bool {
         _ => false,
     };
     if closing == returns && signs.iter().any(beyond) {
+        return true;
+    }
+    if signs.iter().any(|sign| comes_too_late(sign, signs)) {
         return true;
     }
     let apart = apart(signs);
@@ -283,6 +250,7 @@ pub(super) fn barlines(inside: u16, measures: u16, chance: &mut Chance) -> Vec<u
 
 #[cfg(test)]
 mod tests {
+    use super::super::work::Common;
     use super::*;
 
     /// The boards of the orders that a search finds.
@@ -310,14 +278,14 @@ mod tests {
         let signs: Vec<Sign> = hand.iter().map(|it| Sign::from_line(it).unwrap()).collect();
         let signs = sorted(&signs);
         let early = lines(&signs, measures, |boards, found| {
-            search(&signs, boards, measures, &Cell::new(MOST_ORDERS), found)
+            search(&signs, boards, measures, &Work::alone(MOST_ORDERS), found)
         });
         let all = lines(&signs, measures, |boards, found| {
             judged(
                 &signs,
                 boards,
                 measures,
-                &Cell::new(MOST_ORDERS),
+                &Work::alone(MOST_ORDERS),
                 false,
                 found,
             )
@@ -327,7 +295,32 @@ mod tests {
         let made_up = early.iter().find(|line| !all.contains(line));
         assert_eq!(made_up, None, "made up of {hand:?}");
         assert_eq!(early.len(), all.len(), "{hand:?}");
+        let shared = lines_of_several(&signs, measures);
+        assert_eq!(shared, early, "shared of {hand:?}");
         all.len()
+    }
+
+    /// The boards that three find who share the search.
+    fn lines_of_several(signs: &[Sign], measures: u16) -> Vec<String> {
+        let common = Common::new(MOST_ORDERS);
+        let finds = || {
+            lines(signs, measures, |boards, found| {
+                let work = Work::shared(&common, None);
+                let ended = search(signs, boards, measures, &work, found);
+                work.end();
+                ended
+            })
+        };
+        let mut all = std::thread::scope(|scope| {
+            let three = [(); 3].map(|()| scope.spawn(finds));
+            three
+                .into_iter()
+                .flat_map(|it| it.join().unwrap())
+                .collect::<Vec<_>>()
+        });
+        assert!(!common.is_overspent());
+        all.sort();
+        all
     }
 
     #[test]
@@ -413,6 +406,17 @@ mod tests {
             (&["[1.", "[2.", "D.C.(arrivals 2)", "D.C. con rep."], 6),
             (&["[2.", ":|", "D.C.(arrivals 1 2)", "D.C.(passes 1)"], 6),
             (&["[1,2.", ":|(on-return play)", "D.C.(arrivals 2)"], 7),
+            // Arrivals and passes that come late, or never.
+            (&["D.C.(arrivals 4)", ":|", "D.C."], 6),
+            (&["D.C.(arrivals 5)", ":|", "D.C."], 6),
+            (&["Fine(arrivals 6)", ":|x3", "D.C."], 6),
+            (&["Fine(arrivals 7)", ":|x3", "D.C. con rep."], 6),
+            (&["D.C.(passes 3)", "[2.", "D.S.", "segno"], 6),
+            (
+                &["To Coda(arrivals 8)", "coda", ":|", "|:", ":|", "D.C."],
+                6,
+            ),
+            (&["D.C.(arrivals 9)", "|:", ":|", ":|", "D.C. con rep."], 6),
             // On to the coda from the Fine.
             (&["D.C. al Fine then Coda", "Fine", "coda", ":|", "|:"], 7),
             (
@@ -538,6 +542,42 @@ mod tests {
         "To Coda(arrivals 2)",
         "coda",
     ];
+
+    #[test]
+    fn passes_beyond_those_that_matter_change_no_order() {
+        let many = [
+            ":|x20",
+            ":|x9",
+            ":|x31(on-return play)",
+            "|:",
+            ":|",
+            "[1.",
+            "[2.",
+            "[1-3.",
+            "D.C.",
+            "D.C.(passes 2)",
+            "D.C.(arrivals 2 3)",
+            "D.C. con rep.",
+            "D.S.",
+            "segno",
+            "Fine(arrivals 4)",
+            "To Coda",
+            "To Coda(arrivals 2)",
+            "coda",
+            "D.C. al Coda",
+        ];
+        let mut chance = Chance::new(21, 0);
+        let (mut found, mut fewer) = (0, 0);
+        for _ in 0..300 {
+            let mut hand = vec![chance.one(&many[..3]).unwrap()];
+            let size = 2 + usize::try_from(chance.below(4)).unwrap();
+            hand.extend((0..size).map(|_| chance.one(&many).unwrap()));
+            let signs: Vec<Sign> = hand.iter().map(|it| Sign::from_line(it).unwrap()).collect();
+            fewer += usize::from(with_fewer_passes(&signs) != signs);
+            found += hold(&hand, if size > 4 { 4 } else { 5 });
+        }
+        assert!(found > 1_000 && fewer > 100, "{found} {fewer}");
+    }
 
     #[test]
     fn roads_left_for_being_in_vain_lose_none() {

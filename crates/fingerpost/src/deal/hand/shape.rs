@@ -4,16 +4,18 @@
 //! endings, where they take the place of an end repeat. A measure of such a board is a *block*: further barlines may come to lie inside it,
 //! but nothing begins or ends there that has to do with repeats.
 
-use std::cell::Cell;
-
 use super::brackets::Brackets;
 use super::numbered::{Numbered, Signs};
 use super::order::Order;
-use super::search::{Ended, spend};
+use super::search::Ended;
+use super::work::Work;
 use crate::board::{Repeats, Sign};
 use crate::legality::judge::Judge;
 use crate::roadmap::laid::Laid;
 use crate::roadmap::sections::{Section, Sections};
+
+/// How many signs are laid when the ways of the others are shared among those who search.
+pub(super) const SHARED_AT: usize = 3;
 
 /// No ending, no section.
 pub(super) const NONE: u8 = u8::MAX;
@@ -262,13 +264,39 @@ pub(super) struct Shapes<'h> {
     pub(super) lands: bool,
     /// The rules, for boards of 1 measure, 2 measures …
     pub(super) judges: &'h [Judge<'h>],
-    /// How many orders may still be looked at.
-    pub(super) left: &'h Cell<u64>,
+    /// How many orders may still be looked at, and which of them by this one.
+    pub(super) work: &'h Work<'h>,
     /// What is done with each shape.
     pub(super) then: &'h mut dyn FnMut(&Order, &Shape) -> Ended,
 }
 
 impl Shapes<'_> {
+    fn endings(&self) -> usize {
+        let is_ending = |sign: &&Sign| matches!(sign, Sign::Ending(_));
+        self.signs.iter().filter(is_ending).count()
+    }
+
+    /// Whether the places of repeats are shared among those who search: without returns, that is what there is most of, or the numbers of endings
+    /// are. With returns it is the roads.
+    fn shares_places(&self) -> bool {
+        self.returns.is_empty() && self.endings() < 2
+    }
+
+    /// Whether the numbers of endings are shared.
+    pub(super) fn shares_numbers(&self) -> bool {
+        self.returns.is_empty()
+    }
+
+    /// Goes on with a shape. Where there are many of them, each is a piece of the search; else its roads are (`road.rs`).
+    pub(super) fn follow(&mut self, order: &Order, shape: &Shape) -> Ended {
+        let work = self.work;
+        if self.endings() < 3 {
+            (self.then)(order, shape)
+        } else {
+            work.share(|| (self.then)(order, shape))
+        }
+    }
+
     /// Whether a return may stand at the end of a bracket behind these others, where an end repeat always leads back or not.
     pub(super) fn may_close(&self, number: usize, others: Signs, by_repeat: bool) -> bool {
         let inside = self.hand.turns(1);
@@ -293,7 +321,7 @@ impl Shapes<'_> {
         let alike = |other: &Sign| other == sign || is_ending(other) && is_ending(sign);
         let twin = twin.filter(|&at| self.signs.get(at).is_some_and(alike));
         for with in order.with(sign, most) {
-            if !spend(self.left) {
+            if !self.work.spend() {
                 return Ended::TooMany;
             }
             // Equal signs are laid from left to right, and not one on the other; endings are equal as long as they have no numbers.
@@ -302,7 +330,12 @@ impl Shapes<'_> {
             if is_out_of_turn || !fits(self.signs, &with, !self.returns.is_empty()) {
                 continue;
             }
-            match self.lay(&with) {
+            let ended = if with.spots.len() == SHARED_AT && self.shares_places() {
+                self.work.share(|| self.lay(&with))
+            } else {
+                self.lay(&with)
+            };
+            match ended {
                 Ended::All => {}
                 ended => return ended,
             }

@@ -199,7 +199,6 @@ impl Roads<'_, '_> {
             let Some(named) = self.hand.times(number) else {
                 return passes & 1 << ending.last_pass == 0;
             };
-            let named = u32::from(named);
             if self.hand.turns(1).any_counted & 1 << number == 0 {
                 return named & passes == 0;
             }

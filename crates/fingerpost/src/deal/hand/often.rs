@@ -1,0 +1,109 @@
+//! How often sections are played and signs come to, as far as that can be said of a hand before it is laid.
+
+use super::numbered::{Times, comebacks, earliest, latest};
+use crate::board::{EndRepeat, Plays, Sign};
+
+/// The most that a section may be played, and that all sections inside one another may be played together, for roads to be followed.
+const MOST_PLAYS: u32 = Times::BITS;
+const MOST_ROUNDS: u32 = 1024;
+
+/// The signs, with end repeats that are made fewer times where that changes no order: passes beyond those that any sign names, and beyond those
+/// that jumps may come back to, are all alike but for the last of them. Different numbers of times stay different.
+pub(super) fn with_fewer_passes(signs: &[Sign]) -> Vec<Sign> {
+    let led_back: usize = signs.iter().map(comebacks).sum();
+    let named = signs.iter().map(|sign| match sign {
+        Sign::Ending(ending) => ending.passes.highest(),
+        sign => latest(sign),
+    });
+    let beyond = named
+        .max()
+        .unwrap_or(0)
+        .saturating_add(2 + few_times(led_back));
+    let mut many: Vec<u32> = signs
+        .iter()
+        .filter_map(times)
+        .filter(|&it| it > beyond)
+        .collect();
+    many.sort_unstable();
+    many.dedup();
+    let fewer = |sign: &Sign| {
+        let place = many.binary_search(&times(sign)?).ok()?;
+        let Sign::EndRepeat(end) = sign else {
+            return None;
+        };
+        // Above all that stay as they are.
+        let plays = Plays::Times(beyond.saturating_add(1 + few_times(place)));
+        Some(Sign::EndRepeat(EndRepeat {
+            plays: Some(plays),
+            ..end.clone()
+        }))
+    };
+    signs
+        .iter()
+        .map(|sign| fewer(sign).unwrap_or_else(|| sign.clone()))
+        .collect()
+}
+
+/// A number that is known to be small.
+fn few_times(number: usize) -> u32 {
+    u32::try_from(number).unwrap_or(u32::MAX)
+}
+
+/// How often an end repeat says that its section is played.
+fn times(sign: &Sign) -> Option<u32> {
+    match sign {
+        Sign::EndRepeat(EndRepeat {
+            plays: Some(Plays::Times(times)),
+            ..
+        }) => Some(*times),
+        _ => None,
+    }
+}
+
+/// Whether repeats or jumps are made so often that following the road would take long.
+pub(super) fn are_long(signs: &[Sign]) -> bool {
+    let plays = plays(signs);
+    plays.iter().any(|&times| times >= MOST_PLAYS)
+        || signs.iter().any(|sign| latest(sign) >= MOST_PLAYS)
+        || rounds(&plays) > MOST_ROUNDS
+}
+
+/// How often the sections that lie inside one another may be played, the most often played first.
+fn plays(signs: &[Sign]) -> Vec<u32> {
+    let mut plays: Vec<u32> = Vec::new();
+    let (mut starts, mut closing) = (0, 0);
+    for sign in signs {
+        match sign {
+            Sign::EndRepeat(end) => {
+                closing += 1;
+                plays.push(match end.plays {
+                    Some(Plays::Times(times)) => times,
+                    _ => 2,
+                });
+            }
+            Sign::Ending(ending) => plays.push(ending.passes.highest().saturating_add(1)),
+            Sign::StartRepeat => starts += 1,
+            Sign::DaCapo(_) | Sign::DalSegno(_) => closing += 1,
+            _ => {}
+        }
+    }
+    // Each section but one that lies inside another begins with a start repeat, and each is closed by something.
+    plays.sort_unstable_by(|one, other| other.cmp(one));
+    plays.truncate(closing.min(starts + 1));
+    plays
+}
+
+/// How often a measure is played at most before a jump leads back, in sections that are played so often.
+fn rounds(plays: &[u32]) -> u32 {
+    plays
+        .iter()
+        .fold(1, |product: u32, &times| product.saturating_mul(times))
+}
+
+/// Whether the road does not come to a sign as often as it says, wherever the signs stand: it comes there no more often than a measure is
+/// played, once more for each time that the other jumps lead back.
+pub(super) fn comes_too_late(sign: &Sign, signs: &[Sign]) -> bool {
+    let led_back: usize = signs.iter().map(comebacks).sum();
+    let legs = u32::try_from(1 + led_back - comebacks(sign)).unwrap_or(u32::MAX);
+    earliest(sign) > rounds(&plays(signs)).saturating_mul(legs)
+}
