@@ -108,8 +108,8 @@ pub enum HandRefused {
 ///
 /// The road is followed while the signs are laid, and orders of no use are left as soon as that is known. A long search is shared among as many
 /// threads as the machine has cores; what is found does not hang on their number, and where there can be no threads, as in a browser, one does
-/// all. On two cores a hand of eight signs takes less than a second on 16 measures; of those with three or more returns that name several
-/// arrivals or passes each some take two. Where a sign names a time beyond the thirtieth or so, or sections of many passes lie inside one
+/// all. On two cores a hand of eight signs takes less than a second on 16 measures; of those with three or more returns, some of which name
+/// three or four arrivals or passes, a few take two. Where a sign names a time beyond the thirtieth or so, or sections of many passes lie inside one
 /// another, orders are judged one by one instead, which may take several seconds.
 ///
 /// ```
