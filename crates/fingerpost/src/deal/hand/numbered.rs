@@ -1,5 +1,6 @@
 //! The signs of a hand by number, and what they have to do with each other.
 
+use super::often::led_back;
 use crate::board::{Al, Fine, Jump, Passes, Repeats, Sign, Then, ToCoda};
 
 /// Signs of a hand by number, as bits.
@@ -143,7 +144,7 @@ impl<'s> Numbered<'s> {
             apart: apart.collect(),
             with_times: with_arrivals | with_passes,
             leaving: fines | to_codas | jumps,
-            comebacks: signs.iter().map(comebacks).sum(),
+            comebacks: led_back(signs),
             to_codas,
             jumps,
             play_repeats: having(&|it| match it {

@@ -10,7 +10,6 @@ const MOST_ROUNDS: u32 = 1024;
 /// The signs, with end repeats that are made fewer times where that changes no order: passes beyond those that any sign names, and beyond those
 /// that jumps may come back to, are all alike but for the last of them. Different numbers of times stay different.
 pub(super) fn with_fewer_passes(signs: &[Sign]) -> Vec<Sign> {
-    let led_back: usize = signs.iter().map(comebacks).sum();
     let named = signs.iter().map(|sign| match sign {
         Sign::Ending(ending) => ending.passes.highest(),
         sign => latest(sign),
@@ -18,7 +17,7 @@ pub(super) fn with_fewer_passes(signs: &[Sign]) -> Vec<Sign> {
     let beyond = named
         .max()
         .unwrap_or(0)
-        .saturating_add(2 + few_times(led_back));
+        .saturating_add(few_times(led_back(signs)).saturating_add(2));
     let mut many: Vec<u32> = signs
         .iter()
         .filter_map(times)
@@ -44,7 +43,13 @@ pub(super) fn with_fewer_passes(signs: &[Sign]) -> Vec<Sign> {
         .collect()
 }
 
-/// A number that is known to be small.
+/// How often jumps lead back at most, all together.
+pub(super) fn led_back(signs: &[Sign]) -> usize {
+    let times = signs.iter().map(comebacks);
+    times.fold(0, usize::saturating_add)
+}
+
+/// A number that is small, or as large as can be.
 fn few_times(number: usize) -> u32 {
     u32::try_from(number).unwrap_or(u32::MAX)
 }
@@ -103,7 +108,7 @@ fn rounds(plays: &[u32]) -> u32 {
 /// Whether the road does not come to a sign as often as it says, wherever the signs stand: it comes there no more often than a measure is
 /// played, once more for each time that the other jumps lead back.
 pub(super) fn comes_too_late(sign: &Sign, signs: &[Sign]) -> bool {
-    let led_back: usize = signs.iter().map(comebacks).sum();
-    let legs = u32::try_from(1 + led_back - comebacks(sign)).unwrap_or(u32::MAX);
+    let others = led_back(signs).saturating_sub(comebacks(sign));
+    let legs = few_times(others).saturating_add(1);
     earliest(sign) > rounds(&plays(signs)).saturating_mul(legs)
 }

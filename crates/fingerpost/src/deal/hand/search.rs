@@ -2,7 +2,7 @@
 
 use super::judged::judged;
 use super::numbered::{Numbered, comebacks};
-use super::often::{are_long, comes_too_late, with_fewer_passes};
+use super::often::{are_long, comes_too_late, led_back, with_fewer_passes};
 use super::order::{Make, Order, choices};
 use super::quietly::OnPasses;
 use super::road::Roads;
@@ -168,9 +168,9 @@ fn lacks_partners(signs: &[Sign]) -> bool {
     });
     // Each Fine ends the music, or one without arrivals sends to the coda for a return that goes on to it; and an ending needs something to come back by.
     let goes_on = signs.iter().filter(|sign| sign.goes_on_from_fine());
-    let goes_on: usize = goes_on.map(comebacks).sum();
+    let goes_on = goes_on.map(comebacks).fold(0, usize::saturating_add);
     let counted = count(|sign| matches!(sign, Sign::Fine(Fine { arrivals: Some(_) })));
-    if fines > 1 + goes_on || counted > 1 || endings > 0 && closing == 0 {
+    if fines > goes_on.saturating_add(1) || counted > 1 || endings > 0 && closing == 0 {
         return true;
     }
     // Each start repeat needs an end repeat of its own, or an ending.
@@ -191,9 +191,9 @@ fn lacks_partners(signs: &[Sign]) -> bool {
     }
     // Without end repeats a section goes on to its next pass only when a return has led back.
     let returns = count(|sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_)));
-    let led_back: usize = signs.iter().map(comebacks).sum();
+    let led_back = led_back(signs);
     let beyond = |sign: &Sign| match sign {
-        Sign::Ending(ending) => ending.passes.lowest() as usize > 1 + led_back,
+        Sign::Ending(ending) => ending.passes.lowest() as usize > led_back.saturating_add(1),
         _ => false,
     };
     if closing == returns && signs.iter().any(beyond) {
