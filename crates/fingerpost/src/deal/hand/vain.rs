@@ -101,6 +101,7 @@ impl Roads<'_, '_> {
         }
         let unlaid = self.hand.loose & self.hand.leaving & !stand.laid;
         // When all leaving signs are laid and a return has been obeyed there is one road, and to follow it to its end takes no longer than to ask.
+        // And a trial (`last.rs`) must not be asked: it holds for many places, and has played what was played before the first of them alone.
         if unlaid == 0 && stand.obeyed != 0 {
             return false;
         }
