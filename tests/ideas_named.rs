@@ -9,27 +9,6 @@ use serde_json::json;
 
 use support::judging::{ask, explained, to_the_learner};
 
-/// Common practice: repeats are made again on the return, or not (see `repeats-on-return`).
-#[test]
-fn an_answer_near_another_published_reading_is_not_explained_away() {
-    let line = "|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |";
-    for order in ["1 2 3 1 2 4 4 5 1 2 3 1 2 4", "1 2 3 1 2 4 5 1 2 3 1 2 5"] {
-        let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
-        let judged = &answer["answers"][0];
-        assert_eq!(judged["verdict"], "wrong", "{order}");
-        assert_eq!(judged["near"]["slips"], 1, "{order}");
-        assert_eq!(judged["explanations"], json!(null), "{order}");
-        let teacher = judged["teacher"].to_string();
-        let said = "But for one slip it is right under another published reading.";
-        assert!(teacher.contains(said), "{teacher}");
-        let learner = judged["learner"].to_string();
-        assert!(learner.contains("Nearly right"), "{learner}");
-    }
-    // Nearer to the right order.
-    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 3 1 2 4 5 5 1 2 4" }));
-    assert_eq!(answer["answers"][0]["near"], json!(null));
-}
-
 /// From memory: what a pupil has right at a sign speaks against a misunderstanding of that sign.
 #[test]
 fn an_idea_that_acts_where_the_answer_is_right_is_not_named() {
@@ -221,64 +200,6 @@ fn an_answer_that_ends_at_a_fine_is_told_so() {
         told.contains("It ends at the Fine at the end of measure 2: ask whether"),
         "{told}"
     );
-}
-
-/// Common practice: repeats are made again on the return, or not (see `repeats-on-return`). Whoever makes them again and runs past the Fine has
-/// made one mistake.
-#[test]
-fn a_misunderstanding_under_another_published_reading_is_named() {
-    let line = "|: 1 | 2 :| 3 Fine | 4 D.C. al Fine |";
-    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": "1 2 1-4 1 2 1-4" }));
-    let judged = &answer["answers"][0];
-    assert_eq!(judged["verdict"], "wrong");
-    assert_eq!(judged["near"], json!(null));
-    let [only] = &judged["explanations"].as_array().expect("explained")[..] else {
-        panic!("{judged}");
-    };
-    assert_eq!(only["misunderstandings"], json!(["fine-ignored"]));
-    assert_eq!(only["fit"], "whole");
-    assert_eq!(only["reading"], "all-repeats");
-    assert_eq!(only["shows-later"], true);
-    let teacher = judged["teacher"].to_string();
-    let said = "Under another published reading this is the order of a pupil who plays past the Fine on the way back (fine-ignored). Are repeats made again";
-    assert!(teacher.contains(said), "{teacher}");
-    // The end repeat at which the answer parts from the order asked for is not misread.
-    let learner = judged["learner"].to_string();
-    assert!(learner.contains("in another way, as you do"), "{learner}");
-    assert!(learner.contains("Fine is your goal"), "{learner}");
-    assert!(!learner.contains("look at what stands"), "{learner}");
-    // Under the reading asked for nothing is said of others.
-    let asked = json!({ "verb": "judge", "line": line, "answer": "1 2 1-4 1 2 1-4", "reading": "all-repeats" });
-    let told = &ask(&asked)["answers"][0]["explanations"][0];
-    assert_eq!(told["misunderstandings"], json!(["fine-ignored"]));
-    assert_eq!(told["reading"], json!(null));
-    let endings = "|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |";
-    let (ideas, teacher) = explained(endings, "1 2 3 1 2 4 5 1 2 3 1 2 4 5");
-    assert_eq!(ideas, ["fine-ignored"]);
-    assert!(
-        teacher.contains("(repeats-on-return is play.)"),
-        "{teacher}"
-    );
-    // One that explains the answer under the reading asked for is plainer.
-    assert_eq!(explained(line, "1 2 1-4 1-4").0, ["fine-ignored"]);
-}
-
-/// Common practice: to make the repeats again is no mistake where the board leaves that open.
-#[test]
-fn an_answer_that_goes_along_with_another_published_reading_is_told_so() {
-    let line = "|: 1 | 2 :|x4 3 D.C. | 4 |";
-    let order = "1 2 1 2 1 2 1 2 3 1 2 1 2 3 4";
-    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
-    let judged = &answer["answers"][0];
-    assert_eq!(judged["explanations"], json!(null), "{judged}");
-    assert_eq!(judged["near"]["steps"], 13, "{judged}");
-    assert_eq!(judged["near"]["slips"], json!(null), "{judged}");
-    let teacher = judged["teacher"].to_string();
-    let said = "For 13 steps it is right under another published reading. Are repeats made again";
-    assert!(teacher.contains(said), "{teacher}");
-    // The words of the D.C. settle it: there it is a mistake.
-    let line = "|: 1 | 2 :|x4 3 D.C. senza rep. | 4 |";
-    assert_eq!(explained(line, order).0, ["repeats-after-jump"]);
 }
 
 /// From memory: whoever goes back each time has not overlooked the end repeat; the D.C. that never counts is the one misread.
@@ -568,18 +489,4 @@ fn a_sign_that_waits_for_its_last_pass_is_told_so() {
         let teacher = ask(&asked)["answers"][0]["teacher"].to_string();
         assert!(teacher.contains(said), "{line} {order}: {teacher}");
     }
-}
-
-/// Common practice: what is right so far under another published reading, and then breaks off, has nothing wrong in it.
-#[test]
-fn an_answer_that_breaks_off_under_another_published_reading_is_told_so() {
-    let line = "|: 1 | 2 | 3 | 4 | 5 :| 6 Fine | 7 D.C. al Fine |";
-    let order = "1-5 1-7 1-5 1-3";
-    let (ideas, teacher) = explained(line, order);
-    assert_eq!(ideas, [] as [&str; 0]);
-    let said = "It breaks off; so far it is right under another published reading. Are repeats";
-    assert!(teacher.contains(said), "{teacher}");
-    let learner = to_the_learner(line, order);
-    assert!(learner.contains("in another way, as you do"), "{learner}");
-    assert!(learner.contains("there is more to play"), "{learner}");
 }

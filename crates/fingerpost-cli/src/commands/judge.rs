@@ -367,14 +367,18 @@ fn verdict(answer: &JudgedAnswer) -> String {
             let breaks_off =
                 answer.difference.as_ref().map(|it| it.kind) == Some(DifferenceName::TooShort);
             if let Some(near) = &answer.near {
+                let reading = match answer.near_too.len() {
+                    0 => "another reading".to_owned(),
+                    more => format!("each of {} other readings", more + 1),
+                };
                 return match (near.slips, near.steps) {
                     (None, Some(steps)) => {
                         let steps = counted(steps as u64, "step", "steps");
-                        format!("{steps} right under another reading. {first}")
+                        format!("{steps} right under {reading}. {first}")
                     }
                     (slips, _) => {
                         let slips = counted(slips.unwrap_or(0) as u64, "slip", "slips");
-                        format!("{slips} from another reading. {first}")
+                        format!("{slips} from {reading}. {first}")
                     }
                 };
             }

@@ -62,6 +62,9 @@ pub struct JudgedAnswer {
     /// is not explained then.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub near: Option<NearAnswer>,
+    /// The orders of other published readings that are as near as that one.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub near_too: Vec<NearAnswer>,
     /// What explains it: the best explanations, all equally good. Beside an answer that is right under readings which no lesson and no book
     /// has published, the misunderstandings that give the same order.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -311,6 +314,7 @@ pub(super) fn not_readable(pupil: Option<String>, complaint: ComplaintAnswer) ->
         difference: None,
         credit: None,
         near: None,
+        near_too: Vec::new(),
         explanations: Vec::new(),
         more_explanations: 0,
         teacher: Vec::new(),
@@ -343,6 +347,14 @@ pub(super) fn judged_answer(
         let answers = answers.map(|&reading| ReadingAnswer::new(reading, terms.omit_repeats));
         answers.collect::<Vec<_>>()
     };
+    let mut near = judgement.near.iter().map(|near| {
+        let (_, slips, steps) = fit_of(near.fit);
+        NearAnswer {
+            slips,
+            steps,
+            readings: readings(near.route),
+        }
+    });
     let words = read.book().judgement(&read.board, judge, judgement);
     let explained = judgement.explanations.iter();
     JudgedAnswer {
@@ -358,14 +370,8 @@ pub(super) fn judged_answer(
             share: judgement.share(),
             slips: judgement.slips,
         }),
-        near: judgement.near.map(|near| {
-            let (_, slips, steps) = fit_of(near.fit);
-            NearAnswer {
-                slips,
-                steps,
-                readings: readings(near.route),
-            }
-        }),
+        near: near.next(),
+        near_too: near.collect(),
         explanations: explained.map(|it| explanation(it, terms)).collect(),
         more_explanations: judgement.more_explanations,
         teacher: words.teacher,

@@ -31,8 +31,8 @@ use crate::route::{Cause, Step};
 pub struct Judge {
     comparison: Comparison,
     course: Course,
-    /// Where readings differ, the other published ones, those first that differ in the fewest answers.
-    others: Vec<Reading>,
+    /// Where readings differ, the other published ones: those that differ in equally many answers together, the fewest first.
+    others: Vec<Vec<Reading>>,
     measures: u16,
     /// Whether no measure is cut.
     is_whole: bool,
@@ -69,9 +69,10 @@ pub struct Judgement {
     pub slips: Option<usize>,
     /// Whether it is, but for a few slips, a beginning of the right order.
     pub breaks_off: bool,
-    /// The order of another published reading, when the answer is wrong under that too and yet nearer to it than to the right order and to
-    /// what a misunderstanding gives; or when it goes along with that order for longer.
-    pub near: Option<NearRoute>,
+    /// The orders of other published readings, when the answer is wrong under these too and yet nearer to them than to the right order and to
+    /// what a misunderstanding gives; or when it goes along with them for longer. All are equally near; those first whose readings differ from
+    /// the one asked for in the fewest answers.
+    pub near: Vec<NearRoute>,
     /// What explains the answer, when it is wrong: the best explanations, all equally good, in the order of the catalogue. None where no
     /// misunderstanding comes nearer to the answer than the right order does. Of an answer that is right under a reading which no lesson and
     /// no book has published ([`Judge::backing`]), the single misunderstandings that give the same order.
@@ -189,16 +190,20 @@ impl Judge {
     /// weakest of the answers in which it differs from the reading asked for.
     pub fn backing(&self, route: usize) -> Backing {
         let asked = self.roadmap().reading();
-        let nearest = self.nearest_reading(route);
+        let nearest = self.nearest_readings(route);
+        let nearest = nearest.first();
         nearest.map_or(Backing::Published, |it| it.backing_beside(&asked))
     }
 
-    /// Of the readings of a route the best published one, and of those that are published as well the one that differs from the reading asked
-    /// for in the fewest answers.
-    pub(crate) fn nearest_reading(&self, route: usize) -> Option<&Reading> {
+    /// Of the readings of a route the best published ones, and of these the ones that differ from the reading asked for in the fewest answers.
+    pub(crate) fn nearest_readings(&self, route: usize) -> Vec<Reading> {
         let asked = self.roadmap().reading();
-        let readings = self.comparison.routes.get(route)?.readings.iter();
-        readings.min_by_key(|&&it| (it.backing_beside(&asked), apart(it, asked)))
+        let route = self.comparison.routes.get(route);
+        let readings = route.map_or(&[][..], |route| route.readings.as_slice());
+        let far = |it: Reading| (it.backing_beside(&asked), apart(it, asked));
+        let nearest = readings.iter().map(|&it| far(it)).min();
+        let readings = readings.iter().copied();
+        readings.filter(|&it| Some(far(it)) == nearest).collect()
     }
 
     /// The right order.
@@ -277,10 +282,10 @@ impl Judge {
             _ => Found::default(),
         };
         let near = match verdict {
-            AnswerVerdict::Wrong => self.near_route(&keys, spelling, &found, &road),
-            _ => None,
+            AnswerVerdict::Wrong => self.near_routes(&keys, spelling, &found, &road),
+            _ => Vec::new(),
         };
-        if near.is_some() {
+        if !near.is_empty() {
             // What is right under another reading is not explained away as a misunderstanding.
             (found.explanations, found.more, found.breaks_off) = (Vec::new(), 0, false);
         }
@@ -320,15 +325,15 @@ impl Judge {
         places.min_by_key(|&at| self.backing(at))
     }
 
-    /// The order of another published reading that is nearer than the right order, and than what explains the answer. A single
-    /// misunderstanding that gives just the answer is plainer. `right` is the right order, as far as it can matter.
-    fn near_route(
+    /// The orders of other published readings that are nearer than the right order, and than what explains the answer: the nearest of them. A
+    /// single misunderstanding that gives just the answer is plainer. `right` is the right order, as far as it can matter.
+    fn near_routes(
         &self,
         keys: &[Key],
         spelling: Spelling,
         found: &Found,
         right: &[Key],
-    ) -> Option<NearRoute> {
+    ) -> Vec<NearRoute> {
         let few = few_slips(keys.len());
         let mut most = few.min(found.slips.map_or(few, |slips| slips.saturating_sub(1)));
         // How far the answer has to go along with it, where it is further from it than a few slips.
@@ -338,7 +343,7 @@ impl Judge {
         let mut least = may_go_along.then(|| in_common(keys, right) + 2);
         let explained = found.explanations.first();
         match explained.map(|first| (first.fit, first.ideas.len())) {
-            Some((Fit::Whole, 1)) => return None,
+            Some((Fit::Whole, 1)) => return Vec::new(),
             // One slip is likelier than two misunderstandings, beside this order as beside the right one.
             Some((Fit::Whole, _)) => (most, least) = (most.min(1), None),
             Some((Fit::ButForSlips(slips), _)) => (most, least) = (most.min(slips), None),
@@ -365,11 +370,24 @@ impl Judge {
             };
             Some(NearRoute { route, fit })
         });
-        near.min_by_key(|it| match it.fit {
+        let mut near: Vec<NearRoute> = near.collect();
+        let far = |it: &NearRoute| match it.fit {
             Fit::Whole => (0, 0),
             Fit::ButForSlips(slips) => (0, slips),
             Fit::UpTo(steps) => (1, keys.len().saturating_sub(steps)),
-        })
+        };
+        let nearest = near.iter().map(far).min();
+        near.retain(|it| Some(far(it)) == nearest);
+        let asked = self.roadmap().reading();
+        let answers = |it: &NearRoute| {
+            let readings = self.nearest_readings(it.route);
+            readings.first().map(|&reading| apart(reading, asked))
+        };
+        near.sort_by_key(answers);
+        // An answer that leaves an order shows nothing of the answers that matter further on in it.
+        let fewest = near.first().and_then(answers);
+        near.retain(|it| !matches!(it.fit, Fit::UpTo(_)) || answers(it) == fewest);
+        near
     }
 
     fn difference(&self, answer: &Answer, right: &[Step], index: usize) -> Difference {
@@ -447,9 +465,9 @@ fn apart(one: Reading, other: Reading) -> usize {
     all.filter(differs).count()
 }
 
-/// The published readings beside the one asked for, where readings differ at all; those first that differ from it in the fewest answers. One
-/// that gives the same right order is among them, for a misunderstanding may lead where it matters.
-fn published_beside(comparison: &Comparison, asked: Reading) -> Vec<Reading> {
+/// The published readings beside the one asked for, where readings differ at all: those together that differ from it in equally many answers,
+/// the fewest first. One that gives the same right order is among them, for a misunderstanding may lead where it matters.
+fn published_beside(comparison: &Comparison, asked: Reading) -> Vec<Vec<Reading>> {
     if comparison.settled() {
         return Vec::new();
     }
@@ -459,7 +477,9 @@ fn published_beside(comparison: &Comparison, asked: Reading) -> Vec<Reading> {
     let mut published: Vec<Reading> = published.copied().collect();
     published.sort_by_key(|&reading| apart(reading, asked));
     published.truncate(MOST_OTHERS);
-    published
+    let as_many = |one: &Reading, other: &Reading| apart(*one, asked) == apart(*other, asked);
+    let groups = published.chunk_by(as_many);
+    groups.map(<[Reading]>::to_vec).collect()
 }
 
 /// The steps of a route as an answer tells them.

@@ -24,15 +24,18 @@ fn measure_of(key: Key) -> u32 {
 /// The most explanations that are listed.
 const MOST_LISTED: usize = 8;
 
+/// The place of an explanation among those that are as good.
+type Rank = Vec<(u8, bool)>;
+
 /// The place of an explanation among those that are as good: that of the catalogue. But who stops at a D.C. after which nothing comes has
 /// hardly overlooked it, and a landing missed says least of what is misunderstood.
-fn rank(ideas: &[Misunderstanding]) -> Vec<(u8, bool)> {
+fn rank(ideas: &[Misunderstanding]) -> Rank {
     let rank = |idea: &Misunderstanding| match idea {
         LandingOneOff => (u8::MAX, false),
         Misunderstanding::StopsAtJump => (Misunderstanding::JumpIgnored as u8, false),
         other => (*other as u8, true),
     };
-    let mut ranks: Vec<(u8, bool)> = ideas.iter().map(rank).collect();
+    let mut ranks: Rank = ideas.iter().map(rank).collect();
     ranks.sort_unstable_by(|a, b| b.cmp(a));
     ranks
 }
@@ -59,11 +62,12 @@ impl Found {
             .map(|(away, it)| ((away, rank(&it.ideas)), it))
             .collect();
         explained.sort_by(|(one, _), (other, _)| one.cmp(other));
-        // Two forms of one misunderstanding are one explanation, whichever of two at once shows itself first.
-        let mut known: Vec<Vec<(u8, bool)>> = Vec::new();
-        explained.retain(|((_, rank), _)| {
-            let is_new = !known.contains(rank);
-            known.push(rank.clone());
+        // Two forms of one misunderstanding under one reading are one explanation, whichever of two at once shows itself first.
+        let mut known: Vec<(Rank, Option<Reading>)> = Vec::new();
+        explained.retain(|((_, rank), it)| {
+            let this = (rank.clone(), it.under);
+            let is_new = !known.contains(&this);
+            known.push(this);
             is_new
         });
         let mut explanations: Vec<Explanation> = explained.into_iter().map(|(_, it)| it).collect();
@@ -225,8 +229,8 @@ impl<'s> Search<'s> {
     }
 
     /// What explains the answer. `right` is the right order as far as it can matter, `length` the length of the whole; `others` are the other
-    /// readings under which a misunderstanding may give the answer.
-    pub(super) fn explain(mut self, right: &[Key], length: u64, others: &[Reading]) -> Found {
+    /// readings under which a misunderstanding may give the answer, those together that are equally near to the one asked for.
+    pub(super) fn explain(mut self, right: &[Key], length: u64, others: &[Vec<Reading>]) -> Found {
         let from_right = if right.len() as u64 == length {
             slips(&mut self.rows, self.answer, right, None)
         } else {
@@ -311,10 +315,10 @@ impl<'s> Search<'s> {
         }
     }
 
-    /// The single misunderstandings that give just the answer under other published readings: those nearest to the one asked for. A landing
-    /// missed that looks like walking on is likelier to be something else.
-    fn under(&self, others: &[Reading], right: &[Key]) -> Vec<(Away, Explanation)> {
-        let explained = others.iter().map(|&reading| {
+    /// The single misunderstandings that give just the answer under other published readings: all of those that are nearest to the one asked
+    /// for. A landing missed that looks like walking on is likelier to be something else.
+    fn under(&self, others: &[Vec<Reading>], right: &[Key]) -> Vec<(Away, Explanation)> {
+        let explained = |&reading: &Reading| {
             let course = self.course.under(reading);
             let mut search = Search::new(&course, self.answer, self.spelling);
             search.set_out(Changes::NONE);
@@ -334,9 +338,11 @@ impl<'s> Search<'s> {
             });
             let found = found.map(|it| ((0, false), it));
             found.collect::<Vec<_>>()
-        });
-        let mut explained = explained.skip_while(Vec::is_empty);
-        explained.next().unwrap_or_default()
+        };
+        let as_near = others.iter();
+        let as_near = as_near.map(|readings| readings.iter().flat_map(explained).collect());
+        let mut as_near = as_near.skip_while(Vec::is_empty);
+        as_near.next().unwrap_or_default()
     }
 
     /// The single misunderstandings that give just the answer.

@@ -109,6 +109,8 @@ pub(super) struct TeacherPhrases {
     pub(super) whole_under: &'static str,
     /// One more explanation that is as good. `{who}`, `{names}`.
     pub(super) or: &'static str,
+    /// The same of one under another published reading than the first. `{answers}` besides.
+    pub(super) or_under: &'static str,
     /// The same of one that shows itself only behind the first wrong step.
     pub(super) or_later: &'static str,
     pub(super) one_more: &'static str,
@@ -124,6 +126,12 @@ pub(super) struct TeacherPhrases {
     pub(super) up_to_reading: &'static str,
     /// The same where the answer breaks off and is right so far. `{answers}`.
     pub(super) breaks_off_reading: &'static str,
+    /// One more reading that gives the order, or one that is as near. `{answers}`.
+    pub(super) right_too: &'static str,
+    pub(super) near_too: &'static str,
+    pub(super) one_more_reading: &'static str,
+    /// `{number}`.
+    pub(super) more_readings: &'static str,
     /// The answer breaks off, and is right so far or is not.
     pub(super) breaks_off_right: &'static str,
     pub(super) breaks_off_wrong: &'static str,
@@ -270,13 +278,13 @@ impl Told<'_> {
         match self.judgement.verdict {
             AnswerVerdict::Right => return vec![fill(words.right, &[("length", &length)])],
             AnswerVerdict::RightUnder(route) => {
-                let answers = self.answers_of(route);
                 let template = match self.judge.backing(route) {
                     Backing::Published => words.right_under,
                     Backing::Files => words.right_in_files,
                     Backing::Nobody => words.right_for_nobody,
                 };
-                let mut told = vec![fill(template, &[("answers", &answers)])];
+                let readings = self.judge.nearest_readings(route);
+                let mut told = self.of_readings(&readings, template, &[], words.right_too);
                 // Where nothing gives the same order there is nothing beside it to say.
                 if !self.judgement.explanations.is_empty() {
                     told.extend(self.explained());
@@ -296,12 +304,6 @@ impl Told<'_> {
         told.extend(self.explained());
         told.push(self.credit());
         told
-    }
-
-    /// In which answers to the questions the best published reading of another route differs from the one asked for.
-    pub(super) fn answers_of(&self, route: usize) -> String {
-        let reading = self.judge.nearest_reading(route);
-        reading.map_or_else(String::new, |&reading| self.answers_in(reading))
     }
 
     /// In which answers to the questions a reading differs from the one asked for.

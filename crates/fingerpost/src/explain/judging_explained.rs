@@ -7,7 +7,7 @@ use super::places::place_of;
 use crate::answer::{AnswerVerdict, DifferenceKind, Explanation, Fit, Misunderstanding, few_slips};
 use crate::board::Sign;
 use crate::legality::sign_words;
-use crate::reading::Arming;
+use crate::reading::{Arming, Reading};
 
 /// The most explanations that are told one by one; the others are counted.
 const MOST_TOLD: usize = 3;
@@ -16,18 +16,20 @@ impl Told<'_> {
     pub(super) fn explained(&self) -> Vec<String> {
         let words = &self.phrases.teacher;
         let all = &self.judgement.explanations;
-        if let Some(near) = self.judgement.near {
-            let answers = self.answers_of(near.route);
+        if let Some(near) = self.judgement.near.first() {
             let (template, name, how_near) = match near.fit {
                 Fit::UpTo(steps) if steps == self.judgement.given => {
-                    return vec![fill(words.breaks_off_reading, &[("answers", &answers)])];
+                    (words.breaks_off_reading, "step", String::new())
                 }
                 Fit::UpTo(steps) => (words.up_to_reading, "step", self.steps(steps as u64)),
                 Fit::ButForSlips(slips) => (words.near_reading, "slips", self.slips(slips)),
                 Fit::Whole => (words.near_reading, "slips", self.slips(0)),
             };
-            let told = [(name, how_near.as_str()), ("answers", &answers)];
-            return vec![fill(template, &told)];
+            let routes = self.judgement.near.iter();
+            let readings = routes.flat_map(|it| self.judge.nearest_readings(it.route));
+            let readings: Vec<Reading> = readings.collect();
+            let told = [(name, how_near.as_str())];
+            return self.of_readings(&readings, template, &told, words.near_too);
         }
         let Some(first) = all.first() else {
             return vec![self.not_explained()];
@@ -62,8 +64,15 @@ impl Told<'_> {
             let (who, names) = self.ideas(other);
             // Where all show themselves later that has been said.
             let is_later = other.shows_later && !first.shows_later;
-            let template = if is_later { words.or_later } else { words.or };
-            told.push(fill(template, &[("who", &who), ("names", &names)]));
+            let answers = other.under.filter(|_| other.under != first.under);
+            let template = match answers {
+                Some(_) => words.or_under,
+                None if is_later => words.or_later,
+                None => words.or,
+            };
+            let answers = answers.map(|reading| self.answers_in(reading));
+            let answers = ("answers", answers.as_deref().unwrap_or_default());
+            told.push(fill(template, &[("who", &who), ("names", &names), answers]));
         }
         let more = all.len().saturating_sub(MOST_TOLD) + self.judgement.more_explanations;
         match more {
@@ -73,6 +82,33 @@ impl Told<'_> {
         }
         if let [idea, ..] = first.ideas.as_slice() {
             told.push(fill(words.page, &[("name", idea.name())]));
+        }
+        told
+    }
+
+    /// What is said of readings that are equally near: of the first by its own phrase, with what that names besides; of some others by another.
+    pub(super) fn of_readings(
+        &self,
+        readings: &[Reading],
+        first: &str,
+        names: &[(&str, &str)],
+        other: &str,
+    ) -> Vec<String> {
+        let words = &self.phrases.teacher;
+        let templates = std::iter::once(first).chain(std::iter::repeat(other));
+        let listed = readings.iter().zip(templates).take(MOST_TOLD);
+        let mut told: Vec<String> = listed
+            .map(|(&reading, template)| {
+                let answers = self.answers_in(reading);
+                let mut names = names.to_vec();
+                names.push(("answers", &answers));
+                fill(template, &names)
+            })
+            .collect();
+        match readings.len().saturating_sub(MOST_TOLD) {
+            0 => {}
+            1 => told.push(words.one_more_reading.to_owned()),
+            more => told.push(fill(words.more_readings, &[("number", &more.to_string())])),
         }
         told
     }

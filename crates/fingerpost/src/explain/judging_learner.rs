@@ -36,7 +36,7 @@ impl Told<'_> {
         if difference.kind == DifferenceKind::Empty {
             return vec![words.empty.to_owned()];
         }
-        if let Some(near) = judgement.near {
+        if let Some(near) = judgement.near.first() {
             return match near.fit {
                 Fit::UpTo(steps) if steps == judgement.given => {
                     vec![words.other_reading.to_owned(), words.too_short.to_owned()]
