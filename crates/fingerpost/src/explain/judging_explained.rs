@@ -1,7 +1,7 @@
 //! What is said to the teacher of what explains an answer.
 
 use super::judging::Told;
-use super::judging_why::Times;
+use super::judging_not_now::Times;
 use super::phrases::fill;
 use super::places::place_of;
 use crate::answer::{AnswerVerdict, DifferenceKind, Explanation, Fit, Misunderstanding, few_slips};

@@ -1,7 +1,8 @@
 //! What is said to the learner of an answer: what was right, what to look at, and what helps.
 
 use super::judging::Told;
-use super::judging_why::{Counting, Times, jump_of};
+use super::judging_not_now::Times;
+use super::judging_why::{Counting, jump_of};
 use super::phrases::fill;
 use crate::answer::{AnswerVerdict, Difference, DifferenceKind, Fit, Misunderstanding};
 use crate::board::{Al, Jump, Marking, Side, Sign, Then};

@@ -1,13 +1,13 @@
 //! Why the right step comes where an answer parts from it: what stands there, and why it counts or does not.
 
 use super::judging::Told;
-use super::moves::{End, end_of, ending, jump_of_leg};
+use super::judging_not_now::{MOST_STEPS, NotNow};
+use super::moves::{ending, jump_of_leg};
 use super::phrases::fill;
 use super::places::place_of;
 use crate::answer::{Difference, DifferenceKind};
-use crate::board::{Al, Fraction, Jump, Marking, Place, Sign};
+use crate::board::{Fraction, Jump, Marking, Sign};
 use crate::legality::sign_words;
-use crate::reading::Arming;
 use crate::roadmap::sections::SectionIndex;
 use crate::route::{Cause, Part, Step};
 
@@ -44,9 +44,6 @@ pub(super) struct NotObeyed {
 
 /// What is said of a sign that stands where the road goes on, and the clause where it is not that of going on.
 type Reason = (&'static str, Option<&'static str>);
-
-/// The most steps of a route that are looked at to know whether a sign is obeyed on it.
-const MOST_STEPS: usize = 100_000;
 
 impl Told<'_> {
     /// Why the right step comes there. Of an end repeat and a D.C. or D.S. at one barline both are told where either may be meant.
@@ -117,7 +114,7 @@ impl Told<'_> {
     }
 
     /// The innermost section in which a sign stands.
-    fn section_of(&self, sign: &Marking) -> Option<SectionIndex> {
+    pub(super) fn section_of(&self, sign: &Marking) -> Option<SectionIndex> {
         let plan = &self.judge.roadmap().plan;
         plan.sections.at(plan.row.part_of(self.board, sign))
     }
@@ -147,8 +144,8 @@ impl Told<'_> {
             return vec![self.reason((words.on, None), None, step, difference)];
         };
         let told = signs.into_iter().map(|sign| {
-            let reason = self.not_this_time(sign, before, difference.index);
-            self.reason(reason, Some(sign), step, difference)
+            let why = self.not_now(sign, before, difference.index);
+            self.reason(self.not_this_time(why), Some(sign), step, difference)
         });
         told.collect()
     }
@@ -213,148 +210,27 @@ impl Told<'_> {
         self.board.markings().get(index? as usize)
     }
 
-    /// Why a sign does not count this time, after a step, which so many steps lead to: where it names its times, has been obeyed, waits, or is
-    /// never obeyed.
-    fn not_this_time(&self, sign: &Marking, before: Step, steps: usize) -> Reason {
+    /// What is said of why a sign does not count this time.
+    fn not_this_time(&self, why: NotNow) -> Reason {
         let words = &self.phrases.teacher.not_obeyed;
-        // That nothing more comes of it is known of routes that are looked at to their end.
-        let is_used = || {
-            let last = self.sends(sign).map(|(_, it)| it.leg).max();
-            self.is_looked_at() && last.is_some_and(|leg| leg <= before.leg)
-        };
-        match self.times_of(sign) {
-            _ if self.repeat_comes_first(sign) => return (words.repeat_first, Some("3.8")),
-            Times::Arrivals => return (words.listed, Some("4.8")),
-            Times::Passes if is_used() => return (words.used_up, Some("4.9")),
-            Times::Passes => return (words.once_a_pass, Some("4.9")),
-            Times::None => {}
-        }
-        let may_wait = || before.leg == 1 && self.has_jump();
-        let by_count = self.judge.roadmap().reading().arming == Arming::SecondArrival;
-        match sign.sign() {
-            Sign::DaCapo(_) | Sign::DalSegno(_) if is_used() => (words.used_up, Some("4.1")),
-            Sign::Fine(_) if self.is_never_obeyed(sign) => (words.never, Some("3.3")),
-            Sign::ToCoda(_) if self.is_never_obeyed(sign) => (words.never, Some("3.4")),
-            _ if self.waits_for_its_last_pass(sign, before, steps) => {
-                let is_jump = jump_of(sign).is_some();
-                (words.last_pass, Some(if is_jump { "4.2" } else { "3.9" }))
-            }
-            Sign::Fine(_) if may_wait() => (words.waits, None),
-            Sign::ToCoda(_) if may_wait() && !by_count => (words.waits, None),
-            Sign::EndRepeat(_) => self.sends_no_more(sign, before, steps),
-            _ => (words.not_now, None),
-        }
-    }
-
-    /// Whether a sign that names no times is passed by after a step because it waits for its last pass (rulebook 3.9): it has not been obeyed,
-    /// and is obeyed later; a Fine or a To Coda in the same leg, in which it is armed.
-    fn waits_for_its_last_pass(&self, sign: &Marking, before: Step, steps: usize) -> bool {
-        let roadmap = self.judge.roadmap();
-        let mut sends = self.sends(sign);
-        let mut in_this_leg = || sends.any(|(at, step)| at >= steps && step.leg == before.leg);
-        match sign.sign() {
-            Sign::DaCapo(_) | Sign::DalSegno(_) => sends.next().is_some_and(|(at, _)| at >= steps),
-            Sign::ToCoda(_) => roadmap.reading().arming != Arming::SecondArrival && in_this_leg(),
-            Sign::Fine(_) => {
-                let last = roadmap.length().checked_sub(1);
-                let last = last.and_then(|last| roadmap.step(last));
-                let ends_this_leg = last.is_some_and(|last| last.leg == before.leg);
-                let arms = |jump: &Jump| matches!(jump.al, None | Some(Al::Fine));
-                let is_armed = self.jump_before(before).is_some_and(arms);
-                is_armed && (ends_this_leg && self.is_the_end(sign) || in_this_leg())
-            }
-            _ => false,
-        }
-    }
-
-    /// Why an end repeat does not send back after a step.
-    fn sends_no_more(&self, sign: &Marking, before: Step, steps: usize) -> Reason {
-        let words = &self.phrases.teacher.not_obeyed;
-        let counts = self.counts(sign);
-        if counts == Counting::Omitted {
-            return (words.omitted, Some("6.8"));
-        }
-        if before.leg == 1 {
-            let all = before.pass > 1 && before.visit >= before.pass.into();
-            return (if all { words.played } else { words.no_more }, None);
-        }
-        let sent = self.sends(sign).take_while(|&(index, _)| index < steps);
-        let (mut earlier, mut here) = (false, 0_u32);
-        for (_, step) in sent {
-            if step.leg == before.leg {
-                here = here.saturating_add(1);
-            } else {
-                earlier = true;
-            }
-        }
-        match (here, earlier) {
-            (0, _) if before.pass > 1 && counts == Counting::On => (words.counts_on, Some("5.5")),
-            (0, true) if before.pass > 1 => (words.left_out, Some("5.2")),
-            (0, false) if before.pass > 1 => (words.counts_on, Some("5.2")),
-            _ if here > 0 && before.pass == here.saturating_add(1) => (words.played, None),
-            _ => (words.no_more, None),
-        }
-    }
-
-    /// Whether a D.C. or D.S. stands anywhere on the board.
-    pub(super) fn has_jump(&self) -> bool {
-        let mut markings = self.board.markings().iter();
-        markings.any(|it| jump_of(it).is_some())
-    }
-
-    /// Whether a D.C. or D.S. is never obeyed and an end repeat stands at its barline.
-    pub(super) fn repeat_comes_first(&self, sign: &Marking) -> bool {
-        let has_repeat = |place: Place| {
-            let mut markings = self.board.markings().iter();
-            markings.any(|it| it.place() == place && matches!(it.sign(), Sign::EndRepeat(_)))
-        };
-        // One that names its arrivals comes before it (rulebook 3.8).
-        let comes_later = jump_of(sign).is_some_and(|jump| jump.arrivals.is_none());
-        let never = || self.is_looked_at() && self.sends(sign).next().is_none();
-        comes_later && has_repeat(sign.place()) && never()
-    }
-
-    /// Whether the right route is short enough to be looked at to its end.
-    fn is_looked_at(&self) -> bool {
-        self.judge.roadmap().length() <= MOST_STEPS as u64
-    }
-
-    /// The steps to which a sign sends the road, each with its place on the route.
-    fn sends(&self, sign: &Marking) -> impl Iterator<Item = (usize, Step)> {
-        let number = self.board.markings().iter().position(|it| it == sign);
-        let number = number.and_then(|it| u32::try_from(it).ok());
-        let steps = self.judge.roadmap().steps().take(MOST_STEPS).enumerate();
-        steps.filter(move |(_, step)| step.marking.is_some() && step.marking == number)
-    }
-
-    /// Whether a Fine or a To Coda is obeyed nowhere on the right route.
-    pub(super) fn is_never_obeyed(&self, sign: &Marking) -> bool {
-        let directs = matches!(sign.sign(), Sign::Fine(_) | Sign::ToCoda(_));
-        let is_sent = || self.is_the_end(sign) || self.sends(sign).next().is_some();
-        directs && self.is_looked_at() && !is_sent()
-    }
-
-    /// Whether the road ends at a Fine at this sign's place.
-    fn is_the_end(&self, sign: &Marking) -> bool {
-        match end_of(self.board, self.judge.roadmap()) {
-            End::Fine(fine) => self.marking(Some(fine)).map(Marking::place) == Some(sign.place()),
-            _ => false,
-        }
-    }
-
-    /// What a sign names of the times at which it counts. Outside every section passes are arrivals (rulebook 4.9).
-    pub(super) fn times_of(&self, sign: &Marking) -> Times {
-        let (arrivals, passes) = match sign.sign() {
-            Sign::Fine(fine) => (&fine.arrivals, &None),
-            Sign::ToCoda(to_coda) => (&to_coda.arrivals, &None),
-            Sign::DaCapo(jump) | Sign::DalSegno(jump) => (&jump.arrivals, &jump.passes),
-            _ => return Times::None,
-        };
-        let is_outside = || self.section_of(sign).is_none();
-        match (arrivals, passes) {
-            (None, None) => Times::None,
-            (None, Some(_)) if !is_outside() => Times::Passes,
-            _ => Times::Arrivals,
+        match why {
+            NotNow::RepeatFirst => (words.repeat_first, Some("3.8")),
+            NotNow::OtherArrival => (words.listed, Some("4.8")),
+            NotNow::OtherPass => (words.once_a_pass, Some("4.9")),
+            NotNow::PassesUsedUp => (words.used_up, Some("4.9")),
+            NotNow::UsedUp => (words.used_up, Some("4.1")),
+            NotNow::NeverFine => (words.never, Some("3.3")),
+            NotNow::NeverToCoda => (words.never, Some("3.4")),
+            NotNow::LastPassOfJump => (words.last_pass, Some("4.2")),
+            NotNow::LastPass => (words.last_pass, Some("3.9")),
+            NotNow::Return => (words.waits, None),
+            NotNow::Omitted => (words.omitted, Some("6.8")),
+            NotNow::Played => (words.played, None),
+            NotNow::CountsOnOverJump => (words.counts_on, Some("5.5")),
+            NotNow::CountsOn => (words.counts_on, Some("5.2")),
+            NotNow::LeftOut => (words.left_out, Some("5.2")),
+            NotNow::NoMore => (words.no_more, None),
+            NotNow::Else => (words.not_now, None),
         }
     }
 
@@ -440,14 +316,6 @@ pub(super) enum Counting {
     On,
     /// The caller leaves the repeats out: there is the last pass alone.
     Omitted,
-}
-
-/// What a sign names of the times at which it counts.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Times {
-    None,
-    Arrivals,
-    Passes,
 }
 
 pub(super) fn jump_of(marking: &Marking) -> Option<&Jump> {

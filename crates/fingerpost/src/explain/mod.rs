@@ -12,6 +12,7 @@ mod judging;
 mod judging_english;
 mod judging_explained;
 mod judging_learner;
+mod judging_not_now;
 mod judging_why;
 mod meanings;
 mod moves;
