@@ -190,3 +190,68 @@ fn the_learner_hears_that_the_repeats_are_left_out_as_asked() {
     let told = ask(&asked)["answers"][0]["learner"].to_string();
     assert!(told.contains("leave the repeats out"), "{told}");
 }
+
+/// Rulebook, 3.9, 4.2, 4.8 and 4.9: who obeys a sign at another time than its own is told of that sign, and not of one that stands elsewhere.
+#[test]
+fn the_learner_hears_what_the_sign_waits_for() {
+    let last_time = "this sign waits for the last time through";
+    let of_passes = "which time through the repeat it counts";
+    for (line, order, reading, said) in [
+        (
+            "|: 1 | 2 D.C. | 3 :|x3 4 |",
+            "1 2 1-4",
+            "handbook",
+            last_time,
+        ),
+        (
+            "|: 1 | 2 D.C. | 3 :|x3 4 |",
+            "1 2 1 2 1-4",
+            "handbook",
+            last_time,
+        ),
+        (
+            "1 |: segno 2 | 3 D.S. | 4 :|x3 5 |",
+            "1-3 2-5",
+            "handbook",
+            last_time,
+        ),
+        (
+            "|: 1 To Coda | 2 :|x3 coda 3 |",
+            "1 3",
+            "handbook",
+            last_time,
+        ),
+        (
+            "|: 1 | 2 To Coda | 3 :| 4 D.C. al Coda con rep. | coda 5 |",
+            "1-3 1-4 1 2 5 5",
+            "handbook",
+            last_time,
+        ),
+        // Right for a computer file, and for a lesson too soon.
+        ("|: 1 D.C. | 2 :| 3 |", "1 1-3", "handbook", last_time),
+        (
+            "|: 1 | 2 D.C.(passes 3) | 3 :|x3 4 |",
+            "1 2 1-4",
+            "handbook",
+            of_passes,
+        ),
+        (
+            "|: 1 | 2 To Coda(arrivals 3) | 3 :|x3 coda 4 | 5 |",
+            "1 2 4 5 5",
+            "handbook",
+            "Count how often you come here",
+        ),
+        // The pupil has overlooked no end repeat at measure 2, for there is none.
+        (
+            "|: 1 | 2 Fine | 3 :|x3 4 D.C. al Fine |",
+            "1 2",
+            "handbook",
+            "asleep until",
+        ),
+    ] {
+        let asked = json!({ "verb": "judge", "line": line, "answer": order, "reading": reading });
+        let told = ask(&asked)["answers"][0]["learner"].to_string();
+        assert!(told.contains(said), "{line} {order}: {told}");
+        assert!(!told.contains("two dots"), "{line} {order}: {told}");
+    }
+}

@@ -217,6 +217,11 @@ impl Judge {
         self.course.omits_repeats()
     }
 
+    /// Whether a sign stands at the end of a measure of which a misunderstanding speaks; so too where it speaks of none that stands at an end.
+    pub(crate) fn has_sign_of(&self, idea: Misunderstanding, measure: u16) -> bool {
+        self.course.has_sign_of(idea, measure)
+    }
+
     /// Judges an answer. On a board with cut measures a measure may be named once for each part played (rulebook 7.1), or once where its
     /// parts are played one after the other; both are right, and so is one here and the other there.
     pub fn judge(&self, answer: &Answer) -> Judgement {

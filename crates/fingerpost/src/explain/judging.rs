@@ -201,6 +201,8 @@ pub(super) struct LearnerPhrases {
     pub(super) segno_ends: &'static str,
     /// Where a sign names the arrivals at which it is obeyed.
     pub(super) count_arrivals: &'static str,
+    /// For a sign in a repeat that is obeyed before its last pass.
+    pub(super) last_pass: &'static str,
     /// Where nothing explains the answer.
     pub(super) finger: &'static str,
     /// What to do where the order is right and the octave is not.

@@ -107,6 +107,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         to_coda_opens: "To Coda is a side door. When its turn comes, go on at the coda.",
         repeats_left_out: "Here you are to leave the repeats out: walk past the dots.",
         count_passes: "The number at the sign says which time through the repeat it counts. Each of them counts once.",
+        last_pass: "Inside a repeat this sign waits for the last time through.",
         finger: "Walk the way once more with a finger, and stop at every sign.",
         hands: "Look at the octave sign again: which hand, up or down, and which time?",
         near_reading: "Nearly right, as some teachers and books read it. Ask which way you play here, and walk it once more with a finger.",

@@ -1,7 +1,7 @@
 //! What is said to the learner of an answer: what was right, what to look at, and what helps.
 
 use super::judging::Told;
-use super::judging_not_now::Times;
+use super::judging_not_now::{NotNow, Times};
 use super::judging_why::{Counting, jump_of};
 use super::phrases::fill;
 use crate::answer::{AnswerVerdict, Difference, DifferenceKind, Fit, Misunderstanding};
@@ -22,9 +22,14 @@ impl Told<'_> {
                     Backing::Nobody => words.right_for_nobody,
                 };
                 let idea = self.idea_here();
+                let difference = judgement.difference.as_ref();
                 let by_times = |difference: &Difference| self.tip_of_the_times(difference);
-                let tip = judgement.difference.as_ref().and_then(by_times);
+                let tip = difference.and_then(by_times);
                 let tip = tip.or_else(|| self.tip()).filter(|_| idea.is_some());
+                let is_no_lesson = self.judge.backing(route) != Backing::Published;
+                let difference = difference.filter(|_| is_no_lesson);
+                let waits = difference.and_then(|it| self.tip_of_the_last_pass(it));
+                let tip = waits.or(tip);
                 let mut told = vec![said.to_owned()];
                 told.extend(tip.map(str::to_owned));
                 return told;
@@ -90,8 +95,10 @@ impl Told<'_> {
                 },
             ),
         });
-        let tip = self.tip_of_the_times(difference);
+        let tip = self.tip_of_the_last_pass(difference);
+        let tip = tip.or_else(|| self.tip_of_the_times(difference));
         let tip = tip.or_else(|| self.tip_of_the_return(difference));
+        let tip = tip.or_else(|| self.tip_of_the_sign_obeyed(difference));
         let tip = tip.or_else(|| self.tip());
         let tip = tip.or_else(|| self.tip_of_fine(difference));
         let tip = tip.or_else(|| self.tip_of_a_sign(difference));
@@ -113,6 +120,55 @@ impl Told<'_> {
     fn idea_here(&self) -> Option<Misunderstanding> {
         let first = self.judgement.explanations.first();
         first.filter(|it| !it.shows_later)?.ideas.first().copied()
+    }
+
+    /// The sign that an answer obeys where the road does not, and why it does not count there.
+    fn obeyed_here(&self, difference: &Difference) -> Option<NotNow> {
+        let (before, expected) = (difference.before?, difference.expected?);
+        let given = difference.given?.measure;
+        let signs = self.not_obeyed(difference, expected);
+        let by_road = self.marking(expected.marking);
+        let mut obeyed = signs
+            .into_iter()
+            .filter(|it| by_road != Some(*it) && self.leads_to(it) == Some(given));
+        let sign = obeyed.next()?;
+        Some(self.not_now(sign, before, difference.index))
+    }
+
+    /// What to tell the learner who obeys a sign in a repeat before its last pass.
+    fn tip_of_the_last_pass(&self, difference: &Difference) -> Option<&'static str> {
+        let waits = matches!(
+            self.obeyed_here(difference)?,
+            NotNow::LastPass | NotNow::LastPassOfJump
+        );
+        waits.then_some(self.phrases.learner.last_pass)
+    }
+
+    /// What to tell the learner of a sign that is obeyed where it does not count, unless the misunderstanding is one of a sign that stands there.
+    fn tip_of_the_sign_obeyed(&self, difference: &Difference) -> Option<&'static str> {
+        let measure = difference.before?.measure;
+        let idea = self.idea_here();
+        if idea.is_some_and(|idea| self.judge.has_sign_of(idea, measure)) {
+            return None;
+        }
+        let words = &self.phrases.learner;
+        let idea = match self.obeyed_here(difference)? {
+            NotNow::RepeatFirst | NotNow::NeverFine | NotNow::NeverToCoda => {
+                return Some(words.never);
+            }
+            NotNow::OtherArrival => return Some(words.count_arrivals),
+            NotNow::OtherPass | NotNow::PassesUsedUp => return Some(words.count_passes),
+            NotNow::LastPass | NotNow::LastPassOfJump => return Some(words.last_pass),
+            NotNow::Return => return Some(words.to_coda_waits),
+            NotNow::Omitted => return Some(words.repeats_left_out),
+            NotNow::UsedUp => Misunderstanding::JumpForEver,
+            NotNow::Played => Misunderstanding::RepeatOnceTooOften,
+            NotNow::LeftOut => Misunderstanding::RepeatsAfterJump,
+            NotNow::CountsOn | NotNow::CountsOnOverJump | NotNow::NoMore | NotNow::Else => {
+                return None;
+            }
+        };
+        self.book.idea(idea).map(|idea| idea.tip)
     }
 
     /// What to tell the learner in place of the tip, where the sign in question names its times, so that it waits for no return and is no ticket
@@ -162,8 +218,7 @@ impl Told<'_> {
             .or_else(own)
     }
 
-    /// What to tell the learner where nothing explains the answer, of a sign that is passed by or obeyed there: that it names its times, or what
-    /// it says; of a repeat that it is left out as asked.
+    /// What to tell the learner where nothing explains the answer, of a sign that is passed by there: that it names its times, or what it says.
     fn tip_of_a_sign(&self, difference: &Difference) -> Option<&'static str> {
         let is_unexplained = self.judgement.explanations.iter().all(|it| it.shows_later);
         let (before, expected) = (difference.before?, difference.expected?);
@@ -172,20 +227,10 @@ impl Told<'_> {
             return None;
         }
         let words = &self.phrases.learner;
-        let here = self.board.markings().iter();
-        let here = here.filter(|it| it.place().last() == before.measure);
-        let obeys = self.marking(expected.marking);
-        let mut meant = here.filter(|it| {
-            let is_passed_by = obeys == Some(*it);
-            is_passed_by || it.sign().side() == Side::Leaving && self.leads_to(it) == Some(given)
-        });
-        let is_end_repeat = |it: &Marking| matches!(it.sign(), Sign::EndRepeat(_));
-        let by_times = meant.find_map(|it| match self.times_of(it) {
+        let passed_by = self.marking(expected.marking);
+        let by_times = passed_by.and_then(|it| match self.times_of(it) {
             Times::Arrivals => Some(words.count_arrivals),
             Times::Passes => Some(words.count_passes),
-            Times::None if is_end_repeat(it) && self.counts(it) == Counting::Omitted => {
-                Some(words.repeats_left_out)
-            }
             Times::None => None,
         });
         let walks_on = u32::from(before.measure) + 1 == given;

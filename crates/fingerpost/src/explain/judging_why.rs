@@ -236,7 +236,7 @@ impl Told<'_> {
 
     /// The sign that stands where the road goes on to a step, and is not obeyed. Of several the one that the answer seems to obey; of an end
     /// repeat and a D.C. or D.S. both where it may have gone back at either.
-    fn not_obeyed(&self, difference: &Difference, next: Step) -> Vec<&Marking> {
+    pub(super) fn not_obeyed(&self, difference: &Difference, next: Step) -> Vec<&Marking> {
         let Some(before) = difference.before else {
             return Vec::new();
         };
