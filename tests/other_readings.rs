@@ -167,3 +167,46 @@ fn readings_that_explain_or_give_an_answer_equally_well_are_all_told() {
         assert!(teacher.contains(said), "{teacher}");
     }
 }
+
+/// Whoever plays as another reading has it is told where the answer leaves that, for there it is to be looked at.
+#[test]
+fn the_place_is_told_at_which_an_answer_leaves_a_reading_that_is_near() {
+    let line = "|: 1 | 2 :| 3 |: 4 | 5 :| 6 Fine | 7 D.C. al Fine |";
+    let order = "1 2 1-5 4-7 1 2 1-5 5 4-6";
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
+    let near = &answer["answers"][0]["near"];
+    assert_eq!(near["slips"], 1, "{answer}");
+    assert_eq!(near["difference"]["step"], 19, "{answer}");
+    assert_eq!(near["difference"]["given"]["measure"], 5, "{answer}");
+    assert_eq!(near["difference"]["expected"]["measure"], 4, "{answer}");
+    assert_eq!(near["length"], 21, "{answer}");
+    let (_, teacher) = explained(line, order);
+    for said in [
+        "Step 14 is measure 1; measure 3 is expected.",
+        "Read so, it is right for 18 steps. Step 19 is measure 5; measure 4 is expected. The end repeat at the end of measure 5 sends back",
+    ] {
+        assert!(teacher.contains(said), "{teacher}");
+    }
+    let learner = to_the_learner(line, order);
+    assert!(learner.contains("Nearly right"), "{learner}");
+    assert!(
+        learner.contains("stands at the end of measure 5"),
+        "{learner}"
+    );
+    // Where it leaves both at once that is told once.
+    let line = "|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |";
+    let (_, teacher) = explained(line, "1 2 3 1 2 4 4 5 1 2 3 1 2 4");
+    assert_eq!(teacher.matches("is expected").count(), 1, "{teacher}");
+    // One that breaks off is as long as that order, not as the right one.
+    let line = "|: 1 | 2 | 3 | 4 | 5 :| 6 Fine | 7 D.C. al Fine |";
+    let (_, teacher) = explained(line, "1-5 1-7 1-5 1-3");
+    let said = "The answer ends after 20 steps; the music has 23 steps.";
+    assert!(teacher.contains(said), "{teacher}");
+    // An answer that goes along with it for a while leaves it at a place, too.
+    let line = "|: 1 | 2 :|x4 3 D.C. | 4 |";
+    let learner = to_the_learner(line, "1 2 1 2 1 2 1 2 3 1 2 1 2 3 4");
+    assert!(
+        learner.contains("stands at the end of measure 2"),
+        "{learner}"
+    );
+}

@@ -130,6 +130,10 @@ pub struct NearAnswer {
     pub steps: Option<usize>,
     /// The readings that give it.
     pub readings: Vec<ReadingAnswer>,
+    /// How many steps it has. It may be larger than 2^53.
+    pub length: u64,
+    /// Where the answer first parts from it.
+    pub difference: DifferenceAnswer,
 }
 
 /// Where an answer parts from the right order.
@@ -353,6 +357,8 @@ pub(super) fn judged_answer(
             slips,
             steps,
             readings: readings(near.route),
+            length: near.length,
+            difference: difference(read, &near.difference),
         }
     });
     let words = read.book().judgement(&read.board, judge, judgement);

@@ -82,12 +82,16 @@ pub struct Judgement {
 }
 
 /// An order that is right under another published reading, and near to an answer.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug)]
 pub struct NearRoute {
     /// The place of its route in [`Judge::comparison`].
     pub route: usize,
     /// How near: all but a few slips, or so many steps from the beginning.
     pub fit: Fit,
+    /// Where the answer parts from that order.
+    pub difference: Difference,
+    /// How many steps that order has.
+    pub length: u64,
 }
 
 /// Right or wrong.
@@ -260,11 +264,8 @@ impl Judge {
         let right = in_common(&keys, &road);
         let length = if steps.len() < enough {
             steps.len() as u64
-        } else if spelling.parts == PartsAs::Each {
-            roadmap.length()
         } else {
-            let all = told(roadmap, spelling, &keys);
-            all.take(MOST_COUNTED).count() as u64
+            length_told(roadmap, spelling, &keys)
         };
         let is_right = match spelling.parts {
             PartsAs::Answered => is_told(roadmap, spelling, &keys),
@@ -287,7 +288,7 @@ impl Judge {
             _ => Found::default(),
         };
         let near = match verdict {
-            AnswerVerdict::Wrong => self.near_routes(&keys, spelling, &found, &road),
+            AnswerVerdict::Wrong => self.near_routes(answer, (&keys, spelling), &found, &road),
             _ => Vec::new(),
         };
         if !near.is_empty() {
@@ -334,8 +335,8 @@ impl Judge {
     /// single misunderstanding that gives just the answer is plainer. `right` is the right order, as far as it can matter.
     fn near_routes(
         &self,
-        keys: &[Key],
-        spelling: Spelling,
+        answer: &Answer,
+        (keys, spelling): (&[Key], Spelling),
         found: &Found,
         right: &[Key],
     ) -> Vec<NearRoute> {
@@ -365,7 +366,8 @@ impl Judge {
             }
             let enough = keys.len() + most + 1;
             let steps = told(&other.roadmap, spelling, keys).take(enough);
-            let road: Vec<Key> = steps.map(|step| of_step(&step, spelling)).collect();
+            let steps: Vec<Step> = steps.collect();
+            let road: Vec<Key> = steps.iter().map(|step| of_step(step, spelling)).collect();
             let slips = slips(&mut rows, keys, &road, None).filter(|&slips| slips <= most);
             let along = in_common(keys, &road);
             let fit = match slips {
@@ -373,7 +375,13 @@ impl Judge {
                 None if least.is_some_and(|least| along >= least) => Fit::UpTo(along),
                 None => return None,
             };
-            Some(NearRoute { route, fit })
+            let difference = self.difference(answer, &steps, along);
+            Some(NearRoute {
+                route,
+                fit,
+                difference,
+                length: length_told(&other.roadmap, spelling, keys),
+            })
         });
         let mut near: Vec<NearRoute> = near.collect();
         let far = |it: &NearRoute| match it.fit {
@@ -501,6 +509,17 @@ fn told<'a>(
         told += usize::from(tells);
         tells
     })
+}
+
+/// How many steps a route has as an answer tells them.
+fn length_told(roadmap: &Roadmap, spelling: Spelling, answer: &[Key]) -> u64 {
+    match spelling.parts {
+        PartsAs::Each => roadmap.length(),
+        _ => {
+            let all = told(roadmap, spelling, answer);
+            all.take(MOST_COUNTED).count() as u64
+        }
+    }
 }
 
 /// Whether a step plays the next part of the measure that the last one played.

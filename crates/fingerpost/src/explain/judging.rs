@@ -9,10 +9,11 @@ use super::judging_why::NotObeyed;
 use super::phrases::fill;
 use super::{Phrasebook, judging_english};
 use crate::answer::{
-    AnswerVerdict, Difference, DifferenceKind, Judge, Judgement, Misunderstanding,
+    AnswerVerdict, Difference, DifferenceKind, Judge, Judgement, Misunderstanding, NearRoute,
 };
 use crate::board::Board;
 use crate::reading::{Backing, Question, Reading};
+use crate::roadmap::Roadmap;
 use crate::route::Octaves;
 
 /// Every table; the first is the one used for a language that has none.
@@ -122,6 +123,8 @@ pub(super) struct TeacherPhrases {
     pub(super) near: &'static str,
     /// Nearer to what another published reading gives. `{slips}`, `{answers}`.
     pub(super) near_reading: &'static str,
+    /// Where it parts from that. `{step}`.
+    pub(super) right_so_far: &'static str,
     /// The same for some steps. `{step}`, `{answers}`.
     pub(super) up_to_reading: &'static str,
     /// The same where the answer breaks off and is right so far. `{answers}`.
@@ -243,6 +246,7 @@ impl Phrasebook {
             book: *self,
             board,
             judge,
+            road: judge.roadmap(),
             judgement,
             phrases: self.judging(),
         };
@@ -269,6 +273,8 @@ pub(super) struct Told<'a> {
     pub(super) book: Phrasebook,
     pub(super) board: &'a Board,
     pub(super) judge: &'a Judge,
+    /// The road that the answer is held against: the right one, or one that is near.
+    pub(super) road: &'a Roadmap,
     pub(super) judgement: &'a Judgement,
     pub(super) phrases: &'static JudgingPhrases,
 }
@@ -308,6 +314,22 @@ impl Told<'_> {
         told
     }
 
+    /// What is said of an answer beside an order that is near: where it parts from that.
+    pub(super) fn beside<T>(&self, near: &NearRoute, say: impl FnOnce(&Told<'_>) -> T) -> T {
+        let routes = &self.judge.comparison().routes;
+        let road = routes.get(near.route).map_or(self.road, |it| &it.roadmap);
+        let judgement = Judgement {
+            difference: Some(near.difference),
+            length: near.length,
+            ..self.judgement.clone()
+        };
+        say(&Told {
+            road,
+            judgement: &judgement,
+            ..*self
+        })
+    }
+
     /// In which answers to the questions a reading differs from the one asked for.
     pub(super) fn answers_in(&self, reading: Reading) -> String {
         let asked = self.judge.roadmap().reading();
@@ -329,7 +351,7 @@ impl Told<'_> {
     }
 
     /// Where the answer parts from the right order.
-    fn parts(&self, difference: &Difference) -> String {
+    pub(super) fn parts(&self, difference: &Difference) -> String {
         let words = &self.phrases.teacher;
         let step = (difference.index + 1).to_string();
         let given = difference.given.map_or_else(String::new, |given| {

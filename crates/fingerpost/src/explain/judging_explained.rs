@@ -4,7 +4,10 @@ use super::judging::Told;
 use super::judging_not_now::Times;
 use super::phrases::fill;
 use super::places::place_of;
-use crate::answer::{AnswerVerdict, DifferenceKind, Explanation, Fit, Misunderstanding, few_slips};
+use crate::answer::{
+    AnswerVerdict, Difference, DifferenceKind, Explanation, Fit, Misunderstanding, NearRoute,
+    few_slips,
+};
 use crate::board::Sign;
 use crate::legality::sign_words;
 use crate::reading::{Arming, Reading};
@@ -28,8 +31,11 @@ impl Told<'_> {
             let routes = self.judgement.near.iter();
             let readings = routes.flat_map(|it| self.judge.nearest_readings(it.route));
             let readings: Vec<Reading> = readings.collect();
-            let told = [(name, how_near.as_str())];
-            return self.of_readings(&readings, template, &told, words.near_too);
+            let names = [(name, how_near.as_str())];
+            let mut told = self.of_readings(&readings, template, &names, words.near_too);
+            let place = self.place_beside(near);
+            told.splice(1..1, place);
+            return told;
         }
         let Some(first) = all.first() else {
             return vec![self.not_explained()];
@@ -83,6 +89,25 @@ impl Told<'_> {
         if let [idea, ..] = first.ideas.as_slice() {
             told.push(fill(words.page, &[("name", idea.name())]));
         }
+        told
+    }
+
+    /// Where the answer parts from an order that is near, and why that goes on as it does; nothing where it parts there from the right one, too.
+    fn place_beside(&self, near: &NearRoute) -> Vec<String> {
+        let there = near.difference;
+        let of = |it: Difference| (it.index, it.expected.map(|step| step.measure));
+        if self.judgement.difference.map(of) == Some(of(there)) {
+            return Vec::new();
+        }
+        let steps = self.steps(there.index as u64);
+        let so_far = fill(self.phrases.teacher.right_so_far, &[("step", &steps)]);
+        let says_so = matches!(near.fit, Fit::UpTo(_));
+        let mut told = if says_so { Vec::new() } else { vec![so_far] };
+        told.extend(self.beside(near, |told| {
+            let mut place = vec![told.parts(&there)];
+            place.extend(told.why(&there));
+            place
+        }));
         told
     }
 

@@ -43,13 +43,12 @@ impl Told<'_> {
             return vec![words.empty.to_owned()];
         }
         if let Some(near) = judgement.near.first() {
-            return match near.fit {
-                Fit::UpTo(steps) if steps == judgement.given => {
-                    vec![words.other_reading.to_owned(), words.too_short.to_owned()]
-                }
-                Fit::UpTo(_) => vec![words.other_reading.to_owned(), words.finger.to_owned()],
-                _ => vec![words.near_reading.to_owned()],
+            let said = match near.fit {
+                Fit::UpTo(_) => words.other_reading,
+                _ => words.near_reading,
             };
+            let place = self.beside(near, |told| told.place_and_tip(&near.difference));
+            return [said.to_owned()].into_iter().chain(place).collect();
         }
         let first = judgement.explanations.first();
         let under_another = first.filter(|it| it.under.is_some());
@@ -65,12 +64,20 @@ impl Told<'_> {
             1 => words.one_right.to_owned(),
             _ => fill(words.some_right, &[("number", &right.to_string())]),
         }];
+        told.extend(self.place_and_tip(difference));
+        told.extend(under_another.map(|_| words.other_reading_later.to_owned()));
+        told
+    }
+
+    /// Where the learner is to look, and what helps there.
+    fn place_and_tip(&self, difference: &Difference) -> [String; 2] {
+        let words = &self.phrases.learner;
         let before = difference.before.map(|step| step.measure);
         let has_sign = |measure: u16| {
             let mut markings = self.board.markings().iter();
             markings.any(|it| it.measure() == measure && it.sign().side() == Side::Leaving)
         };
-        told.push(match difference.kind {
+        let look = match difference.kind {
             DifferenceKind::OffTheBoard => {
                 let (first, last) = self.ends_of_the_board();
                 fill(words.off_the_board, &[("first", &first), ("last", &last)])
@@ -94,7 +101,7 @@ impl Told<'_> {
                     fill(template, &[("measure", &self.board.measure_words(measure))])
                 },
             ),
-        });
+        };
         let tip = self.tip_of_the_last_pass(difference);
         let tip = tip.or_else(|| self.tip_of_the_times(difference));
         let tip = tip.or_else(|| self.tip_of_the_return(difference));
@@ -106,9 +113,7 @@ impl Told<'_> {
             DifferenceKind::OtherOctave => words.hands,
             _ => words.finger,
         };
-        told.push(tip.unwrap_or(otherwise).to_owned());
-        told.extend(under_another.map(|_| words.other_reading_later.to_owned()));
-        told
+        [look, tip.unwrap_or(otherwise).to_owned()]
     }
 
     /// What to tell the learner about the misunderstanding that is named first.

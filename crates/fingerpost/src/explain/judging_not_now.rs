@@ -71,7 +71,7 @@ impl Told<'_> {
             Times::None => {}
         }
         let may_wait = || before.leg == 1 && self.has_jump();
-        let by_count = self.judge.roadmap().reading().arming == Arming::SecondArrival;
+        let by_count = self.road.reading().arming == Arming::SecondArrival;
         match sign.sign() {
             Sign::DaCapo(_) | Sign::DalSegno(_) if is_used() => NotNow::UsedUp,
             Sign::Fine(_) if self.is_never_obeyed(sign) => NotNow::NeverFine,
@@ -90,7 +90,7 @@ impl Told<'_> {
     /// Whether a sign that names no times is passed by after a step because it waits for its last pass (rulebook 3.9): it has not been obeyed,
     /// and is obeyed later; a Fine or a To Coda in the same leg, in which it is armed.
     fn waits_for_its_last_pass(&self, sign: &Marking, before: Step, steps: usize) -> bool {
-        let roadmap = self.judge.roadmap();
+        let roadmap = self.road;
         let mut sends = self.sends(sign);
         let mut in_this_leg = || sends.any(|(at, step)| at >= steps && step.leg == before.leg);
         match sign.sign() {
@@ -156,14 +156,14 @@ impl Told<'_> {
 
     /// Whether the right route is short enough to be looked at to its end.
     fn is_looked_at(&self) -> bool {
-        self.judge.roadmap().length() <= MOST_STEPS as u64
+        self.road.length() <= MOST_STEPS as u64
     }
 
     /// The steps to which a sign sends the road, each with its place on the route.
     fn sends(&self, sign: &Marking) -> impl Iterator<Item = (usize, Step)> {
         let number = self.board.markings().iter().position(|it| it == sign);
         let number = number.and_then(|it| u32::try_from(it).ok());
-        let steps = self.judge.roadmap().steps().take(MOST_STEPS).enumerate();
+        let steps = self.road.steps().take(MOST_STEPS).enumerate();
         steps.filter(move |(_, step)| step.marking.is_some() && step.marking == number)
     }
 
@@ -176,7 +176,7 @@ impl Told<'_> {
 
     /// Whether the road ends at a Fine at this sign's place.
     fn is_the_end(&self, sign: &Marking) -> bool {
-        match end_of(self.board, self.judge.roadmap()) {
+        match end_of(self.board, self.road) {
             End::Fine(fine) => self.marking(Some(fine)).map(Marking::place) == Some(sign.place()),
             _ => false,
         }

@@ -53,7 +53,7 @@ impl Told<'_> {
             return Vec::new();
         }
         let Some(step) = difference.expected else {
-            let ending = ending(self.book.spoken(), self.board, self.judge.roadmap());
+            let ending = ending(self.book.spoken(), self.board, self.road);
             return vec![fill(words.ends, &[("ending", &ending)])];
         };
         let template = match step.cause {
@@ -99,7 +99,7 @@ impl Told<'_> {
             Counting::On => "5.5",
             Counting::Anew => "5.2",
         };
-        let mut steps = self.judge.roadmap().steps().take(difference.index);
+        let mut steps = self.road.steps().take(difference.index);
         let section = self.section_of(ending);
         let has_repeated = |step: Step| {
             let by = self.marking(step.marking);
@@ -115,13 +115,13 @@ impl Told<'_> {
 
     /// The innermost section in which a sign stands.
     pub(super) fn section_of(&self, sign: &Marking) -> Option<SectionIndex> {
-        let plan = &self.judge.roadmap().plan;
+        let plan = &self.road.plan;
         plan.sections.at(plan.row.part_of(self.board, sign))
     }
 
     /// How the passes are counted of the section in which a sign stands.
     pub(super) fn counts(&self, sign: &Marking) -> Counting {
-        let plan = &self.judge.roadmap().plan;
+        let plan = &self.road.plan;
         match self.section_of(sign).and_then(|it| plan.sections.get(it)) {
             Some(section) if section.jump_closed => Counting::On,
             Some(_) if self.judge.omits_repeats() => Counting::Omitted,
@@ -201,7 +201,7 @@ impl Told<'_> {
 
     /// The jump that began the leg of a step.
     pub(super) fn jump_before(&self, step: Step) -> Option<&Jump> {
-        let roadmap = self.judge.roadmap();
+        let roadmap = self.road;
         let jump = jump_of_leg(roadmap, &step, roadmap.length())?;
         jump_of(self.marking(Some(jump))?)
     }
@@ -297,7 +297,7 @@ impl Told<'_> {
                 landing(&|it| matches!(it, Sign::Segno(segno) if segno.label == jump.label))
             }
             Sign::EndRepeat(_) => {
-                let plan = &self.judge.roadmap().plan;
+                let plan = &self.road.plan;
                 let around = self.section_of(marking);
                 let section = around.and_then(|number| plan.sections.get(number));
                 section.map(|section| u32::from(plan.row.part(section.start).0))
