@@ -490,3 +490,35 @@ fn a_sign_that_waits_for_its_last_pass_is_told_so() {
         assert!(teacher.contains(said), "{line} {order}: {teacher}");
     }
 }
+
+/// Rulebook, 3.2 and 3.5: an answer that ends where the board ends has hardly broken off by chance, nor has one that ends at a sign.
+#[test]
+fn an_answer_that_ends_at_a_sign_which_sends_on_is_told_so() {
+    for (line, order, said) in [
+        (
+            "|: 1 | 2 :| 3 |: 4 | 5 :|",
+            "1 2 1-5",
+            "It ends where the board ends, though the end repeat there sends on: ask whether",
+        ),
+        (
+            "|: 1 | 2 D.C. :| 3 | 4 D.C. |",
+            "1 2 1 2 1-4",
+            "It ends where the board ends, though the D.C. there sends on: ask whether",
+        ),
+        (
+            "1 |: 2 | 3 :| 4 |: 5 | 6 :| 7 |",
+            "1-3 2-6",
+            "It ends at the end repeat at the end of measure 6: ask whether",
+        ),
+        (
+            "1 | 2 | 3 To Coda | 4 D.C. al Coda | coda 5 | 6 |",
+            "1-4 1-3",
+            "It ends at the To Coda at the end of measure 3: ask whether",
+        ),
+        ("1 |: 2 | 3 :| 4 |", "1 2", "then it breaks off"),
+    ] {
+        let (ideas, teacher) = explained(line, order);
+        assert_eq!(ideas, [] as [&str; 0], "{line}");
+        assert!(teacher.contains(said), "{line} {order}: {teacher}");
+    }
+}

@@ -210,7 +210,7 @@ fn an_answer_that_breaks_off_is_told_so_and_not_by_slips() {
         ),
         (
             "1 3 4",
-            "It may be no misunderstanding: the answer breaks off after 3 of 8 steps, and is not right so far.",
+            "It may be no misunderstanding: but for one slip the answer is right so far; then it breaks off, after 3 of 8 steps.",
         ),
         (
             "1 2 4-8",

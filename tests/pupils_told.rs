@@ -255,3 +255,49 @@ fn the_learner_hears_what_the_sign_waits_for() {
         assert!(!told.contains("two dots"), "{line} {order}: {told}");
     }
 }
+
+/// Rulebook, 3.2 and 3.5: the last measure of the board is not the end where a sign sends on from it.
+#[test]
+fn the_learner_hears_that_the_last_measure_is_not_the_end() {
+    let last = |measure: u8| {
+        format!("Measure {measure} is the last one, but the sign there sends you on.")
+    };
+    for (line, order, place, tip) in [
+        ("|: 1 | 2 :| 3 |: 4 | 5 :|", "1 2 1-5", last(5), "two dots"),
+        (
+            "|: 1 | 2 D.C. :| 3 | 4 D.C. |",
+            "1 2 1 2 1-4",
+            last(4),
+            "Read them aloud",
+        ),
+        // Here it stops at the D.C., as a misunderstanding has it.
+        (
+            "1 | 2 Fine | 3 D.C. al Fine |",
+            "1-3",
+            last(3),
+            "They say: go back",
+        ),
+        (
+            "|: 1 | 2 :|x3 3 |: 4 | 5 :|x3",
+            "1 2 1 2 1-5 4 5",
+            last(5),
+            "count each time aloud",
+        ),
+        (
+            "1 |: 2 | 3 :| 4 |: 5 | 6 :| 7 |",
+            "1-3 2-6",
+            "there is more to play".to_owned(),
+            "two dots",
+        ),
+        (
+            "1 |: 2 | 3 :| 4 |",
+            "1 2",
+            "there is more to play".to_owned(),
+            "Walk the way once more",
+        ),
+    ] {
+        let told = to_the_learner(line, order);
+        assert!(told.contains(&place), "{line} {order}: {told}");
+        assert!(told.contains(tip), "{line} {order}: {told}");
+    }
+}

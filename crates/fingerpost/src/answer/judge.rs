@@ -67,8 +67,8 @@ pub struct Judgement {
     /// How many slips lie between the answer and the right order (a step left out, one too many, another in its place, two neighbours
     /// exchanged), when they are few: at most eight.
     pub slips: Option<usize>,
-    /// Whether it is, but for a few slips, a beginning of the right order.
-    pub breaks_off: bool,
+    /// How many slips it has beside a beginning of the right order, when it breaks off: when that is what it is but for a few.
+    pub breaks_off: Option<usize>,
     /// The orders of other published readings, when the answer is wrong under these too and yet nearer to them than to the right order and to
     /// what a misunderstanding gives; or when it goes along with them for longer. All are equally near; those first whose readings differ from
     /// the one asked for in the fewest answers.
@@ -293,7 +293,7 @@ impl Judge {
         };
         if !near.is_empty() {
             // What is right under another reading is not explained away as a misunderstanding.
-            (found.explanations, found.more, found.breaks_off) = (Vec::new(), 0, false);
+            (found.explanations, found.more, found.breaks_off) = (Vec::new(), 0, None);
         }
         Judgement {
             verdict,
@@ -354,7 +354,7 @@ impl Judge {
             Some((Fit::Whole, _)) => (most, least) = (most.min(1), None),
             Some((Fit::ButForSlips(slips), _)) => (most, least) = (most.min(slips), None),
             Some((Fit::UpTo(steps), _)) => least = least.map(|least| least.max(steps)),
-            None if found.breaks_off => least = None,
+            None if found.breaks_off.is_some() => least = None,
             None => {}
         }
         let least = least.map(|least| least.max(keys.len().div_ceil(2)));

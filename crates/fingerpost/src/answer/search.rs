@@ -50,8 +50,8 @@ pub(super) struct Found {
     pub(super) explanations: Vec<Explanation>,
     pub(super) more: usize,
     pub(super) slips: Option<usize>,
-    /// Whether the answer is a beginning of the right order, but for a few slips.
-    pub(super) breaks_off: bool,
+    /// How many slips the answer has beside a beginning of the right order, when that is what it is but for a few.
+    pub(super) breaks_off: Option<usize>,
 }
 
 impl Found {
@@ -77,7 +77,7 @@ impl Found {
             explanations,
             more,
             slips,
-            breaks_off: false,
+            breaks_off: None,
         }
     }
 }
@@ -306,9 +306,8 @@ impl<'s> Search<'s> {
         // What ends where the music ends has left something out before.
         let is_whole = right.len() as u64 == length;
         let ends_like_it = is_whole && !is_beginning && self.answer.last() == right.last();
-        let breaks_off = is_shorter
-            && !ends_like_it
-            && from_beginning.is_some_and(|slips| slips <= few && is_nearer(slips));
+        let breaks_off = from_beginning
+            .filter(|&slips| is_shorter && !ends_like_it && slips <= few && is_nearer(slips));
         Found {
             breaks_off,
             ..Found::of(explained, from_right)

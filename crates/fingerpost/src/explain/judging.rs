@@ -135,11 +135,13 @@ pub(super) struct TeacherPhrases {
     pub(super) one_more_reading: &'static str,
     /// `{number}`.
     pub(super) more_readings: &'static str,
-    /// The answer breaks off, and is right so far or is not.
+    /// The answer breaks off, and is right so far or but for `{slips}`. `{given}`, `{length}`.
     pub(super) breaks_off_right: &'static str,
     pub(super) breaks_off_wrong: &'static str,
-    /// The answer is right so far and ends at a Fine that does not count there. `{sign}`, `{place}`.
-    pub(super) stops_at_fine: &'static str,
+    /// The answer is right so far and ends at a sign: a Fine that does not count there, or one that sends on. `{sign}`, `{place}`.
+    pub(super) stops_at_sign: &'static str,
+    /// The same where that is the end of the board.
+    pub(super) stops_at_end: &'static str,
     pub(super) one_step: &'static str,
     /// `{number}`.
     pub(super) steps: &'static str,
@@ -186,6 +188,8 @@ pub(super) struct LearnerPhrases {
     /// `{measure}`.
     pub(super) off_the_board: &'static str,
     pub(super) too_short: &'static str,
+    /// The same at the end of the board, where a sign sends on. `{measure}`.
+    pub(super) too_short_at_end: &'static str,
     pub(super) too_long: &'static str,
     /// In place of the tip for a Fine or a To Coda that is obeyed nowhere.
     pub(super) never: &'static str,

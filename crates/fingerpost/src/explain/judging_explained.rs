@@ -145,19 +145,23 @@ impl Told<'_> {
         let judgement = self.judgement;
         let kind = judgement.difference.map(|it| it.kind);
         if kind == Some(DifferenceKind::TooShort) {
-            let Some(fine) = self.fine_where_it_ends() else {
-                return words.breaks_off_right.to_owned();
+            let (sign, template) = match (self.fine_where_it_ends(), self.sent_on_where_it_ends()) {
+                (Some(fine), _) => (fine, words.stops_at_sign),
+                (None, Some(sign)) if self.ends_with_the_board() => (sign, words.stops_at_end),
+                (None, Some(sign)) => (sign, words.stops_at_sign),
+                (None, None) => return words.breaks_off_right.to_owned(),
             };
-            let place = place_of(self.book.spoken(), self.board, fine);
-            let sign = sign_words(fine.sign());
-            return fill(words.stops_at_fine, &[("sign", &sign), ("place", &place)]);
+            let place = place_of(self.book.spoken(), self.board, sign);
+            let sign = sign_words(sign.sign());
+            return fill(template, &[("sign", &sign), ("place", &place)]);
         }
-        if judgement.breaks_off {
+        if let Some(slips) = judgement.breaks_off {
             let given = judgement.given.to_string();
             let length = self.steps(judgement.length);
+            let slips = self.slips(slips);
             return fill(
                 words.breaks_off_wrong,
-                &[("given", &given), ("length", &length)],
+                &[("slips", &slips), ("given", &given), ("length", &length)],
             );
         }
         match judgement.slips {

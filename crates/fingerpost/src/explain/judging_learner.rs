@@ -88,6 +88,12 @@ impl Told<'_> {
                     .map_or_else(String::new, |right| self.board.measure_words(right.measure));
                 fill(words.look_at_octave, &[("measure", &measure)])
             }
+            DifferenceKind::TooShort
+                if self.ends_with_the_board() && self.sent_on_where_it_ends().is_some() =>
+            {
+                let last = self.board.measure_words(self.board.measures());
+                fill(words.too_short_at_end, &[("measure", &last)])
+            }
             DifferenceKind::TooShort => words.too_short.to_owned(),
             DifferenceKind::TooLong => words.too_long.to_owned(),
             _ => before.map_or_else(
@@ -108,6 +114,7 @@ impl Told<'_> {
         let tip = tip.or_else(|| self.tip_of_the_sign_obeyed(difference));
         let tip = tip.or_else(|| self.tip());
         let tip = tip.or_else(|| self.tip_of_fine(difference));
+        let tip = tip.or_else(|| self.tip_of_the_end(difference));
         let tip = tip.or_else(|| self.tip_of_a_sign(difference));
         let otherwise = match difference.kind {
             DifferenceKind::OtherOctave => words.hands,
@@ -198,11 +205,7 @@ impl Told<'_> {
         let signs = self.board.markings().iter();
         let mut signs = signs.filter(|it| speaks_of(idea, it.sign()));
         let mut jumps = self.board.markings().iter().filter_map(jump_of);
-        let by_times = signs.find_map(|it| match self.times_of(it) {
-            Times::Arrivals => Some(words.count_arrivals),
-            Times::Passes => Some(words.count_passes),
-            Times::None => None,
-        });
+        let by_times = signs.find_map(|it| self.tip_by_times(it));
         let goes_on = |jump: &Jump| match (jump.then, jump.al) {
             (Some(Then::Coda), Some(Al::Segno)) => Some(words.segno_then_coda),
             (Some(Then::Coda), _) => Some(words.fine_then_coda),
@@ -231,13 +234,8 @@ impl Told<'_> {
         if !is_unexplained || difference.kind != DifferenceKind::OtherMeasure {
             return None;
         }
-        let words = &self.phrases.learner;
         let passed_by = self.marking(expected.marking);
-        let by_times = passed_by.and_then(|it| match self.times_of(it) {
-            Times::Arrivals => Some(words.count_arrivals),
-            Times::Passes => Some(words.count_passes),
-            Times::None => None,
-        });
+        let by_times = passed_by.and_then(|it| self.tip_by_times(it));
         let walks_on = u32::from(before.measure) + 1 == given;
         // On a return that counts no passes anew, this time is not what the number of a bracket is of.
         let takes_ending = || {
@@ -251,7 +249,7 @@ impl Told<'_> {
                 .then_some(Misunderstanding::FirstEndingAgain)
         };
         let misread = || match expected.cause {
-            Cause::Repeat if walks_on => Some(Misunderstanding::RepeatIgnored),
+            Cause::Repeat if walks_on => Some(repeat_passed_by(before)),
             Cause::DaCapo | Cause::DalSegno if walks_on => Some(Misunderstanding::JumpIgnored),
             Cause::PastEnding => takes_ending(),
             _ => None,
@@ -292,6 +290,29 @@ impl Told<'_> {
             idea.map(|idea| idea.tip)
         } else {
             None
+        }
+    }
+
+    /// What to tell the learner of the sign at which a right answer breaks off, and which sends on.
+    fn tip_of_the_end(&self, difference: &Difference) -> Option<&'static str> {
+        let sign = self.sent_on_where_it_ends()?;
+        let by_times = self.tip_by_times(sign);
+        by_times.or_else(|| {
+            let idea = match difference.expected?.cause {
+                Cause::Repeat => repeat_passed_by(difference.before?),
+                Cause::ToCoda => Misunderstanding::ToCodaIgnored,
+                _ => Misunderstanding::JumpIgnored,
+            };
+            self.tip_of(idea)
+        })
+    }
+
+    /// What to tell the learner of a sign that names the times at which it counts.
+    fn tip_by_times(&self, sign: &Marking) -> Option<&'static str> {
+        match self.times_of(sign) {
+            Times::Arrivals => Some(self.phrases.learner.count_arrivals),
+            Times::Passes => Some(self.phrases.learner.count_passes),
+            Times::None => None,
         }
     }
 
@@ -373,6 +394,15 @@ impl Told<'_> {
             Some(jump) => says(jump),
             None => self.board.markings().iter().filter_map(jump_of).any(says),
         }
+    }
+}
+
+/// What somebody shows who passes an end repeat by after a step.
+fn repeat_passed_by(before: Step) -> Misunderstanding {
+    if before.pass > 1 {
+        Misunderstanding::TooFewTimes
+    } else {
+        Misunderstanding::RepeatIgnored
     }
 }
 

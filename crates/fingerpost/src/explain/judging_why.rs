@@ -189,6 +189,26 @@ impl Told<'_> {
         found.filter(|_| is_short)
     }
 
+    /// The sign at the end of the last measure of an answer that is right as far as it goes, by which the road goes on from there.
+    pub(super) fn sent_on_where_it_ends(&self) -> Option<&Marking> {
+        let difference = self.judgement.difference.as_ref()?;
+        let (before, next) = (difference.before?, difference.expected?);
+        let sends = matches!(
+            next.cause,
+            Cause::Repeat | Cause::DaCapo | Cause::DalSegno | Cause::ToCoda
+        );
+        let sign = self.marking(next.marking).filter(|_| sends);
+        let is_there = |it: &&Marking| it.place().last() == before.measure;
+        let is_short = difference.kind == DifferenceKind::TooShort;
+        sign.filter(is_there).filter(|_| is_short)
+    }
+
+    /// Whether the last measure that is right is the last of the board.
+    pub(super) fn ends_with_the_board(&self) -> bool {
+        let before = self.judgement.difference.and_then(|it| it.before);
+        before.is_some_and(|before| before.measure == self.board.measures())
+    }
+
     /// The ending that begins with a measure; with a part of it only where that is its first.
     fn ending_at(&self, measure: u32, part: Option<Part>) -> Option<&Marking> {
         if part.is_some_and(|part| part.from != Fraction::ZERO) {
