@@ -522,3 +522,38 @@ fn an_answer_that_ends_at_a_sign_which_sends_on_is_told_so() {
         assert!(teacher.contains(said), "{line} {order}: {teacher}");
     }
 }
+
+/// Rulebook, 4.8 and 4.9.
+#[test]
+fn a_sign_that_counts_at_the_time_it_names_has_that_for_a_reason() {
+    for (line, order, said) in [
+        (
+            "|: 1 | 2 D.C.(arrivals 2) | 3 :| 4 |",
+            "1-3 1-4",
+            "The D.C. at the end of measure 2 counts this time, for it names this arrival: from it the road goes to measure 1 (clause 4.8)",
+        ),
+        (
+            "|: 1 | 2 D.C.(passes 2) | 3 :| 4 |",
+            "1-3 1-4",
+            "The D.C. at the end of measure 2 counts this time, for it names this pass: from it the road goes to measure 1 (clause 4.9)",
+        ),
+        (
+            "|: 1 | 2 To Coda(arrivals 2) | 3 :|x3 4 | coda 5 |",
+            "1-3 1-3 1-5",
+            "for it names this arrival: from it the road goes to measure 5 (clause 4.8)",
+        ),
+        (
+            "|: 1 | 2 Fine(arrivals 2) | 3 :| 4 |",
+            "1-3 1-4",
+            "The Fine at the end of measure 2 counts this time, for it names this arrival: the music ends there (clause 4.8)",
+        ),
+        (
+            "|: 1 | 2 D.C.(arrivals 3) | 3 :|x3 4 |",
+            "1-3 1 2",
+            "It ends at the D.C. at the end of measure 2: ask whether",
+        ),
+    ] {
+        let (_, teacher) = explained(line, order);
+        assert!(teacher.contains(said), "{line} {order}: {teacher}");
+    }
+}

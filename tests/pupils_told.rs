@@ -301,3 +301,55 @@ fn the_learner_hears_that_the_last_measure_is_not_the_end() {
         assert!(told.contains(tip), "{line} {order}: {told}");
     }
 }
+
+/// Rulebook, 4.8 and 4.9: who stops at a sign that names its times, or obeys it at another, is to count how often the sign is come to.
+#[test]
+fn the_learner_hears_to_count_where_the_sign_names_its_times() {
+    let arrivals = "Count how often you come here";
+    for (line, order, said) in [
+        // At the arrival that is named, and at others.
+        ("|: 1 | 2 D.C.(arrivals 2) | 3 :| 4 |", "1-3 1 2", arrivals),
+        ("|: 1 | 2 D.C.(arrivals 2) | 3 :| 4 |", "1 2", arrivals),
+        (
+            "|: 1 | 2 D.C.(arrivals 3) | 3 :|x3 4 |",
+            "1-3 1 2",
+            arrivals,
+        ),
+        (
+            "1 |: segno 2 | 3 D.S.(arrivals 2) | 4 :| 5 |",
+            "1-4 2 3",
+            arrivals,
+        ),
+        (
+            "|: 1 | 2 To Coda(arrivals 3) | 3 :|x3 4 | coda 5 |",
+            "1-3 1 2",
+            arrivals,
+        ),
+        (
+            "|: 1 | 2 To Coda(arrivals 2) | 3 :|x3 4 | coda 5 |",
+            "1-3 1 2",
+            arrivals,
+        ),
+        (
+            "|: 1 | 2 Fine(arrivals 3) | 3 :|x3 4 |",
+            "1-3 1 2",
+            arrivals,
+        ),
+        // The D.S. is taken for a D.C. as well.
+        (
+            "1 |: segno 2 | 3 D.S.(arrivals 2) | 4 :|x3 5 |",
+            "1-3 1-5",
+            arrivals,
+        ),
+        (
+            "|: 1 | 2 D.C.(passes 2) | 3 :| 4 |",
+            "1 2",
+            "which time through the repeat it counts",
+        ),
+    ] {
+        let told = to_the_learner(line, order);
+        assert!(told.contains(said), "{line} {order}: {told}");
+    }
+    let told = to_the_learner("|: 1 | 2 D.C.(arrivals 2) | 3 :| 4 |", "1-3 1 2");
+    assert!(told.contains("They say: go back"), "{told}");
+}

@@ -96,8 +96,13 @@ pub(super) struct TeacherPhrases {
     pub(super) da_capo: &'static str,
     pub(super) dal_segno: &'static str,
     pub(super) to_coda: &'static str,
+    /// The same of a D.C., a D.S. or a To Coda that names this arrival, or this pass.
+    pub(super) names_this_arrival: &'static str,
+    pub(super) names_this_pass: &'static str,
     /// `{ending}`: why the music ends where it ends.
     pub(super) ends: &'static str,
+    /// The same at a Fine that names this arrival. `{sign}`, `{place}`.
+    pub(super) ends_by_number: &'static str,
     /// `{who}`, `{names}`.
     pub(super) whole: &'static str,
     /// `{who}`, `{names}`, `{slips}`.

@@ -145,8 +145,8 @@ impl Told<'_> {
         let judgement = self.judgement;
         let kind = judgement.difference.map(|it| it.kind);
         if kind == Some(DifferenceKind::TooShort) {
-            let (sign, template) = match (self.fine_where_it_ends(), self.sent_on_where_it_ends()) {
-                (Some(fine), _) => (fine, words.stops_at_sign),
+            let (sign, template) = match (self.sign_where_it_ends(), self.sent_on_where_it_ends()) {
+                (Some(sign), _) => (sign, words.stops_at_sign),
                 (None, Some(sign)) if self.ends_with_the_board() => (sign, words.stops_at_end),
                 (None, Some(sign)) => (sign, words.stops_at_sign),
                 (None, None) => return words.breaks_off_right.to_owned(),

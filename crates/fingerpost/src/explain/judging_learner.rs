@@ -65,6 +65,10 @@ impl Told<'_> {
             _ => fill(words.some_right, &[("number", &right.to_string())]),
         }];
         told.extend(self.place_and_tip(difference));
+        let stops_at = self.sent_on_where_it_ends();
+        let stops_at = stops_at.filter(|_| self.idea_here() == Some(Misunderstanding::StopsAtJump));
+        let by_times = stops_at.and_then(|sign| self.tip_by_times(sign));
+        told.extend(by_times.map(str::to_owned));
         told.extend(under_another.map(|_| words.other_reading_later.to_owned()));
         told
     }
@@ -113,7 +117,7 @@ impl Told<'_> {
         let tip = tip.or_else(|| self.tip_of_the_return(difference));
         let tip = tip.or_else(|| self.tip_of_the_sign_obeyed(difference));
         let tip = tip.or_else(|| self.tip());
-        let tip = tip.or_else(|| self.tip_of_fine(difference));
+        let tip = tip.or_else(|| self.tip_where_it_ends(difference));
         let tip = tip.or_else(|| self.tip_of_the_end(difference));
         let tip = tip.or_else(|| self.tip_of_a_sign(difference));
         let otherwise = match difference.kind {
@@ -140,9 +144,12 @@ impl Told<'_> {
         let given = difference.given?.measure;
         let signs = self.not_obeyed(difference, expected);
         let by_road = self.marking(expected.marking);
-        let mut obeyed = signs
-            .into_iter()
-            .filter(|it| by_road != Some(*it) && self.leads_to(it) == Some(given));
+        let mut obeyed = signs.into_iter().filter(|it| {
+            // Who takes a D.S. for a D.C. obeys it as well.
+            let leads_there =
+                self.leads_to(it) == Some(given) || jump_of(it).is_some() && given == 1;
+            by_road != Some(*it) && leads_there
+        });
         let sign = obeyed.next()?;
         Some(self.not_now(sign, before, difference.index))
     }
@@ -277,20 +284,17 @@ impl Told<'_> {
         }
     }
 
-    /// What to tell the learner of a Fine at which a right answer breaks off: why it does not count yet.
-    fn tip_of_fine(&self, difference: &Difference) -> Option<&'static str> {
-        let words = &self.phrases.learner;
-        let fine = self.fine_where_it_ends()?;
-        if self.times_of(fine) == Times::Arrivals {
-            Some(words.count_arrivals)
-        } else if self.is_never_obeyed(fine) {
-            Some(words.never)
-        } else if difference.before.is_some_and(|step| step.leg == 1) {
+    /// What to tell the learner of a sign at which a right answer breaks off: why it does not count yet.
+    fn tip_where_it_ends(&self, difference: &Difference) -> Option<&'static str> {
+        let sign = self.sign_where_it_ends()?;
+        let is_first_leg = difference.before.is_some_and(|step| step.leg == 1);
+        self.tip_by_times(sign).or_else(|| {
+            if self.is_never_obeyed(sign) {
+                return Some(self.phrases.learner.never);
+            }
             let idea = self.book.idea(Misunderstanding::FineOnTheFirstLeg);
-            idea.map(|idea| idea.tip)
-        } else {
-            None
-        }
+            idea.filter(|_| is_first_leg).map(|idea| idea.tip)
+        })
     }
 
     /// What to tell the learner of the sign at which a right answer breaks off, and which sends on.

@@ -1,8 +1,8 @@
 //! Why the right step comes where an answer parts from it: what stands there, and why it counts or does not.
 
 use super::judging::Told;
-use super::judging_not_now::{MOST_STEPS, NotNow};
-use super::moves::{ending, jump_of_leg};
+use super::judging_not_now::{MOST_STEPS, NotNow, Times};
+use super::moves::{End, end_of, ending, jump_of_leg};
 use super::phrases::fill;
 use super::places::place_of;
 use crate::answer::{Difference, DifferenceKind};
@@ -53,8 +53,7 @@ impl Told<'_> {
             return Vec::new();
         }
         let Some(step) = difference.expected else {
-            let ending = ending(self.book.spoken(), self.board, self.road);
-            return vec![fill(words.ends, &[("ending", &ending)])];
+            return vec![self.why_it_ends()];
         };
         let template = match step.cause {
             Cause::Start => words.start,
@@ -70,7 +69,29 @@ impl Told<'_> {
             Cause::ToCoda => words.to_coda,
         };
         let marking = self.marking(step.marking);
-        vec![self.reason((template, None), marking, step, difference)]
+        let reason = match marking.map_or(Times::None, |it| self.times_of(it)) {
+            Times::Arrivals => (words.names_this_arrival, Some("4.8")),
+            Times::Passes => (words.names_this_pass, Some("4.9")),
+            Times::None => (template, None),
+        };
+        vec![self.reason(reason, marking, step, difference)]
+    }
+
+    /// Why the music ends where it ends.
+    fn why_it_ends(&self) -> String {
+        let words = &self.phrases.teacher;
+        let fine = match end_of(self.board, self.road) {
+            End::Fine(fine) => self.marking(Some(fine)),
+            _ => None,
+        };
+        let by_number = fine.filter(|it| self.times_of(it) == Times::Arrivals);
+        let Some(fine) = by_number else {
+            let ending = ending(self.book.spoken(), self.board, self.road);
+            return fill(words.ends, &[("ending", &ending)]);
+        };
+        let place = place_of(self.book.spoken(), self.board, fine);
+        let sign = sign_words(fine.sign());
+        fill(words.ends_by_number, &[("sign", &sign), ("place", &place)])
     }
 
     /// The ending that the road passes over on its way to a step: of several the one that the answer has gone into.
@@ -175,17 +196,21 @@ impl Told<'_> {
         )
     }
 
-    /// The Fine at the end of the last measure of an answer that is right as far as it goes.
-    pub(super) fn fine_where_it_ends(&self) -> Option<&Marking> {
+    /// A sign at the end of the last measure of an answer that is right as far as it goes, and by which the road does not go on: a Fine, or one
+    /// that names the times at which it counts.
+    pub(super) fn sign_where_it_ends(&self) -> Option<&Marking> {
         let difference = self.judgement.difference.as_ref()?;
-        let before = difference.before?;
+        let (before, next) = (difference.before?, difference.expected?);
         let is_there = |it: &&Marking| {
             let place = it.place();
-            let ends = place.cut().is_none() && place.last() == before.measure;
-            ends && matches!(it.sign(), Sign::Fine(_))
+            place.cut().is_none() && place.last() == before.measure
         };
+        let is_fine = |it: &&Marking| matches!(it.sign(), Sign::Fine(_));
+        let by_road = self.marking(next.marking);
+        let names_others = |it: &&Marking| by_road != Some(*it) && self.times_of(it) != Times::None;
         let is_short = difference.kind == DifferenceKind::TooShort;
-        let found = self.board.markings().iter().find(is_there);
+        let here = || self.board.markings().iter().filter(is_there);
+        let found = here().find(is_fine).or_else(|| here().find(names_others));
         found.filter(|_| is_short)
     }
 
