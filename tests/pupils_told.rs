@@ -353,3 +353,14 @@ fn the_learner_hears_to_count_where_the_sign_names_its_times() {
     let told = to_the_learner("|: 1 | 2 D.C.(arrivals 2) | 3 :| 4 |", "1-3 1 2");
     assert!(told.contains("They say: go back"), "{told}");
 }
+
+/// Rulebook, 5.3: where the repeats are made again on the return the dots have been seen already.
+#[test]
+fn the_learner_hears_that_the_repeats_are_made_again() {
+    let line = "|: 1 | 2 :| 3 |: 4 | 5 :| 6 Fine | 7 D.C. al Fine |";
+    // The first repeat is made again, as another published reading has it, and the second is not.
+    let order = "1 2 1-5 4-7 1 2 1-6";
+    assert_eq!(explained(line, order).0, [] as [&str; 0]);
+    let told = to_the_learner(line, order);
+    assert!(told.contains("made again after D.C. or D.S."), "{told}");
+}

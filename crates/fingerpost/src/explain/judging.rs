@@ -93,6 +93,8 @@ pub(super) struct TeacherPhrases {
     /// The same on a return on which its repeat is not made again, on pass `{times}`.
     pub(super) past_ending_on_return: &'static str,
     pub(super) repeat: &'static str,
+    /// The same on a return on which the repeats are made again.
+    pub(super) repeat_again: &'static str,
     pub(super) da_capo: &'static str,
     pub(super) dal_segno: &'static str,
     pub(super) to_coda: &'static str,

@@ -39,6 +39,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         past_ending_omitted: "There {sign} {place} is passed over, for the repeats are left out as asked; the road goes on to measure {expected} (clause {clause}).",
         past_ending_on_return: "There {sign} {place} is passed over, for the return does not count its passes anew and this is pass {times}; the road goes on to measure {expected} (clause {clause}).",
         repeat: "The {sign} {place} sends back to measure {expected} (clause {clause}).",
+        repeat_again: "The {sign} {place} sends back to measure {expected}, for on this return the repeats are made again (clause {clause}).",
         da_capo: "The {sign} {place} sends back to measure {expected} (clause {clause}).",
         dal_segno: "The {sign} {place} sends back to the segno at measure {expected} (clause {clause}).",
         to_coda: "The {sign} {place} leads to the coda at measure {expected} (clause {clause}).",

@@ -256,7 +256,7 @@ impl Told<'_> {
                 .then_some(Misunderstanding::FirstEndingAgain)
         };
         let misread = || match expected.cause {
-            Cause::Repeat if walks_on => Some(repeat_passed_by(before)),
+            Cause::Repeat if walks_on => self.repeat_passed_by(difference),
             Cause::DaCapo | Cause::DalSegno if walks_on => Some(Misunderstanding::JumpIgnored),
             Cause::PastEnding => takes_ending(),
             _ => None,
@@ -303,11 +303,21 @@ impl Told<'_> {
         let by_times = self.tip_by_times(sign);
         by_times.or_else(|| {
             let idea = match difference.expected?.cause {
-                Cause::Repeat => repeat_passed_by(difference.before?),
+                Cause::Repeat => self.repeat_passed_by(difference)?,
                 Cause::ToCoda => Misunderstanding::ToCodaIgnored,
                 _ => Misunderstanding::JumpIgnored,
             };
             self.tip_of(idea)
+        })
+    }
+
+    /// What somebody shows who passes an end repeat by.
+    fn repeat_passed_by(&self, difference: &Difference) -> Option<Misunderstanding> {
+        let (before, expected) = (difference.before?, difference.expected?);
+        Some(match before.pass {
+            1 if self.is_made_again(expected) => Misunderstanding::RepeatsLeftOut,
+            1 => Misunderstanding::RepeatIgnored,
+            _ => Misunderstanding::TooFewTimes,
         })
     }
 
@@ -398,15 +408,6 @@ impl Told<'_> {
             Some(jump) => says(jump),
             None => self.board.markings().iter().filter_map(jump_of).any(says),
         }
-    }
-}
-
-/// What somebody shows who passes an end repeat by after a step.
-fn repeat_passed_by(before: Step) -> Misunderstanding {
-    if before.pass > 1 {
-        Misunderstanding::TooFewTimes
-    } else {
-        Misunderstanding::RepeatIgnored
     }
 }
 

@@ -160,7 +160,7 @@ impl Told<'_> {
     }
 
     /// The steps to which a sign sends the road, each with its place on the route.
-    fn sends(&self, sign: &Marking) -> impl Iterator<Item = (usize, Step)> {
+    pub(super) fn sends(&self, sign: &Marking) -> impl Iterator<Item = (usize, Step)> {
         let number = self.board.markings().iter().position(|it| it == sign);
         let number = number.and_then(|it| u32::try_from(it).ok());
         let steps = self.road.steps().take(MOST_STEPS).enumerate();

@@ -6,7 +6,7 @@ use super::moves::{End, end_of, ending, jump_of_leg};
 use super::phrases::fill;
 use super::places::place_of;
 use crate::answer::{Difference, DifferenceKind};
-use crate::board::{Fraction, Jump, Marking, Sign};
+use crate::board::{Fraction, Jump, Marking, Repeats, Sign};
 use crate::legality::sign_words;
 use crate::roadmap::sections::SectionIndex;
 use crate::route::{Cause, Part, Step};
@@ -72,9 +72,28 @@ impl Told<'_> {
         let reason = match marking.map_or(Times::None, |it| self.times_of(it)) {
             Times::Arrivals => (words.names_this_arrival, Some("4.8")),
             Times::Passes => (words.names_this_pass, Some("4.9")),
+            Times::None if self.is_made_again(step) => (words.repeat_again, Some("5.3")),
             Times::None => (template, None),
         };
         vec![self.reason(reason, marking, step, difference)]
+    }
+
+    /// Whether an end repeat that sends to a step is made again on a return, as it says itself or as the D.C. or D.S. or the reading says.
+    pub(super) fn is_made_again(&self, step: Step) -> bool {
+        let Some(sign) = self
+            .marking(step.marking)
+            .filter(|_| step.cause == Cause::Repeat)
+        else {
+            return false;
+        };
+        let section = self.section_of(sign);
+        let section = section.and_then(|it| self.road.plan.sections.get(it));
+        let as_jump_says = || self.jump_before(step).and_then(|jump| jump.repeats);
+        let on_return = section.and_then(|it| it.on_return).or_else(as_jump_says);
+        let on_return = on_return.unwrap_or(self.road.reading().repeats_on_return);
+        let made_before = || self.sends(sign).any(|(_, it)| it.leg < step.leg);
+        let anew = self.counts(sign) == Counting::Anew;
+        step.leg > 1 && anew && on_return == Repeats::Play && made_before()
     }
 
     /// Why the music ends where it ends.
