@@ -210,3 +210,43 @@ fn the_place_is_told_at_which_an_answer_leaves_a_reading_that_is_near() {
         "{learner}"
     );
 }
+
+/// Rulebook, 6.8: who makes the repeats that are to be left out has read the signs.
+#[test]
+fn an_answer_that_is_right_but_for_the_repeats_to_be_left_out_is_told_so() {
+    let judged = |line: &str, order: &str| {
+        let asked =
+            json!({ "verb": "judge", "line": line, "answer": order, "reading": "examination" });
+        ask(&asked)["answers"][0].clone()
+    };
+    let said = "As the signs stand the answer is right, with every repeat: here the repeats are to be left out (clause 6.8).";
+    for (line, order, reading) in [
+        ("|: 1 | 2 :| 3 |: 4 | 5 :| 6 |", "1 2 1-5 4-6", "handbook"),
+        ("|: 1 | [1. 2 :| [2. 3 ] | 4 |", "1 2 1 3 4", "handbook"),
+        (
+            "|: 1 | 2 :| 3 Fine | 4 D.C. al Fine |",
+            "1 2 1-4 1-3",
+            "handbook",
+        ),
+        (
+            "|: 1 | 2 :| 3 Fine | 4 D.C. al Fine |",
+            "1 2 1-4 1 2 1-3",
+            "all-repeats",
+        ),
+    ] {
+        let judged = judged(line, order);
+        assert_eq!(judged["verdict"], "wrong", "{judged}");
+        assert_eq!(judged["with-repeats"], reading, "{judged}");
+        assert_eq!(judged["explanations"], json!(null), "{judged}");
+        let teacher = judged["teacher"].to_string();
+        assert!(teacher.contains(said), "{teacher}");
+        let asks = teacher.contains("Are repeats made again");
+        assert_eq!(asks, reading == "all-repeats", "{teacher}");
+        let learner = judged["learner"].to_string();
+        assert!(learner.contains("with every repeat"), "{learner}");
+        assert!(learner.contains("leave the repeats out"), "{learner}");
+    }
+    // One repeat of two is neither the one nor the other.
+    let judged = judged("|: 1 | 2 :| 3 |: 4 | 5 :| 6 |", "1 2 1-6");
+    assert_eq!(judged["with-repeats"], json!(null), "{judged}");
+}

@@ -366,6 +366,9 @@ fn verdict(answer: &JudgedAnswer) -> String {
             let slips = answer.credit.as_ref().and_then(|credit| credit.slips);
             let breaks_off =
                 answer.difference.as_ref().map(|it| it.kind) == Some(DifferenceName::TooShort);
+            if answer.with_repeats.is_some() {
+                return format!("right with the repeats that are to be left out. {first}");
+            }
             if let Some(near) = &answer.near {
                 let reading = match answer.near_too.len() {
                     0 => "another reading".to_owned(),

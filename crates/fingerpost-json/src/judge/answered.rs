@@ -65,6 +65,10 @@ pub struct JudgedAnswer {
     /// The orders of other published readings that are as near as that one.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub near_too: Vec<NearAnswer>,
+    /// Where the repeats are to be left out: the published reading under which it is right as the signs stand, with its repeats. It is not
+    /// explained then.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with_repeats: Option<ReadingAnswer>,
     /// What explains it: the best explanations, all equally good. Beside an answer that is right under readings which no lesson and no book
     /// has published, the misunderstandings that give the same order.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -319,6 +323,7 @@ pub(super) fn not_readable(pupil: Option<String>, complaint: ComplaintAnswer) ->
         credit: None,
         near: None,
         near_too: Vec::new(),
+        with_repeats: None,
         explanations: Vec::new(),
         more_explanations: 0,
         teacher: Vec::new(),
@@ -378,6 +383,9 @@ pub(super) fn judged_answer(
         }),
         near: near.next(),
         near_too: near.collect(),
+        with_repeats: judgement
+            .with_repeats
+            .map(|reading| ReadingAnswer::new(reading, false)),
         explanations: explained.map(|it| explanation(it, terms)).collect(),
         more_explanations: judgement.more_explanations,
         teacher: words.teacher,

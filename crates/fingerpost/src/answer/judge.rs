@@ -9,11 +9,12 @@ use super::misunderstanding::Misunderstanding;
 use super::search::{
     Found, Key, PartsAs, Search, Spelling, few_slips, in_common, key, same_measures,
 };
+use super::spelled::{gives, is_told, length_told, of_step, told};
 use crate::board::Board;
 use crate::compare::{Comparison, compare};
 use crate::reading::{Backing, Question, Reading};
 use crate::roadmap::{Refusal, Roadmap, Terms};
-use crate::route::{Cause, Step};
+use crate::route::Step;
 
 /// One board made ready to judge answers on it: its right order, the orders of the other published readings, and what each
 /// misunderstanding makes of it.
@@ -33,6 +34,8 @@ pub struct Judge {
     course: Course,
     /// Where readings differ, the other published ones: those that differ in equally many answers together, the fewest first.
     others: Vec<Vec<Reading>>,
+    /// Where the repeats are to be left out: the routes with them.
+    with_repeats: Option<Comparison>,
     measures: u16,
     /// Whether no measure is cut.
     is_whole: bool,
@@ -43,9 +46,6 @@ const MOST_LOOKED_AT: usize = 1000;
 
 /// Under so many other readings a misunderstanding is looked for.
 const MOST_OTHERS: usize = 7;
-
-/// So many steps of a right order with cut measures are counted; a longer one is taken to be as long as that.
-const MOST_COUNTED: usize = 1_000_000;
 
 /// What becomes of an answer.
 #[derive(Clone, PartialEq, Debug)]
@@ -73,6 +73,9 @@ pub struct Judgement {
     /// what a misunderstanding gives; or when it goes along with them for longer. All are equally near; those first whose readings differ from
     /// the one asked for in the fewest answers.
     pub near: Vec<NearRoute>,
+    /// Where the repeats are to be left out: the published reading under which the answer is right as the signs stand, with its repeats. It is
+    /// not explained then.
+    pub with_repeats: Option<Reading>,
     /// What explains the answer, when it is wrong: the best explanations, all equally good, in the order of the catalogue. None where no
     /// misunderstanding comes nearer to the answer than the right order does. Of an answer that is right under a reading which no lesson and
     /// no book has published ([`Judge::backing`]), the single misunderstandings that give the same order.
@@ -174,10 +177,19 @@ impl Judge {
         let comparison = compare(board, terms)?;
         let reading = board.reading().over(terms.reading);
         let course = Course::new(board, &Terms { reading, ..*terms });
+        let repeats_made = Terms {
+            omit_repeats: false,
+            ..*terms
+        };
+        let with_repeats = terms
+            .omit_repeats
+            .then(|| compare(board, &repeats_made))
+            .transpose()?;
         let mut routes = comparison.routes.iter();
         let is_whole = routes.all(|route| route.roadmap.plan.row.is_whole());
         Ok(Judge {
             others: published_beside(&comparison, reading),
+            with_repeats,
             comparison,
             course,
             is_whole,
@@ -199,11 +211,15 @@ impl Judge {
         nearest.map_or(Backing::Published, |it| it.backing_beside(&asked))
     }
 
-    /// Of the readings of a route the best published ones, and of these the ones that differ from the reading asked for in the fewest answers.
+    /// The readings of a route that are nearest to the one asked for.
     pub(crate) fn nearest_readings(&self, route: usize) -> Vec<Reading> {
-        let asked = self.roadmap().reading();
         let route = self.comparison.routes.get(route);
-        let readings = route.map_or(&[][..], |route| route.readings.as_slice());
+        self.nearest_of(route.map_or(&[], |route| route.readings.as_slice()))
+    }
+
+    /// Of readings the best published ones, and of these the ones that differ from the reading asked for in the fewest answers.
+    fn nearest_of(&self, readings: &[Reading]) -> Vec<Reading> {
+        let asked = self.roadmap().reading();
         let far = |it: Reading| (it.backing_beside(&asked), apart(it, asked));
         let nearest = readings.iter().map(|&it| far(it)).min();
         let readings = readings.iter().copied();
@@ -287,12 +303,18 @@ impl Judge {
             }
             _ => Found::default(),
         };
+        let with_repeats = match verdict {
+            AnswerVerdict::Wrong => self.with_repeats(&keys, spelling),
+            _ => None,
+        };
         let near = match verdict {
-            AnswerVerdict::Wrong => self.near_routes(answer, (&keys, spelling), &found, &road),
+            AnswerVerdict::Wrong if with_repeats.is_none() => {
+                self.near_routes(answer, (&keys, spelling), &found, &road)
+            }
             _ => Vec::new(),
         };
-        if !near.is_empty() {
-            // What is right under another reading is not explained away as a misunderstanding.
+        if !near.is_empty() || with_repeats.is_some() {
+            // What is right under another reading, or as the signs stand, is not explained away as a misunderstanding.
             (found.explanations, found.more, found.breaks_off) = (Vec::new(), 0, None);
         }
         Judgement {
@@ -309,6 +331,7 @@ impl Judge {
             slips: found.slips.filter(|_| !is_right),
             breaks_off: found.breaks_off,
             near,
+            with_repeats,
             explanations: found.explanations,
             more_explanations: found.more,
         }
@@ -316,19 +339,19 @@ impl Judge {
 
     fn right_under(&self, keys: &[Key], spelling: Spelling) -> Option<usize> {
         let routes = self.comparison.routes.iter().enumerate().skip(1);
-        let fitting = routes.filter(|(_, other)| {
-            let roadmap = &other.roadmap;
-            let steps = || told(roadmap, spelling, keys).map(|step| of_step(&step, spelling));
-            match spelling.parts {
-                PartsAs::Each => {
-                    roadmap.length() == keys.len() as u64 && steps().eq(keys.iter().copied())
-                }
-                PartsAs::One => steps().eq(keys.iter().copied()),
-                PartsAs::Answered => is_told(roadmap, spelling, keys),
-            }
-        });
+        let fitting = routes.filter(|(_, other)| gives(&other.roadmap, spelling, keys));
         let places = fitting.map(|(at, _)| at);
         places.min_by_key(|&at| self.backing(at))
+    }
+
+    /// Where the repeats are to be left out: the published reading that gives the answer with its repeats.
+    fn with_repeats(&self, keys: &[Key], spelling: Spelling) -> Option<Reading> {
+        let routes = self.with_repeats.iter().flat_map(|it| &it.routes);
+        let fitting = routes.filter(|it| gives(&it.roadmap, spelling, keys));
+        let asked = self.roadmap().reading();
+        let readings = fitting.flat_map(|it| self.nearest_of(&it.readings));
+        let mut readings = readings.filter(|it| it.backing_beside(&asked) == Backing::Published);
+        readings.next()
     }
 
     /// The orders of other published readings that are nearer than the right order, and than what explains the answer: the nearest of them. A
@@ -443,15 +466,17 @@ impl Judgement {
             AnswerVerdict::RightUnder(_) => 1,
             AnswerVerdict::Wrong => 0,
         };
-        let explained = self
-            .explanations
-            .first()
-            .map_or(0, |first| match first.fit {
+        let explained = match self.explanations.first() {
+            // As the signs stand all of it is right.
+            _ if self.with_repeats.is_some() => 4,
+            None => 0,
+            Some(first) => match first.fit {
                 Fit::Whole if first.ideas.len() > 1 => 2,
                 Fit::Whole => 3 + u8::from(first.under.is_none()),
                 Fit::ButForSlips(_) => 1,
                 Fit::UpTo(_) => 0,
-            });
+            },
+        };
         let slips = Reverse(self.slips.unwrap_or(usize::MAX));
         (verdict, explained, slips)
     }
@@ -493,83 +518,4 @@ fn published_beside(comparison: &Comparison, asked: Reading) -> Vec<Vec<Reading>
     let as_many = |one: &Reading, other: &Reading| apart(*one, asked) == apart(*other, asked);
     let groups = published.chunk_by(as_many);
     groups.map(<[Reading]>::to_vec).collect()
-}
-
-/// The steps of a route as an answer tells them.
-fn told<'a>(
-    roadmap: &'a Roadmap,
-    spelling: Spelling,
-    answer: &'a [Key],
-) -> impl Iterator<Item = Step> + use<'a> {
-    let mut last: Option<Step> = None;
-    let mut told = 0;
-    roadmap.steps().filter(move |step| {
-        let goes_on = goes_on(last.replace(*step), step);
-        let tells = !goes_on || spelling.tells(answer, told, u32::from(step.measure));
-        told += usize::from(tells);
-        tells
-    })
-}
-
-/// How many steps a route has as an answer tells them.
-fn length_told(roadmap: &Roadmap, spelling: Spelling, answer: &[Key]) -> u64 {
-    match spelling.parts {
-        PartsAs::Each => roadmap.length(),
-        _ => {
-            let all = told(roadmap, spelling, answer);
-            all.take(MOST_COUNTED).count() as u64
-        }
-    }
-}
-
-/// Whether a step plays the next part of the measure that the last one played.
-fn goes_on(last: Option<Step>, step: &Step) -> bool {
-    last.is_some_and(|last| {
-        let meets = last.part.zip(step.part).map(|(a, b)| a.to == b.from);
-        step.cause == Cause::On && last.measure == step.measure && meets == Some(true)
-    })
-}
-
-/// Whether an answer tells a route in which each measure that is played part by part is named once, or once for each part, as the answer
-/// likes: here the one, there the other.
-fn is_told(roadmap: &Roadmap, spelling: Spelling, answer: &[Key]) -> bool {
-    // The places in the answer that may have been reached before the parts that are looked at.
-    let mut reached = vec![0_usize];
-    let mut parts: Vec<Key> = Vec::new();
-    let behind = |reached: &[usize], parts: &[Key]| {
-        let mut next: Vec<usize> = Vec::new();
-        for &at in reached {
-            let rest = answer.get(at..).unwrap_or_default();
-            if !parts.is_empty() && rest.first() == parts.first() {
-                next.push(at + 1);
-            }
-            if parts.len() > 1 && rest.starts_with(parts) {
-                next.push(at + parts.len());
-            }
-        }
-        next.sort_unstable();
-        next.dedup();
-        next
-    };
-    let mut last: Option<Step> = None;
-    for step in roadmap.steps() {
-        if !goes_on(last.replace(step), &step) && !parts.is_empty() {
-            reached = behind(&reached, &parts);
-            parts.clear();
-            if reached.is_empty() {
-                return false;
-            }
-        }
-        parts.push(of_step(&step, spelling));
-    }
-    behind(&reached, &parts).contains(&answer.len())
-}
-
-fn of_step(step: &Step, spelling: Spelling) -> Key {
-    let octave = if spelling.octaves {
-        step.octave
-    } else {
-        crate::route::Octaves::default()
-    };
-    key(u32::from(step.measure), octave)
 }

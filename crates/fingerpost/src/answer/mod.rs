@@ -7,6 +7,7 @@ pub(crate) mod learner;
 mod misunderstanding;
 mod pairs;
 mod search;
+mod spelled;
 #[cfg(test)]
 mod tests;
 

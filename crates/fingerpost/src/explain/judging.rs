@@ -125,6 +125,8 @@ pub(super) struct TeacherPhrases {
     /// `{number}`.
     pub(super) more: &'static str,
     pub(super) and: &'static str,
+    /// Right as the signs stand, where the repeats are to be left out.
+    pub(super) with_repeats: &'static str,
     pub(super) not_explained: &'static str,
     /// `{slips}`.
     pub(super) near: &'static str,
@@ -204,6 +206,8 @@ pub(super) struct LearnerPhrases {
     pub(super) to_coda_waits: &'static str,
     /// In place of the tip for a To Coda that is passed by where no return has been made.
     pub(super) to_coda_opens: &'static str,
+    /// Where the repeats are to be left out, and the answer is right with them.
+    pub(super) with_repeats: &'static str,
     /// For an end repeat that is obeyed, where the caller leaves all repeats out.
     pub(super) repeats_left_out: &'static str,
     /// In place of the tip where the sign names its passes.

@@ -19,6 +19,12 @@ impl Told<'_> {
     pub(super) fn explained(&self) -> Vec<String> {
         let words = &self.phrases.teacher;
         let all = &self.judgement.explanations;
+        if let Some(reading) = self.judgement.with_repeats {
+            let answers = self.answers_in(reading);
+            let mut told = vec![words.with_repeats.to_owned()];
+            told.extend((!answers.is_empty()).then_some(answers));
+            return told;
+        }
         if let Some(near) = self.judgement.near.first() {
             let (template, name, how_near) = match near.fit {
                 Fit::UpTo(steps) if steps == self.judgement.given => {

@@ -42,6 +42,10 @@ impl Told<'_> {
         if difference.kind == DifferenceKind::Empty {
             return vec![words.empty.to_owned()];
         }
+        if judgement.with_repeats.is_some() {
+            let said = [words.with_repeats, words.repeats_left_out];
+            return said.map(str::to_owned).to_vec();
+        }
         if let Some(near) = judgement.near.first() {
             let said = match near.fit {
                 Fit::UpTo(_) => words.other_reading,
