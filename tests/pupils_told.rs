@@ -16,7 +16,7 @@ fn the_learner_hears_of_no_sign_that_does_not_stand_there() {
         (
             "1 | 2 | segno 3 | 4 Fine | 5 D.S. al Fine |",
             "1-5 1 3-5",
-            "Walk the way once more",
+            "S is for segno",
         ),
         // The D.C. is obeyed on another pass than the one it names.
         (
@@ -363,4 +363,38 @@ fn the_learner_hears_that_the_repeats_are_made_again() {
     assert_eq!(explained(line, order).0, [] as [&str; 0]);
     let told = to_the_learner(line, order);
     assert!(told.contains("made again after D.C. or D.S."), "{told}");
+}
+
+/// From memory: where nothing explains the answer, the sign that sends on there, or the bracket that is meant, is still to be read.
+#[test]
+fn the_learner_hears_of_the_sign_that_sends_elsewhere_than_the_answer_goes() {
+    let board = "1 |: 2 | 3 :| 4 | 5 Fine | 6 D.C. al Fine |";
+    let endings = "1 |: 2 | [1. 3 :| [2. 4 ] | 5 | 6 |";
+    let coda = "1 |: 2 | 3 :| 4 | 5 To Coda | 6 D.C. al Coda | 7 | 8 | coda 9 |";
+    for (line, order, said) in [
+        (board, "1-3 2-6 2-5", "from the very beginning"),
+        (board, "1-3 2-6 4-5", "from the very beginning"),
+        (
+            "1 |: 2 | 3 | 4 :| 5 | 6 |",
+            "1-4 3-6",
+            "Find the place you are sent to",
+        ),
+        (coda, "1-3 2-6 9 9 9", "First go back"),
+        (coda, "1-3 2-6 1-5 7", "Find the place you are sent to"),
+        (coda, "1-3 2-6 8 8 2 2", "Read them aloud"),
+        (
+            endings,
+            "1 2 4 2 3 5 6",
+            "Take the bracket with the number of this time",
+        ),
+        (
+            endings,
+            "1-3 2 5 6",
+            "Take the bracket with the number of this time",
+        ),
+        (endings, "1-3 2 4 2 5 6", "Walk the way once more"),
+    ] {
+        let told = to_the_learner(line, order);
+        assert!(told.contains(said), "{line} {order}: {told}");
+    }
 }

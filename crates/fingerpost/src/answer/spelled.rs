@@ -25,13 +25,11 @@ pub(super) fn told<'a>(
 
 /// How many steps a route has as an answer tells them.
 pub(super) fn length_told(roadmap: &Roadmap, spelling: Spelling, answer: &[Key]) -> u64 {
-    match spelling.parts {
-        PartsAs::Each => roadmap.length(),
-        _ => {
-            let all = told(roadmap, spelling, answer);
-            all.take(MOST_COUNTED).count() as u64
-        }
+    if spelling.parts == PartsAs::Each {
+        return roadmap.length();
     }
+    let all = told(roadmap, spelling, answer);
+    all.take(MOST_COUNTED).count() as u64
 }
 
 /// Whether a step plays the next part of the measure that the last one played.

@@ -151,10 +151,10 @@ impl Told<'_> {
         let judgement = self.judgement;
         let kind = judgement.difference.map(|it| it.kind);
         if kind == Some(DifferenceKind::TooShort) {
-            let (sign, template) = match (self.sign_where_it_ends(), self.sent_on_where_it_ends()) {
-                (Some(sign), _) => (sign, words.stops_at_sign),
+            let sends_on = self.sent_on_where_it_ends();
+            let (sign, template) = match (self.sign_where_it_ends(), sends_on) {
                 (None, Some(sign)) if self.ends_with_the_board() => (sign, words.stops_at_end),
-                (None, Some(sign)) => (sign, words.stops_at_sign),
+                (Some(sign), _) | (None, Some(sign)) => (sign, words.stops_at_sign),
                 (None, None) => return words.breaks_off_right.to_owned(),
             };
             let place = place_of(self.book.spoken(), self.board, sign);

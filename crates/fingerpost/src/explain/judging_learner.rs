@@ -247,28 +247,55 @@ impl Told<'_> {
         }
         let passed_by = self.marking(expected.marking);
         let by_times = passed_by.and_then(|it| self.tip_by_times(it));
-        let walks_on = u32::from(before.measure) + 1 == given;
-        // On a return that counts no passes anew, this time is not what the number of a bracket is of.
-        let takes_ending = || {
-            let ending = self.ending_passed_over(difference, expected)?;
-            let counts = match self.counts(ending) {
-                Counting::Anew => before.leg == 1,
-                Counting::On => true,
-                Counting::Omitted => false,
-            };
-            (counts && u32::from(ending.measure()) == given)
-                .then_some(Misunderstanding::FirstEndingAgain)
-        };
-        let misread = || match expected.cause {
-            Cause::Repeat if walks_on => self.repeat_passed_by(difference),
-            Cause::DaCapo | Cause::DalSegno if walks_on => Some(Misunderstanding::JumpIgnored),
-            Cause::PastEnding => takes_ending(),
-            _ => None,
-        };
         by_times.or_else(|| {
-            let idea = misread()?;
-            self.book.idea(idea).map(|idea| idea.tip)
+            let idea = self.misread_there(before, expected, given)?;
+            self.tip_of(idea)
         })
+    }
+
+    /// The misunderstanding that an answer shows after a step where the road is sent on and it goes elsewhere, whatever it does besides.
+    fn misread_there(&self, before: Step, expected: Step, given: u32) -> Option<Misunderstanding> {
+        use Misunderstanding as Idea;
+        let walks_on = u32::from(before.measure) + 1 == given;
+        let goes_back = given <= before.measure.into();
+        let mut markings = self.board.markings().iter();
+        let is_coda =
+            |it: &Marking| matches!(it.sign(), Sign::Coda(_)) && u32::from(it.measure()) == given;
+        Some(match expected.cause {
+            Cause::Repeat if walks_on => self.repeat_passed_by(before, expected),
+            Cause::Repeat if goes_back => Idea::BackToTheBeginning,
+            Cause::DaCapo if goes_back => Idea::DaCapoAsDalSegno,
+            Cause::DalSegno if goes_back => Idea::DalSegnoAsDaCapo,
+            Cause::DaCapo | Cause::DalSegno if !walks_on && markings.any(is_coda) => {
+                Idea::StraightToCoda
+            }
+            Cause::DaCapo | Cause::DalSegno => Idea::JumpIgnored,
+            Cause::ToCoda if walks_on => Idea::ToCodaIgnored,
+            Cause::ToCoda => Idea::LandingOneOff,
+            Cause::On | Cause::PastEnding => return self.ending_misread(before, expected, given),
+            Cause::Repeat | Cause::Start => return None,
+        })
+    }
+
+    /// The misunderstanding of brackets that an answer shows after a step, where the road goes into an ending or past one.
+    fn ending_misread(&self, before: Step, expected: Step, given: u32) -> Option<Misunderstanding> {
+        let right = self.ending_at(expected.measure.into(), expected.part);
+        let taken = self.ending_at(given, None);
+        let ending = taken.or(right)?;
+        // On a return that counts no passes anew, this time is not what the number of a bracket is of.
+        let counts = match self.counts(ending) {
+            Counting::Anew => before.leg == 1,
+            Counting::On => true,
+            Counting::Omitted => false,
+        };
+        let is_between = before.measure < ending.measure() && ending.measure() < expected.measure;
+        let is_behind = right.is_some() && given > expected.measure.into();
+        match (taken, is_between, is_behind) {
+            _ if !counts => None,
+            (Some(_), true, _) => Some(Misunderstanding::FirstEndingAgain),
+            (_, _, true) => Some(Misunderstanding::SecondEndingAtOnce),
+            _ => None,
+        }
     }
 
     /// What to tell the learner in place of the tip for a To Coda, where the answer has come to it before, or no return has been made.
@@ -307,7 +334,7 @@ impl Told<'_> {
         let by_times = self.tip_by_times(sign);
         by_times.or_else(|| {
             let idea = match difference.expected?.cause {
-                Cause::Repeat => self.repeat_passed_by(difference)?,
+                Cause::Repeat => self.repeat_passed_by(difference.before?, difference.expected?),
                 Cause::ToCoda => Misunderstanding::ToCodaIgnored,
                 _ => Misunderstanding::JumpIgnored,
             };
@@ -316,13 +343,12 @@ impl Told<'_> {
     }
 
     /// What somebody shows who passes an end repeat by.
-    fn repeat_passed_by(&self, difference: &Difference) -> Option<Misunderstanding> {
-        let (before, expected) = (difference.before?, difference.expected?);
-        Some(match before.pass {
+    fn repeat_passed_by(&self, before: Step, expected: Step) -> Misunderstanding {
+        match before.pass {
             1 if self.is_made_again(expected) => Misunderstanding::RepeatsLeftOut,
             1 => Misunderstanding::RepeatIgnored,
             _ => Misunderstanding::TooFewTimes,
-        })
+        }
     }
 
     /// What to tell the learner of a sign that names the times at which it counts.

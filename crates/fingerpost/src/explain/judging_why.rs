@@ -114,11 +114,7 @@ impl Told<'_> {
     }
 
     /// The ending that the road passes over on its way to a step: of several the one that the answer has gone into.
-    pub(super) fn ending_passed_over(
-        &self,
-        difference: &Difference,
-        step: Step,
-    ) -> Option<&Marking> {
+    fn ending_passed_over(&self, difference: &Difference, step: Step) -> Option<&Marking> {
         let given = difference.given.zip(difference.before);
         let taken = given.and_then(|(given, before)| {
             let ending = self.ending_at(given.measure, None)?;
@@ -254,7 +250,7 @@ impl Told<'_> {
     }
 
     /// The ending that begins with a measure; with a part of it only where that is its first.
-    fn ending_at(&self, measure: u32, part: Option<Part>) -> Option<&Marking> {
+    pub(super) fn ending_at(&self, measure: u32, part: Option<Part>) -> Option<&Marking> {
         if part.is_some_and(|part| part.from != Fraction::ZERO) {
             return None;
         }
