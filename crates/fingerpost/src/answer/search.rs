@@ -5,7 +5,9 @@ use std::collections::HashMap;
 use super::distance::{MOST_SLIPS, Rows, slips};
 use super::judge::{Explanation, Fit};
 use super::learner::{Changes, Course, Hands, Stand, Walk};
-use super::misunderstanding::Misunderstanding::{self, JumpForEver, LandingOneOff};
+use super::misunderstanding::Misunderstanding::{
+    self, JumpForEver, JumpIgnored, LandingOneOff, StopsAtJump,
+};
 use crate::reading::Reading;
 use crate::route::{Cause, Octaves};
 
@@ -32,7 +34,7 @@ type Rank = Vec<(u8, bool)>;
 fn rank(ideas: &[Misunderstanding]) -> Rank {
     let rank = |idea: &Misunderstanding| match idea {
         LandingOneOff => (u8::MAX, false),
-        Misunderstanding::StopsAtJump => (Misunderstanding::JumpIgnored as u8, false),
+        StopsAtJump => (JumpIgnored as u8, false),
         other => (*other as u8, true),
     };
     let mut ranks: Rank = ideas.iter().map(rank).collect();
@@ -41,7 +43,7 @@ fn rank(ideas: &[Misunderstanding]) -> Rank {
 }
 
 /// How far an explanation is from where an answer first goes wrong: how many steps behind it shows itself, and whether no sign that it speaks of
-/// stands there.
+/// stands there, or its road has ended there.
 type Away = (usize, bool);
 
 /// What a search has found.
@@ -410,6 +412,12 @@ impl<'s> Search<'s> {
     ) -> Vec<(Away, Explanation)> {
         let is_right_for = in_common(self.answer, right);
         let most = few_slips(self.answer.len());
+        let there = self.answer.get(is_right_for).copied().map(measure_of);
+        let before = is_right_for.checked_sub(1);
+        let before = before.and_then(|at| self.answer.get(at)).copied();
+        let goes_back = there
+            .zip(before)
+            .is_some_and(|(there, it)| there <= measure_of(it));
         let mut best = from_right.unwrap_or(MOST_SLIPS + 1);
         let mut near: Vec<(Away, Explanation)> = Vec::new();
         for &(idea, changes) in singles {
@@ -424,6 +432,11 @@ impl<'s> Search<'s> {
             if by_leaps && !has_own_leap(&self.road, self.answer, right) {
                 continue;
             }
+            // Who goes back there, wherever to, has neither played on past the D.C. or D.S. nor stopped at it.
+            let by_staying = matches!(idea, JumpIgnored | StopsAtJump);
+            if by_staying && shows_late == 0 && goes_back {
+                continue;
+            }
             if distance < best {
                 near.clear();
                 best = distance;
@@ -435,7 +448,10 @@ impl<'s> Search<'s> {
                     shows_later: shows_late > 0,
                     under: None,
                 };
-                near.push(((shows_late, false), explained));
+                // An answer that goes on where a road has ended speaks against whoever took that road.
+                let has_ended = self.road.len() < self.answer.len();
+                let goes_on = has_ended && self.answer.starts_with(&self.road);
+                near.push(((shows_late, goes_on), explained));
             }
         }
         near

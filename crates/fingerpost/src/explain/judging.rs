@@ -95,6 +95,8 @@ pub(super) struct TeacherPhrases {
     pub(super) repeat: &'static str,
     /// The same on a return on which the repeats are made again.
     pub(super) repeat_again: &'static str,
+    /// The same of a repeat inside a repeat that has been made before.
+    pub(super) repeat_inside: &'static str,
     pub(super) da_capo: &'static str,
     pub(super) dal_segno: &'static str,
     pub(super) to_coda: &'static str,
@@ -219,6 +221,10 @@ pub(super) struct LearnerPhrases {
     pub(super) segno_ends: &'static str,
     /// Where a sign names the arrivals at which it is obeyed.
     pub(super) count_arrivals: &'static str,
+    /// For a repeat inside a repeat that is not made anew.
+    pub(super) repeat_inside: &'static str,
+    /// For a bracket of an earlier time that is taken on a return.
+    pub(super) last_ending: &'static str,
     /// For a sign in a repeat that is obeyed before its last pass.
     pub(super) last_pass: &'static str,
     /// Where nothing explains the answer.

@@ -245,12 +245,31 @@ impl Told<'_> {
         if !is_unexplained || difference.kind != DifferenceKind::OtherMeasure {
             return None;
         }
+        let words = &self.phrases.learner;
         let passed_by = self.marking(expected.marking);
         let by_times = passed_by.and_then(|it| self.tip_by_times(it));
-        by_times.or_else(|| {
-            let idea = self.misread_there(before, expected, given)?;
-            self.tip_of(idea)
-        })
+        let is_anew = u32::from(before.measure) + 1 == given && self.is_made_anew(difference);
+        let is_last = || self.passes_to_the_last_ending(before, expected, given);
+        by_times
+            .or_else(|| is_anew.then_some(words.repeat_inside))
+            .or_else(|| is_last().then_some(words.last_ending))
+            .or_else(|| self.tip_of(self.misread_there(before, expected, given)?))
+    }
+
+    /// Whether an answer takes an ending on a return on which the road goes past it to the last of its section.
+    fn passes_to_the_last_ending(&self, before: Step, expected: Step, given: u32) -> bool {
+        let right = self.ending_at(expected.measure.into(), expected.part);
+        let Some((right, taken)) = right.zip(self.ending_at(given, None)) else {
+            return false;
+        };
+        let section = self.section_of(right);
+        let mut markings = self.board.markings().iter();
+        let is_behind = |it: &Marking| {
+            let ending = matches!(it.sign(), Sign::Ending(_));
+            ending && self.section_of(it) == section && it.measure() > right.measure()
+        };
+        let on_return = before.leg > 1 && before.pass > 1 && expected.cause == Cause::PastEnding;
+        on_return && taken.measure() < right.measure() && !markings.any(is_behind)
     }
 
     /// The misunderstanding that an answer shows after a step where the road is sent on and it goes elsewhere, whatever it does besides.
@@ -261,8 +280,13 @@ impl Told<'_> {
         let mut markings = self.board.markings().iter();
         let is_coda =
             |it: &Marking| matches!(it.sign(), Sign::Coda(_)) && u32::from(it.measure()) == given;
+        // Dots that look at you stand there as well.
+        let is_start = |it: &Marking| {
+            matches!(it.sign(), Sign::StartRepeat) && u32::from(it.measure()) == given
+        };
         Some(match expected.cause {
             Cause::Repeat if walks_on => self.repeat_passed_by(before, expected),
+            Cause::Repeat if goes_back && markings.any(is_start) => Idea::LandingOneOff,
             Cause::Repeat if goes_back => Idea::BackToTheBeginning,
             Cause::DaCapo if goes_back => Idea::DaCapoAsDalSegno,
             Cause::DalSegno if goes_back => Idea::DalSegnoAsDaCapo,

@@ -72,6 +72,7 @@ impl Told<'_> {
         let reason = match marking.map_or(Times::None, |it| self.times_of(it)) {
             Times::Arrivals => (words.names_this_arrival, Some("4.8")),
             Times::Passes => (words.names_this_pass, Some("4.9")),
+            Times::None if self.is_made_anew(difference) => (words.repeat_inside, Some("5.6")),
             Times::None if self.is_made_again(step) => (words.repeat_again, Some("5.3")),
             Times::None => (template, None),
         };
@@ -94,6 +95,23 @@ impl Told<'_> {
         let made_before = || self.sends(sign).any(|(_, it)| it.leg < step.leg);
         let anew = self.counts(sign) == Counting::Anew;
         step.leg > 1 && anew && on_return == Repeats::Play && made_before()
+    }
+
+    /// Whether an end repeat that sends to the right step has sent back before in this leg, for an earlier pass of a section around its own.
+    pub(super) fn is_made_anew(&self, difference: &Difference) -> bool {
+        let Some((before, next)) = difference.before.zip(difference.expected) else {
+            return false;
+        };
+        let sign = self
+            .marking(next.marking)
+            .filter(|_| next.cause == Cause::Repeat);
+        let earlier = |sign| {
+            let mut sent = self
+                .sends(sign)
+                .take_while(|&(at, _)| at < difference.index);
+            sent.any(|(_, it)| it.leg == next.leg)
+        };
+        before.pass == 1 && sign.is_some_and(earlier)
     }
 
     /// Why the music ends where it ends.
