@@ -269,3 +269,15 @@ fn an_answer_that_ends_at_a_sign_which_sends_on_is_told_so() {
         assert!(teacher.contains(said), "{line} {order}: {teacher}");
     }
 }
+
+/// From memory: who goes back at the D.C., though to another place, has not played on past it; and who goes on there has not stopped at it.
+#[test]
+fn who_goes_back_or_on_at_a_jump_has_not_stayed_there() {
+    let line = "|: 1 | 2 | [1. 3 :| [2. 4 Fine ] |: 5 | 6 :| 7 D.C. al Fine |";
+    assert_eq!(explained(line, "1-3 1 2 4-6 5-7 4").0, [] as [&str; 0]);
+    let line = "1 | segno 2 | 3 To Coda | 4 |: 5 | 6 :| 7 D.S. al Coda | coda 8 | 9 |";
+    assert_eq!(
+        explained(line, "1-6 5-7 8").0,
+        ["jump-ignored", "straight-to-coda", "stops-at-jump"]
+    );
+}

@@ -108,7 +108,7 @@ fn the_learner_hears_of_a_sign_that_is_passed_by_or_obeyed_at_another_time() {
         (
             "|: 1 | [1. 2 :| [2. 3 ] | 4 D.C. | 5 |",
             "1 2 1 3 4 1 2 3 4 5",
-            "Walk the way once more",
+            "On the way back take the last bracket",
         ),
         // No sign is passed by: another measure is left out.
         (
@@ -396,5 +396,52 @@ fn the_learner_hears_of_the_sign_that_sends_elsewhere_than_the_answer_goes() {
     ] {
         let told = to_the_learner(line, order);
         assert!(told.contains(said), "{line} {order}: {told}");
+    }
+}
+
+/// From memory: what helps with an octave that nothing explains, and with repeats and brackets of which the usual words say too little.
+#[test]
+fn the_learner_hears_what_helps_there() {
+    let octave = "|: 1 | 8va(R.H., on repeat)( 2 ) | 3 :| 4 |";
+    let endings = "|: 1 | 2 | [1. 3 :| [2. 4 Fine ] | 5 D.C. al Fine |";
+    let nested = "|: 1 |: 2 :| 3 :|x3 4 |";
+    for (line, order, said) in [
+        (
+            octave,
+            "1-3 1 2(8va R.H.) 3(8va R.H.) 4",
+            ["Play measure 3 as it is written", "the hand goes home"],
+        ),
+        (
+            octave,
+            "1-3 1 2 3 4(8va)",
+            ["Look which hand moves in measure 2", "Read the small words"],
+        ),
+        (
+            octave,
+            "1-3 1 2(8va L.H.) 3 4(8va)",
+            ["Look which hand moves in measure 2", "that hand moves"],
+        ),
+        (
+            endings,
+            "1-3 1 2 4 5 1-4",
+            [
+                "comes after measure 2",
+                "On the way back take the last bracket",
+            ],
+        ),
+        (
+            nested,
+            "1 2 2 3 1 2 3 1 2 3 4",
+            ["the end of measure 2", "made anew each time you come to it"],
+        ),
+        (
+            nested,
+            "1 2 2 3 2 2 3 4",
+            ["the end of measure 3", "Find the place you are sent to"],
+        ),
+    ] {
+        let told = to_the_learner(line, order);
+        let has = said.iter().all(|it| told.contains(it));
+        assert!(has, "{line} {order}: {told}");
     }
 }

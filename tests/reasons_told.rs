@@ -340,3 +340,49 @@ fn a_sign_that_waits_for_its_last_pass_is_told_so() {
         assert!(teacher.contains(said), "{line} {order}: {teacher}");
     }
 }
+
+/// Rulebook, 7.5 and 7.6.
+#[test]
+fn an_octave_has_a_reason_too() {
+    let line = "|: 1 | 8va(R.H., on repeat)( 2 ) | 3 :| 4 | 8va(R.H.)( 5 | 8vb(R.H.)( 6 ) ) |";
+    let right = "1-3 1 2(8va R.H.) 3 4 5(8va R.H.) 6";
+    for (order, said) in [
+        (
+            right.replace("1-3 1", "1 2(8va R.H.) 3 1"),
+            "The 8va at measure 2 does not hold this time (clause 7.5).",
+        ),
+        (
+            right.replace("2(8va R.H.)", "2(8va L.H.)"),
+            "The 8va at measure 2 holds this time (clause 7.5).",
+        ),
+        (
+            right.replace("3 4", "3(8va R.H.) 4"),
+            "No octave sign stands over measure 3: it is played as written (clause 7.6).",
+        ),
+        (
+            right.replace("5(8va R.H.)", "5"),
+            "The 8va at measure 5 holds this time (clause 7.6).",
+        ),
+        (
+            right.replace("5(8va R.H.) 6", "5-6(8va R.H.)"),
+            "Several octave signs stand over measure 6: those that hold this time add up (clause 7.6).",
+        ),
+    ] {
+        let (_, teacher) = explained(line, &order);
+        assert!(teacher.contains(said), "{order}: {teacher}");
+    }
+}
+
+/// Rulebook, 5.6.
+#[test]
+fn a_repeat_inside_a_repeat_is_made_anew() {
+    let line = "|: 1 |: 2 :| 3 :|x3 4 |";
+    let (_, teacher) = explained(line, "1 2 2 3 1 2 3 1 2 3 4");
+    let said = "sends back to measure 2, for a repeat inside a repeat is made anew each time (clause 5.6).";
+    assert!(teacher.contains(said), "{teacher}");
+    let (_, teacher) = explained(line, "1 2 3 1 2 3 1 2 3 4");
+    assert!(
+        teacher.contains("sends back to measure 2 (clause 3.2)"),
+        "{teacher}"
+    );
+}

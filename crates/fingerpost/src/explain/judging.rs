@@ -5,6 +5,7 @@
 
 use std::borrow::Cow;
 
+use super::judging_octaves::WhyOctave;
 use super::judging_why::NotObeyed;
 use super::phrases::fill;
 use super::{Phrasebook, judging_english};
@@ -103,6 +104,7 @@ pub(super) struct TeacherPhrases {
     /// The same of a D.C., a D.S. or a To Coda that names this arrival, or this pass.
     pub(super) names_this_arrival: &'static str,
     pub(super) names_this_pass: &'static str,
+    pub(super) why_octave: WhyOctave,
     /// `{ending}`: why the music ends where it ends.
     pub(super) ends: &'static str,
     /// The same at a Fine that names this arrival. `{sign}`, `{place}`.
@@ -195,7 +197,9 @@ pub(super) struct LearnerPhrases {
     /// The same where no sign stands. `{measure}`.
     pub(super) look_after: &'static str,
     pub(super) look_at_start: &'static str,
+    /// `{measure}`: an octave sign stands over it, or none.
     pub(super) look_at_octave: &'static str,
+    pub(super) look_as_written: &'static str,
     /// `{measure}`.
     pub(super) off_the_board: &'static str,
     pub(super) too_short: &'static str,

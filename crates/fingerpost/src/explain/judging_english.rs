@@ -1,6 +1,7 @@
 //! The English phrases about answers. The tips are for somebody of nine years.
 
 use super::judging::{ByCount, IdeaPhrases, JudgingPhrases, LearnerPhrases, TeacherPhrases};
+use super::judging_octaves::WhyOctave;
 use super::judging_why::NotObeyed;
 
 pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
@@ -46,6 +47,12 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         to_coda: "The {sign} {place} leads to the coda at measure {expected} (clause {clause}).",
         names_this_arrival: "The {sign} {place} counts this time, for it names this arrival: from it the road goes to measure {expected} (clause {clause}).",
         names_this_pass: "The {sign} {place} counts this time, for it names this pass: from it the road goes to measure {expected} (clause {clause}).",
+        why_octave: WhyOctave {
+            no_sign: "No octave sign stands over measure {measure}: it is played as written (clause {clause}).",
+            holds: "The {sign} {place} holds this time (clause {clause}).",
+            holds_not: "The {sign} {place} does not hold this time (clause {clause}).",
+            several: "Several octave signs stand over measure {measure}: those that hold this time add up (clause {clause}).",
+        },
         ends: "{ending}",
         ends_by_number: "The {sign} {place} counts this time, for it names this arrival: the music ends there (clause 4.8).",
         whole: "This is the order of a pupil who {who} ({names}).",
@@ -103,6 +110,7 @@ pub(super) const ENGLISH: JudgingPhrases = JudgingPhrases {
         look_after: "Look once more which measure comes after measure {measure}.",
         look_at_start: "Put your finger on the very first measure.",
         look_at_octave: "The order is right there. Look which hand moves in measure {measure}, and when.",
+        look_as_written: "The order is right there. Play measure {measure} as it is written.",
         off_the_board: "This board begins with measure {first} and ends with measure {last}.",
         too_short: "And there is more to play: the music goes on.",
         too_short_at_end: "Measure {measure} is the last one, but the sign there sends you on.",

@@ -91,10 +91,12 @@ impl Told<'_> {
                 fill(words.off_the_board, &[("first", &first), ("last", &last)])
             }
             DifferenceKind::OtherOctave => {
-                let measure = difference
-                    .expected
-                    .map_or_else(String::new, |right| self.board.measure_words(right.measure));
-                fill(words.look_at_octave, &[("measure", &measure)])
+                let measure = difference.expected.map_or(0, |right| right.measure);
+                let template = match self.octave_signs_over(measure)[..] {
+                    [] => words.look_as_written,
+                    _ => words.look_at_octave,
+                };
+                fill(template, &[("measure", &self.board.measure_words(measure))])
             }
             DifferenceKind::TooShort
                 if self.ends_with_the_board() && self.sent_on_where_it_ends().is_some() =>
@@ -125,7 +127,10 @@ impl Told<'_> {
         let tip = tip.or_else(|| self.tip_of_the_end(difference));
         let tip = tip.or_else(|| self.tip_of_a_sign(difference));
         let otherwise = match difference.kind {
-            DifferenceKind::OtherOctave => words.hands,
+            DifferenceKind::OtherOctave => {
+                let tip = self.tip_of_the_octave(difference);
+                tip.unwrap_or(words.hands)
+            }
             _ => words.finger,
         };
         [look, tip.unwrap_or(otherwise).to_owned()]

@@ -50,7 +50,8 @@ impl Told<'_> {
     pub(super) fn why(&self, difference: &Difference) -> Vec<String> {
         let words = &self.phrases.teacher;
         if difference.kind == DifferenceKind::OtherOctave {
-            return Vec::new();
+            let why = difference.expected.map(|step| self.why_octave(step));
+            return why.into_iter().collect();
         }
         let Some(step) = difference.expected else {
             return vec![self.why_it_ends()];

@@ -13,6 +13,7 @@ mod judging_english;
 mod judging_explained;
 mod judging_learner;
 mod judging_not_now;
+mod judging_octaves;
 mod judging_why;
 mod meanings;
 mod moves;
