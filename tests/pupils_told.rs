@@ -434,6 +434,21 @@ fn the_learner_hears_what_helps_there() {
             "1 2 2 3 1 2 3 1 2 3 4",
             ["the end of measure 2", "made anew each time you come to it"],
         ),
+        // As another published reading has it the bracket of this time counts on the way back, too.
+        (
+            "|: 1 | 2 | [1,2. 3 :| [3. 4 ] | 5 | 6 D.C. |",
+            "1-3 1-3 1 2 4 5 6 1-3 1 2 4 5 6",
+            [
+                "comes after measure 2",
+                "Take the bracket with the number of this time",
+            ],
+        ),
+        // The Fine is taken for the way to the coda already on the first leg.
+        (
+            "1 | segno 2 | 3 Fine | 4 | 5 D.S. al Fine then Coda | coda 6 | 7 |",
+            "1-3 6 7",
+            ["the end of measure 3", "asleep until"],
+        ),
         (
             nested,
             "1 2 2 3 2 2 3 4",

@@ -148,7 +148,7 @@ impl Told<'_> {
     }
 
     /// The sign that an answer obeys where the road does not, and why it does not count there.
-    fn obeyed_here(&self, difference: &Difference) -> Option<NotNow> {
+    fn obeyed_here(&self, difference: &Difference) -> Option<(&Marking, NotNow)> {
         let (before, expected) = (difference.before?, difference.expected?);
         let given = difference.given?.measure;
         let signs = self.not_obeyed(difference, expected);
@@ -160,15 +160,13 @@ impl Told<'_> {
             by_road != Some(*it) && leads_there
         });
         let sign = obeyed.next()?;
-        Some(self.not_now(sign, before, difference.index))
+        Some((sign, self.not_now(sign, before, difference.index)))
     }
 
     /// What to tell the learner who obeys a sign in a repeat before its last pass.
     fn tip_of_the_last_pass(&self, difference: &Difference) -> Option<&'static str> {
-        let waits = matches!(
-            self.obeyed_here(difference)?,
-            NotNow::LastPass | NotNow::LastPassOfJump
-        );
+        let (_, why) = self.obeyed_here(difference)?;
+        let waits = matches!(why, NotNow::LastPass | NotNow::LastPassOfJump);
         waits.then_some(self.phrases.learner.last_pass)
     }
 
@@ -180,13 +178,17 @@ impl Told<'_> {
             return None;
         }
         let words = &self.phrases.learner;
-        let idea = match self.obeyed_here(difference)? {
+        let (sign, why) = self.obeyed_here(difference)?;
+        let idea = match why {
             NotNow::RepeatFirst | NotNow::NeverFine | NotNow::NeverToCoda => {
                 return Some(words.never);
             }
             NotNow::OtherArrival => return Some(words.count_arrivals),
             NotNow::OtherPass | NotNow::PassesUsedUp => return Some(words.count_passes),
             NotNow::LastPass | NotNow::LastPassOfJump => return Some(words.last_pass),
+            NotNow::Return if matches!(sign.sign(), Sign::Fine(_)) => {
+                Misunderstanding::FineOnTheFirstLeg
+            }
             NotNow::Return => return Some(words.to_coda_waits),
             NotNow::Omitted => return Some(words.repeats_left_out),
             NotNow::UsedUp => Misunderstanding::JumpForEver,
@@ -313,7 +315,7 @@ impl Told<'_> {
         let ending = taken.or(right)?;
         // On a return that counts no passes anew, this time is not what the number of a bracket is of.
         let counts = match self.counts(ending) {
-            Counting::Anew => before.leg == 1,
+            Counting::Anew => before.leg == 1 || self.plays_again(ending, expected),
             Counting::On => true,
             Counting::Omitted => false,
         };

@@ -80,22 +80,25 @@ impl Told<'_> {
         vec![self.reason(reason, marking, step, difference)]
     }
 
-    /// Whether an end repeat that sends to a step is made again on a return, as it says itself or as the D.C. or D.S. or the reading says.
+    /// Whether an end repeat that sends to a step is made again on a return.
     pub(super) fn is_made_again(&self, step: Step) -> bool {
-        let Some(sign) = self
+        let sign = self
             .marking(step.marking)
-            .filter(|_| step.cause == Cause::Repeat)
-        else {
-            return false;
-        };
+            .filter(|_| step.cause == Cause::Repeat);
+        let made_before = |sign| self.sends(sign).any(|(_, it)| it.leg < step.leg);
+        sign.is_some_and(|sign| self.plays_again(sign, step) && made_before(sign))
+    }
+
+    /// Whether the section in which a sign stands is repeated again on the return on which a step is, as its end repeat says, or the D.C. or D.S.,
+    /// or the reading (rulebook 5.4).
+    pub(super) fn plays_again(&self, sign: &Marking, step: Step) -> bool {
         let section = self.section_of(sign);
         let section = section.and_then(|it| self.road.plan.sections.get(it));
         let as_jump_says = || self.jump_before(step).and_then(|jump| jump.repeats);
         let on_return = section.and_then(|it| it.on_return).or_else(as_jump_says);
         let on_return = on_return.unwrap_or(self.road.reading().repeats_on_return);
-        let made_before = || self.sends(sign).any(|(_, it)| it.leg < step.leg);
         let anew = self.counts(sign) == Counting::Anew;
-        step.leg > 1 && anew && on_return == Repeats::Play && made_before()
+        step.leg > 1 && anew && on_return == Repeats::Play
     }
 
     /// Whether an end repeat that sends to the right step has sent back before in this leg, for an earlier pass of a section around its own.
@@ -360,7 +363,7 @@ impl Told<'_> {
         }
     }
 
-    /// The measure to which a sign sends.
+    /// The measure to which a sign sends; a Fine, where a D.C. or D.S. says that the road goes on from it to the coda.
     pub(super) fn leads_to(&self, marking: &Marking) -> Option<u32> {
         let landing = |is_it: &dyn Fn(&Sign) -> bool| {
             let mut markings = self.board.markings().iter();
@@ -370,6 +373,12 @@ impl Told<'_> {
         match marking.sign() {
             Sign::ToCoda(to) => {
                 landing(&|it| matches!(it, Sign::Coda(coda) if coda.label == to.label))
+            }
+            Sign::Fine(_) => {
+                let mut markings = self.board.markings().iter();
+                let on = markings.find(|it| it.sign().goes_on_from_fine())?;
+                let on = jump_of(on)?;
+                landing(&|it| matches!(it, Sign::Coda(coda) if coda.label == on.coda))
             }
             Sign::DaCapo(_) => Some(1),
             Sign::DalSegno(jump) => {
