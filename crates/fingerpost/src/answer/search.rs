@@ -417,7 +417,7 @@ impl<'s> Search<'s> {
         let before = before.and_then(|at| self.answer.get(at)).copied();
         let goes_back = there
             .zip(before)
-            .is_some_and(|(there, it)| there <= measure_of(it));
+            .is_some_and(|(there, it)| there < measure_of(it));
         let mut best = from_right.unwrap_or(MOST_SLIPS + 1);
         let mut near: Vec<(Away, Explanation)> = Vec::new();
         for &(idea, changes) in singles {
@@ -434,7 +434,8 @@ impl<'s> Search<'s> {
             }
             // Who goes back there, wherever to, has neither played on past the D.C. or D.S. nor stopped at it.
             let by_staying = matches!(idea, JumpIgnored | StopsAtJump);
-            if by_staying && shows_late == 0 && goes_back {
+            let is_led = self.road.get(is_right_for) == self.answer.get(is_right_for);
+            if by_staying && shows_late == 0 && goes_back && !is_led {
                 continue;
             }
             if distance < best {
