@@ -183,6 +183,43 @@ fn of_a_to_coda_that_waits_for_no_return_the_learner_hears_of_none() {
     assert!(told.contains("On the way back"), "{told}");
 }
 
+/// Rulebook, 6.8: where the repeats are left out no time has a number, and nobody is to look for dots.
+#[test]
+fn the_learner_hears_of_the_last_bracket_where_repeats_are_left_out() {
+    let line = "|: 1 | [1. 2 :| [2. 3 ] | 4 Fine | 5 D.C. al Fine |";
+    for order in ["1-5 1-4", "1 2 4 5 1 2 4", "1 2 4"] {
+        let asked =
+            json!({ "verb": "judge", "line": line, "answer": order, "reading": "examination" });
+        let told = ask(&asked)["answers"][0]["learner"].to_string();
+        assert!(told.contains("with the last bracket"), "{order}: {told}");
+    }
+}
+
+/// Rulebook, 4.3, 4.11 and 4.6.
+#[test]
+fn the_learner_hears_which_goal_the_return_has() {
+    let board = "1 | 2 To Coda | 3 Fine | 4 D.C. al Coda | coda 5 | 6 D.C. al Fine |";
+    let codas = "1 | 2 To Coda:A | 3 To Coda:B | 4 D.C.(al Coda, coda A) | coda:A 5 | 6 D.C.(al Coda, coda B) | coda:B 7 |";
+    for (line, order, said) in [
+        (board, "1-4 1 2 5 6 1 2 5", "it names the place to look for"),
+        (
+            codas,
+            "1-4 1 2 5 6 1 2 5 6 7",
+            "it names the place to look for",
+        ),
+        // The Fine stands before the To Coda.
+        (
+            "1 | 2 Fine | 3 To Coda | 4 D.C. al Coda | coda 5 | 6 D.C. al Fine |",
+            "1-4 1 2",
+            "it names the place to look for",
+        ),
+        (board, "1-4 1 2 5 6 1-4 1-3", "Fine is your goal"),
+    ] {
+        let told = to_the_learner(line, order);
+        assert!(told.contains(said), "{line} {order}: {told}");
+    }
+}
+
 /// Rulebook, 6.8: who plays a repeat that is to be left out has read the dots.
 #[test]
 fn the_learner_hears_that_the_repeats_are_left_out_as_asked() {

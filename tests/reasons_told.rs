@@ -386,3 +386,29 @@ fn a_repeat_inside_a_repeat_is_made_anew() {
         "{teacher}"
     );
 }
+
+/// Rulebook, 4.3 and 4.11.
+#[test]
+fn a_sign_that_is_not_the_goal_of_the_return_is_told_so() {
+    let codas = "1 | 2 To Coda:A | 3 To Coda:B | 4 D.C.(al Coda, coda A) | coda:A 5 | 6 D.C.(al Coda, coda B) | coda:B 7 |";
+    for (line, order, said) in [
+        (
+            "1 | 2 To Coda | 3 Fine | 4 D.C. al Coda | coda 5 | 6 D.C. al Fine |",
+            "1-4 1 2 5 6 1 2 5",
+            "The To Coda at the end of measure 2 does not count on this return, for the D.C. or D.S. names another goal: the road goes on to measure 3 (clause 4.3).",
+        ),
+        (
+            codas,
+            "1-4 1 2 5 6 1 2 5 6 7",
+            "names another goal: the road goes on to measure 3 (clause 4.11).",
+        ),
+        (
+            "1 | 2 Fine | 3 To Coda | 4 D.C. al Coda | coda 5 | 6 D.C. al Fine |",
+            "1-4 1 2",
+            "The Fine at the end of measure 2 does not count on this return, for the D.C. or D.S. names another goal: the road goes on to measure 3 (clause 4.3).",
+        ),
+    ] {
+        let (_, teacher) = explained(line, order);
+        assert!(teacher.contains(said), "{line} {order}: {teacher}");
+    }
+}

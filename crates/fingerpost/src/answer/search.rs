@@ -374,7 +374,12 @@ impl<'s> Search<'s> {
         // Where the right road obeys a D.C. or D.S., an end repeat at the same barline has done its work.
         let next = self.step().map(|(stand, _)| stand.cause);
         let by_jump = matches!(next, Some(Cause::DaCapo | Cause::DalSegno));
+        // Who is to leave the repeats out does so rightly by passing end repeats by.
+        let omits = self.course.omits_repeats();
         let is_elsewhere = |it: &Explanation| {
+            if omits && it.ideas.first() == Some(&Misunderstanding::RepeatIgnored) {
+                return true;
+            }
             let first = it.ideas.first().zip(before);
             first.is_some_and(|(&idea, measure)| {
                 by_jump && idea.is_of_end_repeats() || !self.course.has_sign_of(idea, measure)

@@ -225,6 +225,10 @@ pub(super) struct LearnerPhrases {
     pub(super) segno_ends: &'static str,
     /// Where a sign names the arrivals at which it is obeyed.
     pub(super) count_arrivals: &'static str,
+    /// For a Fine or a To Coda that is not the goal of a return.
+    pub(super) other_goal: &'static str,
+    /// For a bracket that is not played where the caller leaves all repeats out.
+    pub(super) last_bracket: &'static str,
     /// For a repeat inside a repeat that is not made anew.
     pub(super) repeat_inside: &'static str,
     /// For a bracket of an earlier time that is taken on a return.

@@ -119,12 +119,14 @@ impl Told<'_> {
             ),
         };
         let tip = self.tip_of_the_last_pass(difference);
+        let tip = tip.or_else(|| self.tip_of_the_bracket_left_out(difference));
         let tip = tip.or_else(|| self.tip_of_the_times(difference));
         let tip = tip.or_else(|| self.tip_of_the_return(difference));
         let tip = tip.or_else(|| self.tip_of_the_sign_obeyed(difference));
         let tip = tip.or_else(|| self.tip());
         let tip = tip.or_else(|| self.tip_where_it_ends(difference));
         let tip = tip.or_else(|| self.tip_of_the_end(difference));
+        let tip = tip.or_else(|| self.tip_past_the_end(difference));
         let tip = tip.or_else(|| self.tip_of_a_sign(difference));
         let otherwise = match difference.kind {
             DifferenceKind::OtherOctave => {
@@ -170,6 +172,15 @@ impl Told<'_> {
         waits.then_some(self.phrases.learner.last_pass)
     }
 
+    /// What to tell the learner of brackets where the caller leaves all repeats out: no time has a number there, and no dots are looked for.
+    fn tip_of_the_bracket_left_out(&self, difference: &Difference) -> Option<&'static str> {
+        let expected = difference.expected?;
+        let passed = self.marking(expected.marking);
+        let passed = passed.filter(|_| expected.cause == Cause::PastEnding)?;
+        let is_left_out = self.counts(passed) == Counting::Omitted;
+        is_left_out.then_some(self.phrases.learner.last_bracket)
+    }
+
     /// What to tell the learner of a sign that is obeyed where it does not count, unless the misunderstanding is one of a sign that stands there.
     fn tip_of_the_sign_obeyed(&self, difference: &Difference) -> Option<&'static str> {
         let measure = difference.before?.measure;
@@ -186,6 +197,7 @@ impl Told<'_> {
             NotNow::OtherArrival => return Some(words.count_arrivals),
             NotNow::OtherPass | NotNow::PassesUsedUp => return Some(words.count_passes),
             NotNow::LastPass | NotNow::LastPassOfJump => return Some(words.last_pass),
+            NotNow::OtherGoal | NotNow::OtherCoda => return Some(words.other_goal),
             NotNow::Return if matches!(sign.sign(), Sign::Fine(_)) => {
                 Misunderstanding::FineOnTheFirstLeg
             }
@@ -193,10 +205,10 @@ impl Told<'_> {
             NotNow::Omitted => return Some(words.repeats_left_out),
             NotNow::UsedUp => Misunderstanding::JumpForEver,
             NotNow::Played => Misunderstanding::RepeatOnceTooOften,
-            NotNow::LeftOut => Misunderstanding::RepeatsAfterJump,
-            NotNow::CountsOn | NotNow::CountsOnOverJump | NotNow::NoMore | NotNow::Else => {
-                return None;
+            NotNow::LeftOut | NotNow::CountsOn | NotNow::CountsOnOverJump => {
+                Misunderstanding::RepeatsAfterJump
             }
+            NotNow::NoMore | NotNow::Else => return None,
         };
         self.book.idea(idea).map(|idea| idea.tip)
     }
@@ -349,10 +361,15 @@ impl Told<'_> {
     /// What to tell the learner of a sign at which a right answer breaks off: why it does not count yet.
     fn tip_where_it_ends(&self, difference: &Difference) -> Option<&'static str> {
         let sign = self.sign_where_it_ends()?;
-        let is_first_leg = difference.before.is_some_and(|step| step.leg == 1);
+        let words = &self.phrases.learner;
+        let before = difference.before?;
+        let is_first_leg = before.leg == 1;
         self.tip_by_times(sign).or_else(|| {
             if self.is_never_obeyed(sign) {
-                return Some(self.phrases.learner.never);
+                return Some(words.never);
+            }
+            if self.not_now(sign, before, difference.index) == NotNow::OtherGoal {
+                return Some(words.other_goal);
             }
             let idea = self.book.idea(Misunderstanding::FineOnTheFirstLeg);
             idea.filter(|_| is_first_leg).map(|idea| idea.tip)
@@ -380,6 +397,16 @@ impl Told<'_> {
             1 => Misunderstanding::RepeatIgnored,
             _ => Misunderstanding::TooFewTimes,
         }
+    }
+
+    /// What to tell the learner who plays on past the Fine that ends the music.
+    fn tip_past_the_end(&self, difference: &Difference) -> Option<&'static str> {
+        let is_too_long = difference.kind == DifferenceKind::TooLong;
+        let mut markings = self.board.markings().iter();
+        let is_end = |it: &Marking| matches!(it.sign(), Sign::Fine(_)) && self.is_the_end(it);
+        let fine = markings.find(|it| is_too_long && is_end(it))?;
+        let by_times = self.tip_by_times(fine);
+        by_times.or_else(|| self.tip_of(Misunderstanding::FineIgnored))
     }
 
     /// What to tell the learner of a sign that names the times at which it counts.

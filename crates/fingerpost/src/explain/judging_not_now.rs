@@ -3,7 +3,7 @@
 use super::judging::Told;
 use super::judging_why::{Counting, jump_of};
 use super::moves::{End, end_of};
-use crate::board::{Al, Jump, Marking, Place, Sign};
+use crate::board::{Al, Jump, Marking, Place, Sign, ToCoda};
 use crate::reading::Arming;
 use crate::route::Step;
 
@@ -29,6 +29,9 @@ pub(super) enum NotNow {
     /// It stands in a repeat and waits for its last pass: a D.C. or D.S., or another sign.
     LastPassOfJump,
     LastPass,
+    /// A Fine or a To Coda on a return whose D.C. or D.S. names another goal; or a To Coda with another label than it names.
+    OtherGoal,
+    OtherCoda,
     /// It waits for the return.
     Return,
     /// An end repeat where the caller leaves the repeats out.
@@ -76,6 +79,13 @@ impl Told<'_> {
             Sign::DaCapo(_) | Sign::DalSegno(_) if is_used() => NotNow::UsedUp,
             Sign::Fine(_) if self.is_never_obeyed(sign) => NotNow::NeverFine,
             Sign::ToCoda(_) if self.is_never_obeyed(sign) => NotNow::NeverToCoda,
+            Sign::Fine(_) if self.has_other_goal(before, Al::Fine) => NotNow::OtherGoal,
+            Sign::ToCoda(_) if !by_count && self.has_other_goal(before, Al::Coda) => {
+                NotNow::OtherGoal
+            }
+            Sign::ToCoda(to) if !by_count && self.means_another_coda(before, to) => {
+                NotNow::OtherCoda
+            }
             _ if self.waits_for_its_last_pass(sign, before, steps) => match jump_of(sign) {
                 Some(_) => NotNow::LastPassOfJump,
                 None => NotNow::LastPass,
@@ -85,6 +95,19 @@ impl Told<'_> {
             Sign::EndRepeat(_) => self.sends_no_more(sign, before, steps),
             _ => NotNow::Else,
         }
+    }
+
+    /// Whether the return on which a step is goes to another goal than this, as its D.C. or D.S. says.
+    fn has_other_goal(&self, step: Step, goal: Al) -> bool {
+        let named = self.jump_before(step).and_then(|jump| jump.al);
+        named.is_some_and(|named| named != goal)
+    }
+
+    /// Whether the D.C. or D.S. of the return on which a step is names another To Coda.
+    fn means_another_coda(&self, step: Step, to_coda: &ToCoda) -> bool {
+        let named = self.jump_before(step).filter(|it| it.al == Some(Al::Coda));
+        let named = named.and_then(|jump| jump.coda.as_ref());
+        named.is_some_and(|named| to_coda.label.as_ref() != Some(named))
     }
 
     /// Whether a sign that names no times is passed by after a step because it waits for its last pass (rulebook 3.9): it has not been obeyed,
@@ -175,7 +198,7 @@ impl Told<'_> {
     }
 
     /// Whether the road ends at a Fine at this sign's place.
-    fn is_the_end(&self, sign: &Marking) -> bool {
+    pub(super) fn is_the_end(&self, sign: &Marking) -> bool {
         match end_of(self.board, self.road) {
             End::Fine(fine) => self.marking(Some(fine)).map(Marking::place) == Some(sign.place()),
             _ => false,

@@ -28,6 +28,8 @@ pub(super) struct NotObeyed {
     pub(super) never: &'static str,
     /// A sign in a repeat that is obeyed on a later pass.
     pub(super) last_pass: &'static str,
+    /// A Fine or a To Coda that is not the goal of this return.
+    pub(super) other_goal: &'static str,
     /// An end repeat whose section has been played `{times}` times.
     pub(super) played: &'static str,
     /// An end repeat whose repeat is not made again after a D.C. or D.S.
@@ -305,6 +307,8 @@ impl Told<'_> {
             NotNow::NeverToCoda => (words.never, Some("3.4")),
             NotNow::LastPassOfJump => (words.last_pass, Some("4.2")),
             NotNow::LastPass => (words.last_pass, Some("3.9")),
+            NotNow::OtherGoal => (words.other_goal, Some("4.3")),
+            NotNow::OtherCoda => (words.other_goal, Some("4.11")),
             NotNow::Return => (words.waits, None),
             NotNow::Omitted => (words.omitted, Some("6.8")),
             NotNow::Played => (words.played, None),
