@@ -134,6 +134,20 @@ fn readings_that_are_equally_near_are_all_told() {
     assert_eq!(judged["near-too"], json!(null), "{judged}");
 }
 
+/// Rulebook, 6.1: on the right road no repeat comes after the D.S., so the board is settled; on the pupil's one does.
+#[test]
+fn a_misunderstanding_may_lead_to_what_another_published_reading_reads_otherwise() {
+    let line = "1 | segno 2 | 3 To Coda | 4 |: 5 | 6 :| 7 D.S. al Coda | coda 8 | 9 |";
+    let order = "1-6 5-7 2-6 5-9";
+    let answer = ask(&json!({ "verb": "judge", "line": line, "answer": order }));
+    assert_eq!(answer["settled"], true);
+    let told = &answer["answers"][0]["explanations"];
+    assert_eq!(told[0]["misunderstandings"], json!(["to-coda-ignored"]));
+    assert_eq!(told[0]["reading"], "all-repeats", "{told}");
+    // To leave them out is as asked, and needs no other reading.
+    assert_eq!(explained(line, "1-6 5-7 2-7 8 9").0, ["to-coda-ignored"]);
+}
+
 /// Rulebook, 6.1, 6.2 and 6.4: readings that differ from the one asked for in as few answers, and of which each may be meant.
 #[test]
 fn readings_that_explain_or_give_an_answer_equally_well_are_all_told() {

@@ -32,7 +32,7 @@ use crate::route::Step;
 pub struct Judge {
     comparison: Comparison,
     course: Course,
-    /// Where readings differ, the other published ones: those that differ in equally many answers together, the fewest first.
+    /// The other published readings: those that differ in equally many answers together, the fewest first.
     others: Vec<Vec<Reading>>,
     /// Where the repeats are to be left out: the routes with them.
     with_repeats: Option<Comparison>,
@@ -503,12 +503,9 @@ fn apart(one: Reading, other: Reading) -> usize {
     all.filter(differs).count()
 }
 
-/// The published readings beside the one asked for, where readings differ at all: those together that differ from it in equally many answers,
-/// the fewest first. One that gives the same right order is among them, for a misunderstanding may lead where it matters.
+/// The published readings beside the one asked for, as far as they can matter on the board: those together that differ from it in equally many
+/// answers, the fewest first. One that gives the same right order is among them, for a misunderstanding may lead where it matters.
 fn published_beside(comparison: &Comparison, asked: Reading) -> Vec<Vec<Reading>> {
-    if comparison.settled() {
-        return Vec::new();
-    }
     let all = comparison.routes.iter().flat_map(|route| &route.readings);
     let published =
         all.filter(|&&it| it != asked && it.backing_beside(&asked) == Backing::Published);
