@@ -118,3 +118,29 @@ fn a_key_that_is_none_is_named_with_what_is_near() {
         assert!(err.contains(told), "{text}: {err}");
     }
 }
+
+/// What is no misunderstanding is told of a pupil in a line, too: orders that are near, and repeats that are to be left out.
+#[test]
+fn what_is_no_misunderstanding_has_a_line_of_its_own() {
+    let table = written(
+        "near.csv",
+        "pupil,answer\nA1,1 2 1-3 1 2 1-4 1 2 2-4\nB2,1 2 1-3 1 2 1-4 1 1\n",
+    );
+    let line = "1 | 2 :| 3 :|(on-return skip) 4 D.C. |";
+    let (_, out, _) = ran(&["judge", "--class", table.to_str().unwrap(), line]);
+    assert!(
+        out.contains("\n  A1: 1 slip from each of 2 other readings. Step 6"),
+        "{out}"
+    );
+    assert!(
+        out.contains("\n  B2: 12 steps right under another reading. Step 6"),
+        "{out}"
+    );
+    let table = written("repeats.csv", "pupil,answer\nA1,1-3 2-4\n");
+    let table = table.to_str().unwrap();
+    let (_, out, _) = ran(&["judge", "--omit-repeats", "--class", table, BOARD]);
+    assert!(
+        out.contains("\n  A1: right with the repeats that are to be left out. Step 4"),
+        "{out}"
+    );
+}
