@@ -1,4 +1,4 @@
-//! All ways to lay a hand counted, and some orders drawn by chance, by as many at a time as the machine has room for.
+//! All ways to lay a hand counted, and some orders drawn by chance, by several threads where that takes long.
 
 use std::cell::RefCell;
 use std::thread;
@@ -22,7 +22,7 @@ struct Found {
     number: u64,
     ways: u64,
     drawn: Vec<Drawn>,
-    /// With how many ways the first of those drawn is another.
+    /// Up to so many ways none of those drawn changes.
     until: u64,
     chance: Chance,
 }
@@ -39,8 +39,8 @@ struct Drawn {
 }
 
 impl Hand {
-    /// The number of ways, and some orders drawn by chance, each as often as it stands for ways. At most so many count at a time; what is found
-    /// does not hang on that.
+    /// The number of ways, and some orders drawn by chance, each as often as it stands for ways. At most so many threads count; what is found does
+    /// not hang on that.
     pub(super) fn count(
         &self,
         measures: u16,
@@ -148,8 +148,8 @@ impl Found {
     }
 }
 
-/// The purposes for which the shares use chance lie so far apart, above all others that there are.
-const SHARES_APART: u64 = 1 << 16;
+/// The purposes for which the shares use chance lie so far apart, so that they meet none that there is.
+const SHARES_APART: u64 = 1 << 40;
 
 impl Drawn {
     /// Meets an order, with which so many ways are known.
@@ -192,18 +192,7 @@ mod tests {
                 16,
             ),
             // Each order is judged by itself.
-            (
-                &[
-                    ":|x20",
-                    "|:",
-                    "D.C.",
-                    "Fine",
-                    "D.C. al Fine",
-                    "D.S.",
-                    "segno",
-                ],
-                16,
-            ),
+            (&[":|x40", "|:", "D.C.(arrivals 33)", "D.S.", "segno"], 16),
             // Short, and with signs over the measures.
             (&["|:", ":|", "8va(on repeat)"], 8),
         ] {

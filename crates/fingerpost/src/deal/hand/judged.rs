@@ -21,7 +21,7 @@ struct Search<'s> {
     measures: u16,
     /// The rules, for boards of 1 measure, 2 measures …
     judges: Vec<Judge<'s>>,
-    /// How many orders may still be looked at, and which of them by this one.
+    /// How many orders may still be looked at, and which of them by this thread.
     work: &'s Work<'s>,
     /// What is done with an order that is legal; whether to go on.
     found: &'s mut dyn FnMut(Make<'_>, u64) -> bool,

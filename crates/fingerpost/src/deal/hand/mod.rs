@@ -109,8 +109,8 @@ pub enum HandRefused {
 /// The road is followed while the signs are laid, and orders of no use are left as soon as that is known. A long search is shared among as many
 /// threads as the machine has cores; what is found does not hang on their number, and where there can be no threads, as in a browser, one does
 /// all. On two cores a hand of eight signs takes less than a second on 16 measures; of those with three or more returns, some of which name
-/// three or four arrivals or passes, a few take two. Where a sign names a time beyond the thirtieth or so, or sections of many passes lie inside one
-/// another, orders are judged one by one instead, which may take several seconds.
+/// three or four arrivals or passes, a few take two. Where a sign names a time beyond the twenty-ninth, or sections of many passes lie inside one
+/// another, orders are judged one by one instead; with eight signs that may take ten seconds, or be refused for there are too many.
 ///
 /// ```
 /// use fingerpost::{Sign, place_hand};
@@ -335,7 +335,7 @@ impl Hand {
     }
 }
 
-/// How many signs stand where another one stands.
+/// How many signs stand where another one stands already.
 fn crowded(board: &Board) -> usize {
     let places = board
         .markings()

@@ -266,12 +266,15 @@ pub(super) fn earliest(sign: &Sign) -> u32 {
 /// How often a jump can lead back at most.
 pub(super) fn comebacks(sign: &Sign) -> usize {
     match sign {
-        Sign::DaCapo(_) | Sign::DalSegno(_) => named(sign).map_or(1, |(_, times)| {
-            let long = times.ranges().iter().map(|(from, to)| to - from + 1);
-            long.fold(0, |sum, long| sum.saturating_add(long as usize))
-        }),
+        Sign::DaCapo(_) | Sign::DalSegno(_) => named(sign).map_or(1, |(_, times)| how_many(times)),
         _ => 0,
     }
+}
+
+/// How many times these are.
+pub(super) fn how_many(times: &Passes) -> usize {
+    let long = times.ranges().iter().map(|(from, to)| to - from + 1);
+    long.fold(0, |sum, long| sum.saturating_add(long as usize))
 }
 
 /// Whether something keeps two jumps at one barline apart (rulebook 10.15).

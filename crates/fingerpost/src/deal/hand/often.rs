@@ -1,15 +1,39 @@
 //! How often sections are played and signs come to, as far as that can be said of a hand before it is laid.
 
-use super::numbered::{Times, comebacks, earliest, latest};
-use crate::board::{EndRepeat, Plays, Sign};
+use super::numbered::{Times, comebacks, earliest, how_many, latest};
+use crate::board::{EndRepeat, Plays, Sign, ToCoda};
 
 /// The most that a section may be played, and that all sections inside one another may be played together, for roads to be followed.
-const MOST_PLAYS: u32 = Times::BITS;
+const MOST_PLAYS: u32 = Times::BITS - 1;
 const MOST_ROUNDS: u32 = 1024;
 
-/// The signs, with end repeats that are made fewer times where that changes no order: passes beyond those that any sign names, and beyond those
-/// that jumps may come back to, are all alike but for the last of them. Different numbers of times stay different.
+/// With so many plays of one measure a route may be longer than is walked, which is an error: these are not lowered.
+const MOST_PLAYS_LOWERED: u64 = 1 << 40;
+
+/// The signs, with end repeats that are made fewer times where that changes no order.
+///
+/// On passes beyond all that signs name nothing happens, and one is like the other but for the last, as soon as all arrivals that signs name are
+/// past. Each pass is an arrival, unless the road leaves the section before the sign, or comes into it behind the sign, or a To Coda leads over
+/// it: a return may do each of these once, and a To Coda as often as it names arrivals. Two more passes are left, one of them the last.
+/// Different numbers of times stay different.
 pub(super) fn with_fewer_passes(signs: &[Sign]) -> Vec<Sign> {
+    let all: u64 = plays(signs)
+        .iter()
+        .fold(1, |all: u64, &times| all.saturating_mul(times.into()));
+    if all > MOST_PLAYS_LOWERED {
+        return signs.to_vec();
+    }
+    let led_over = signs.iter().map(|sign| match sign {
+        Sign::ToCoda(ToCoda {
+            arrivals: Some(arrivals),
+            ..
+        }) => how_many(arrivals),
+        _ => 0,
+    });
+    let led_over = led_over.fold(0, usize::saturating_add);
+    let missed = few_times(led_back(signs))
+        .saturating_mul(3)
+        .saturating_add(few_times(led_over));
     let named = signs.iter().map(|sign| match sign {
         Sign::Ending(ending) => ending.passes.highest(),
         sign => latest(sign),
@@ -17,7 +41,8 @@ pub(super) fn with_fewer_passes(signs: &[Sign]) -> Vec<Sign> {
     let beyond = named
         .max()
         .unwrap_or(0)
-        .saturating_add(few_times(led_back(signs)).saturating_add(2));
+        .saturating_add(missed)
+        .saturating_add(2);
     let mut many: Vec<u32> = signs
         .iter()
         .filter_map(times)
@@ -105,8 +130,8 @@ fn rounds(plays: &[u32]) -> u32 {
         .fold(1, |product: u32, &times| product.saturating_mul(times))
 }
 
-/// Whether the road does not come to a sign as often as it says, wherever the signs stand: it comes there no more often than a measure is
-/// played, once more for each time that the other jumps lead back.
+/// Whether the road does not come to a sign as often as it says, wherever the signs stand: it comes there no more often than its measure is
+/// played, and as often again for each time that another jump leads back.
 pub(super) fn comes_too_late(sign: &Sign, signs: &[Sign]) -> bool {
     let others = led_back(signs).saturating_sub(comebacks(sign));
     let legs = few_times(others).saturating_add(1);

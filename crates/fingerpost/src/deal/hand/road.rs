@@ -36,7 +36,7 @@ pub(super) struct Roads<'r, 's> {
     /// Whether it is being asked: then the end of the road is noted and not told of.
     pub(super) is_trial: bool,
     pub(super) came: Option<Came>,
-    /// How many roads may still be begun, and which of them by this one.
+    /// How many roads may still be begun, and which of them by this thread.
     pub(super) work: &'r Work<'r>,
     /// What is done with an order in which every sign plays its part and every measure is played; whether to go on.
     pub(super) found: &'r mut dyn FnMut(Make<'_>, u8) -> bool,
@@ -231,6 +231,7 @@ impl Roads<'_, '_> {
                     && self.is_first_of_equal(stand, number)
                     && !self.ends_too_early(stand, number);
                 if is_laid {
+                    self.begin_piece();
                     let ended = self.work.share(|| {
                         let ended = self.lay_last(stand, number, part, false);
                         ended.unwrap_or_else(|| {
@@ -248,6 +249,13 @@ impl Roads<'_, '_> {
             }
         }
         None
+    }
+
+    /// Forgets what another piece of the search has left: how much work a piece is must not hang on who has done the one before.
+    fn begin_piece(&mut self) {
+        if self.work.is_outside() {
+            self.rest = None;
+        }
     }
 
     /// Leaves the road at a segno where a part begins, if it stands there or may; the sections that begin with it are not entered. How it has
@@ -313,6 +321,7 @@ impl Roads<'_, '_> {
                         || stand.played & 1 << part == 0 && self.ends(stand, number))
                     && self.is_first_of_equal(stand, number);
                 if is_laid {
+                    self.begin_piece();
                     let ended = self.work.share(|| {
                         let ended = self.lay_last(stand, number, part, true);
                         ended.unwrap_or_else(|| {

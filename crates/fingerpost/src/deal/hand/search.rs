@@ -13,7 +13,7 @@ use crate::board::{Board, Fine, Sign, Then};
 use crate::chance::Chance;
 use crate::legality::judge::Judge;
 
-/// The most orders of a hand that are looked at, those of some of its signs included.
+/// The most orders of a hand that are looked at, those of some of its signs included; but for what every thread goes through (`work.rs`).
 pub(super) const MOST_ORDERS: u64 = 30_000_000;
 
 /// What is amiss with signs wherever they stand: a sign that lacks its partner, or one too many.
@@ -75,7 +75,7 @@ pub(super) fn empty_boards(signs: &[Sign], measures: u16) -> Vec<Board> {
 }
 
 /// Looks through all legal orders of the signs on a board of so many measures, and tells of each with the number of ways it stands for.
-/// `work`: how many orders, those of some of the signs included, may still be looked at, and which of them by this one.
+/// `work`: how many orders, those of some of the signs included, may still be looked at, and which of them by this thread.
 pub(super) fn search(
     signs: &[Sign],
     boards: &[Board],
@@ -155,7 +155,8 @@ fn roads(
     shapes.lay(&Order::empty())
 }
 
-/// Whether signs can be laid nowhere, for some lack their partner wherever they stand, or only one of two can be obeyed.
+/// Whether signs can be laid nowhere, for some lack their partner wherever they stand, or only one of two can be obeyed, or one is never come to
+/// as often as it says.
 fn lacks_partners(signs: &[Sign]) -> bool {
     let count = |of: fn(&Sign) -> bool| signs.iter().filter(|&sign| of(sign)).count();
     let fines = count(|sign| matches!(sign, Sign::Fine(_)));
@@ -417,6 +418,11 @@ mod tests {
                 6,
             ),
             (&["D.C.(arrivals 9)", "|:", ":|", ":|", "D.C. con rep."], 6),
+            // Orders that are judged one by one, and left early where they are of no use.
+            (&["Fine(arrivals 33)", ":|x40", "D.C."], 5),
+            (&["D.C.(passes 33)", ":|x40", "|:", "[1-3."], 5),
+            (&["[30.", ":|", "D.C."], 5),
+            (&["[29.", ":|x30", "D.C.(passes 30)"], 5),
             // On to the coda from the Fine.
             (&["D.C. al Fine then Coda", "Fine", "coda", ":|", "|:"], 7),
             (
@@ -545,6 +551,53 @@ mod tests {
 
     #[test]
     fn passes_beyond_those_that_matter_change_no_order() {
+        for (hand, measures) in [
+            (
+                &[":|x20", "To Coda(arrivals 1-4)", "coda", "Fine(arrivals 4)"][..],
+                3,
+            ),
+            (
+                &[":|x20", "To Coda(arrivals 1-5)", "coda", "D.C.(arrivals 5)"],
+                3,
+            ),
+            (
+                &[
+                    ":|x20",
+                    "D.C. al Coda",
+                    "To Coda(arrivals 1-5)",
+                    "coda",
+                    "Fine(arrivals 4)",
+                ],
+                3,
+            ),
+            (
+                &[
+                    ":|x31(on-return play)",
+                    "D.C. con rep.",
+                    "To Coda(arrivals 1-5)",
+                    "coda",
+                    "Fine(arrivals 7)",
+                ],
+                3,
+            ),
+            (
+                &[
+                    "To Coda",
+                    "|:",
+                    "D.C.(al Coda, passes 1 3 5 7)",
+                    "Fine(arrivals 7)",
+                    "coda",
+                    ":|x30",
+                ],
+                4,
+            ),
+            (
+                &["|:", "|:", "|:", ":|x1000000", ":|x1000000", ":|x1000000"],
+                5,
+            ),
+        ] {
+            hold(hand, measures);
+        }
         let many = [
             ":|x20",
             ":|x9",
@@ -565,6 +618,11 @@ mod tests {
             "To Coda(arrivals 2)",
             "coda",
             "D.C. al Coda",
+            "To Coda(arrivals 1-3)",
+            "To Coda(arrivals 2 4)",
+            "D.C.(al Coda, passes 1 3)",
+            "D.S.(al Coda, arrivals 1 2)",
+            "Fine(arrivals 6)",
         ];
         let mut chance = Chance::new(21, 0);
         let (mut found, mut fewer) = (0, 0);

@@ -264,7 +264,7 @@ pub(super) struct Shapes<'h> {
     pub(super) lands: bool,
     /// The rules, for boards of 1 measure, 2 measures …
     pub(super) judges: &'h [Judge<'h>],
-    /// How many orders may still be looked at, and which of them by this one.
+    /// How many orders may still be looked at, and which of them by this thread.
     pub(super) work: &'h Work<'h>,
     /// What is done with each shape.
     pub(super) then: &'h mut dyn FnMut(&Order, &Shape) -> Ended,
@@ -276,18 +276,18 @@ impl Shapes<'_> {
         self.signs.iter().filter(is_ending).count()
     }
 
-    /// Whether the places of repeats are shared among those who search: without returns, that is what there is most of, or the numbers of endings
-    /// are. With returns it is the roads.
+    /// Whether the places of repeats are shared among the threads. They are where they are most of the work: with returns the roads are more, and
+    /// with several endings their numbers.
     fn shares_places(&self) -> bool {
         self.returns.is_empty() && self.endings() < 2
     }
 
-    /// Whether the numbers of endings are shared.
+    /// Whether the numbers of several endings are shared among the threads: where there are no roads that are more work.
     pub(super) fn shares_numbers(&self) -> bool {
         self.returns.is_empty()
     }
 
-    /// Goes on with a shape. Where there are many of them, each is a piece of the search; else its roads are (`road.rs`).
+    /// Goes on with a shape. With many endings there are many shapes, and each is a piece of the search; else each of its roads is (`road.rs`).
     pub(super) fn follow(&mut self, order: &Order, shape: &Shape) -> Ended {
         let work = self.work;
         if self.endings() < 3 {

@@ -1,19 +1,21 @@
-//! A search done by one alone, or shared among several who do it beside one another.
+//! A search done by one thread, or shared among several.
 //!
-//! All of them go through the same search in the same order, and each passes over the *shares* of it that another has taken: the next share
-//! that nobody has is taken by whoever comes to it first. So what is found in a share, and which share it is, does not hang on how many there
-//! are. A share is one piece of the search, or several of them where there are many: each about a sixty-fourth of all before it.
+//! *Piece*: what one call of [`Work::share`] does. *Share*: one piece, or some in a row, all done by one thread.
+//!
+//! All threads go through the same search in the same order, and each passes over the pieces whose share another has taken: the next share that
+//! nobody has is taken by whoever asks first. So where a share begins, and what is found in it, does not hang on how many threads there are.
+//! Later shares have more pieces, each about a sixty-fourth of all pieces before it, so that there are never very many.
 
 use std::cell::Cell;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use super::search::Ended;
 
-/// How many orders one of several looks at before telling the others; whoever has looked at so many calls for help.
+/// How many orders, in pieces of its own, a thread looks at before it tells the others. The first thread calls for help then.
 const AT_ONCE: u64 = if cfg!(test) { 1 << 8 } else { 1 << 16 };
 
-/// From so many pieces on a share is more than one of them.
-const SHARES: u64 = 64;
+/// All pieces before a share are as many as so many such shares.
+const SHARES_BEFORE: u64 = 64;
 
 /// What those have in common who share a search.
 pub(super) struct Common {
@@ -27,14 +29,14 @@ pub(super) struct Common {
 /// The part that one has in a search.
 pub(super) struct Work<'c> {
     common: Option<&'c Common>,
-    /// Called once, when the search turns out to be long.
+    /// Called once, when this thread has looked at many orders.
     calls_help: Option<&'c dyn Fn()>,
     has_called: Cell<bool>,
     /// How many orders may be looked at before the others are told, or at all.
     left: Cell<u64>,
     /// How many pieces of the search have been come to, and at how many the next share begins.
     pieces: Cell<u64>,
-    until: Cell<u64>,
+    next_share_at: Cell<u64>,
     /// The share that has been come to, counted from 1; whether it is this one's; and the one that has been taken and is still to come.
     share: Cell<u64>,
     is_own: Cell<bool>,
@@ -68,7 +70,7 @@ impl<'c> Work<'c> {
             has_called: Cell::new(false),
             left: Cell::new(most),
             pieces: Cell::new(0),
-            until: Cell::new(0),
+            next_share_at: Cell::new(0),
             share: Cell::new(0),
             is_own: Cell::new(false),
             taken: Cell::new(None),
@@ -76,7 +78,7 @@ impl<'c> Work<'c> {
         }
     }
 
-    /// A part in a search that is shared. `calls_help`: what is done when it turns out to be long.
+    /// A part in a search that is shared. `calls_help`: what is done when this thread has looked at many orders.
     pub(super) fn shared(common: &'c Common, calls_help: Option<&'c dyn Fn()>) -> Work<'c> {
         Work {
             common: Some(common),
@@ -91,7 +93,7 @@ impl<'c> Work<'c> {
         self.left.get()
     }
 
-    /// The number of the share that is being done.
+    /// The number of the share that has been come to: inside a piece, of the one that is being done.
     pub(super) fn number(&self) -> u64 {
         self.share.get()
     }
@@ -139,6 +141,11 @@ impl<'c> Work<'c> {
         }
     }
 
+    /// Whether no piece is being done.
+    pub(super) fn is_outside(&self) -> bool {
+        !self.is_inside.get()
+    }
+
     /// Does a piece of the search, unless it belongs to a share that another has taken.
     pub(super) fn share(&self, does: impl FnOnce() -> Ended) -> Ended {
         if self.is_inside.get() {
@@ -157,8 +164,9 @@ impl<'c> Work<'c> {
     fn takes(&self) -> bool {
         let piece = self.pieces.get();
         self.pieces.set(piece + 1);
-        if piece == self.until.get() {
-            self.until.set(piece + (piece / SHARES).max(1));
+        if piece == self.next_share_at.get() {
+            self.next_share_at
+                .set(piece + (piece / SHARES_BEFORE).max(1));
             let share = self.share.get() + 1;
             self.share.set(share);
             // All shares before this one have been taken, by this one or by others, so that what is taken now lies behind none that was
