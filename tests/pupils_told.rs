@@ -497,3 +497,49 @@ fn the_learner_hears_what_helps_there() {
         assert!(has, "{line} {order}: {told}");
     }
 }
+
+/// From memory: a tip sends nobody to look for what is not there, and to nothing that has been done rightly.
+#[test]
+fn the_tip_holds_on_the_board_at_hand() {
+    let not_told = [
+        // Outside a repeat no sign waits for its last time through; there the other jump counts.
+        (
+            "1 | segno 2 | 3 D.S. D.C.(arrivals 1) | 4 |",
+            "1 2 3 2 3 4",
+            "Inside a repeat",
+        ),
+        (
+            "1 | segno 2 | 3 D.C. D.S.(arrivals 1) | 4 |",
+            "1-3 1-4",
+            "Inside a repeat",
+        ),
+        // On this way back both brackets are played.
+        (
+            "|: 1 | [1. 2 :| [2. 3 ] | 4 D.C. con rep. | 5 |",
+            "1 2 1 3 4 1 2 1 2 3 4 5",
+            "last bracket",
+        ),
+        // The repeat goes back to the beginning, where no dots look at anyone.
+        ("1 | 2 | 3 | 4 :| 5 | 6 |", "1-4 3 4 6", "dots"),
+    ];
+    for (line, order, never) in not_told {
+        let told = to_the_learner(line, order);
+        assert!(!told.contains(never), "{line}: {told}");
+    }
+    // There is no later bracket to be played.
+    let request = json!({
+        "verb": "judge", "line": "|: 1 | [1. 2 :| 3 | 4 |", "answer": "1 2 4", "omit-repeats": true,
+    });
+    let told = ask(&request)["answers"][0]["learner"].to_string();
+    assert!(!told.contains("last bracket"), "{told}");
+}
+
+/// A board with a Fine in each measure is told of as fast as another: the end of the road is looked for once.
+#[test]
+fn who_plays_on_past_one_of_many_fines_is_told_so() {
+    let fines = (1..=4_000).map(|it| format!("{it} Fine |"));
+    let fines = fines.collect::<Vec<_>>().join(" ");
+    let line = format!("{fines} segno 4001 | 4002 Fine | 4003 D.S. al Fine | 4004 |");
+    let told = to_the_learner(&line, "1-4003 4001 4002 9 7 5 3 1 9 7 5 3 1 9 7 5 3 1");
+    assert!(told.contains("Fine is your goal. Stop there."), "{told}");
+}

@@ -412,3 +412,54 @@ fn a_sign_that_is_not_the_goal_of_the_return_is_told_so() {
         assert!(teacher.contains(said), "{line} {order}: {teacher}");
     }
 }
+
+/// Rulebook, 3.9, 4.3, 4.7, 4.9, 5.2 and 5.5: the reason is the one that holds this time.
+#[test]
+fn a_sign_has_the_reason_that_holds_this_time() {
+    for (line, order, said) in [
+        // The coda has been come to: from there on the Fine counts.
+        (
+            "1 To Coda | 2 D.C. al Coda | coda 3 |: 4 Fine | 5 :| 6 | 7",
+            "1 2 1 3 4 6 7",
+            "The Fine at the end of measure 4 does not count yet, for it waits for its last pass",
+        ),
+        (
+            "1 | segno 2 | 3 D.C. al Segno then Coda |: coda 4 Fine | 5 :| 6 |",
+            "1 2 3 1 4 6",
+            "The Fine at the end of measure 4 does not count yet, for it waits for its last pass",
+        ),
+        // The end repeat has no pass left, so that it does not come first.
+        (
+            "|: 1 | 2 D.C.(passes 5) :| 3 | 4 |",
+            "1 2 1 2 1 2 3 4",
+            "The D.C. at the end of measure 2 does not count this time",
+        ),
+        // The section was left on its second pass of three.
+        (
+            "|: 1 | 2 D.C.(passes 2) | 3 :|x3 4 |",
+            "1 2 3 1 2 1 2 3 1 2 3 4",
+            "for a return counts on and this is pass 3, the last one",
+        ),
+    ] {
+        let (_, teacher) = explained(line, order);
+        assert!(teacher.contains(said), "{line}: {teacher}");
+    }
+}
+
+/// Rulebook, 6.10: without its repeats a board is walked that cannot be walked with them.
+#[test]
+fn an_answer_without_repeats_is_judged_where_there_is_no_order_with_them() {
+    for (line, reading, order) in [
+        ("|: 1 | 2 :|(plays open) 3 |", "handbook", "1-3"),
+        (
+            "|: 1 | [1. 2 :| [2. segno 3 | 4 D.S. ] | 5 |",
+            "all-repeats",
+            "1 3 4 3 4 5",
+        ),
+    ] {
+        let request = json!({
+            "verb": "judge", "line": line, "answer": order, "reading": reading, "omit-repeats": true,
+        });
+        assert_eq!(ask(&request)["answers"][0]["verdict"], "right", "{line}");
+    }
+}

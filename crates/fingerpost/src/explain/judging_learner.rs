@@ -153,6 +153,10 @@ impl Told<'_> {
     fn obeyed_here(&self, difference: &Difference) -> Option<(&Marking, NotNow)> {
         let (before, expected) = (difference.before?, difference.expected?);
         let given = difference.given?.measure;
+        // Of two jumps at one barline the other counts this time.
+        if matches!(expected.cause, Cause::DaCapo | Cause::DalSegno) {
+            return None;
+        }
         let signs = self.not_obeyed(difference, expected);
         let by_road = self.marking(expected.marking);
         let mut obeyed = signs.into_iter().filter(|it| {
@@ -177,7 +181,13 @@ impl Told<'_> {
         let expected = difference.expected?;
         let passed = self.marking(expected.marking);
         let passed = passed.filter(|_| expected.cause == Cause::PastEnding)?;
+        let section = self.section_of(passed);
+        let is_later = |it: &Marking| {
+            let ending = matches!(it.sign(), Sign::Ending(_)) && it.measure() > passed.measure();
+            ending && self.section_of(it) == section
+        };
         let is_left_out = self.counts(passed) == Counting::Omitted;
+        let is_left_out = is_left_out && self.board.markings().iter().any(is_later);
         is_left_out.then_some(self.phrases.learner.last_bracket)
     }
 
@@ -288,7 +298,8 @@ impl Told<'_> {
             ending && self.section_of(it) == section && it.measure() > right.measure()
         };
         let on_return = before.leg > 1 && before.pass > 1 && expected.cause == Cause::PastEnding;
-        on_return && taken.measure() < right.measure() && !markings.any(is_behind)
+        let is_last_time = on_return && !self.plays_again(right, expected);
+        is_last_time && taken.measure() < right.measure() && !markings.any(is_behind)
     }
 
     /// The misunderstanding that an answer shows after a step where the road is sent on and it goes elsewhere, whatever it does besides.
@@ -306,7 +317,7 @@ impl Told<'_> {
         Some(match expected.cause {
             Cause::Repeat if walks_on => self.repeat_passed_by(before, expected),
             Cause::Repeat if goes_back && markings.any(is_start) => Idea::LandingOneOff,
-            Cause::Repeat if goes_back => Idea::BackToTheBeginning,
+            Cause::Repeat if goes_back && expected.measure > 1 => Idea::BackToTheBeginning,
             Cause::DaCapo if goes_back => Idea::DaCapoAsDalSegno,
             Cause::DalSegno if goes_back => Idea::DalSegnoAsDaCapo,
             Cause::DaCapo | Cause::DalSegno if !walks_on && markings.any(is_coda) => {
@@ -402,9 +413,7 @@ impl Told<'_> {
     /// What to tell the learner who plays on past the Fine that ends the music.
     fn tip_past_the_end(&self, difference: &Difference) -> Option<&'static str> {
         let is_too_long = difference.kind == DifferenceKind::TooLong;
-        let mut markings = self.board.markings().iter();
-        let is_end = |it: &Marking| matches!(it.sign(), Sign::Fine(_)) && self.is_the_end(it);
-        let fine = markings.find(|it| is_too_long && is_end(it))?;
+        let fine = is_too_long.then(|| self.fine_at_the_end()).flatten()?;
         let by_times = self.tip_by_times(fine);
         by_times.or_else(|| self.tip_of(Misunderstanding::FineIgnored))
     }

@@ -5,7 +5,7 @@ use super::judging_why::{Counting, jump_of};
 use super::moves::{End, end_of};
 use crate::board::{Al, Jump, Marking, Place, Sign, ToCoda};
 use crate::reading::Arming;
-use crate::route::Step;
+use crate::route::{Cause, Step};
 
 /// The most steps of a route that are looked at to know whether a sign is obeyed on it.
 pub(super) const MOST_STEPS: usize = 100_000;
@@ -66,8 +66,21 @@ impl Told<'_> {
             let last = self.sends(sign).map(|(_, it)| it.leg).max();
             self.is_looked_at() && last.is_some_and(|leg| leg <= before.leg)
         };
+        // On its last pass the end repeat sends nobody back.
+        let meets_repeat = || {
+            let passes = jump_of(sign).and_then(|jump| jump.passes.as_ref());
+            let section = self.section_of(sign);
+            let section = section.and_then(|it| self.road.plan.sections.get(it));
+            passes
+                .zip(section)
+                .is_some_and(|(passes, section)| passes.lowest() < section.passes)
+        };
         match self.times_of(sign) {
-            _ if self.repeat_comes_first(sign) => return NotNow::RepeatFirst,
+            times
+                if self.repeat_comes_first(sign) && (times != Times::Passes || meets_repeat()) =>
+            {
+                return NotNow::RepeatFirst;
+            }
             Times::Arrivals => return NotNow::OtherArrival,
             Times::Passes if is_used() => return NotNow::PassesUsedUp,
             Times::Passes => return NotNow::OtherPass,
@@ -79,7 +92,12 @@ impl Told<'_> {
             Sign::DaCapo(_) | Sign::DalSegno(_) if is_used() => NotNow::UsedUp,
             Sign::Fine(_) if self.is_never_obeyed(sign) => NotNow::NeverFine,
             Sign::ToCoda(_) if self.is_never_obeyed(sign) => NotNow::NeverToCoda,
-            Sign::Fine(_) if self.has_other_goal(before, Al::Fine) => NotNow::OtherGoal,
+            Sign::Fine(_)
+                if self.has_other_goal(before, Al::Fine)
+                    && !self.has_come_to_coda(before, steps) =>
+            {
+                NotNow::OtherGoal
+            }
             Sign::ToCoda(_) if !by_count && self.has_other_goal(before, Al::Coda) => {
                 NotNow::OtherGoal
             }
@@ -103,6 +121,12 @@ impl Told<'_> {
         named.is_some_and(|named| named != goal)
     }
 
+    /// Whether the road has come to the coda on the return on which a step is: from there on it ends at a Fine (rulebook 4.3, 4.7).
+    fn has_come_to_coda(&self, step: Step, steps: usize) -> bool {
+        let mut so_far = self.road.steps().take(steps.min(MOST_STEPS));
+        so_far.any(|it| it.leg == step.leg && it.cause == Cause::ToCoda)
+    }
+
     /// Whether the D.C. or D.S. of the return on which a step is names another To Coda.
     fn means_another_coda(&self, step: Step, to_coda: &ToCoda) -> bool {
         let named = self.jump_before(step).filter(|it| it.al == Some(Al::Coda));
@@ -117,14 +141,17 @@ impl Told<'_> {
         let mut sends = self.sends(sign);
         let mut in_this_leg = || sends.any(|(at, step)| at >= steps && step.leg == before.leg);
         match sign.sign() {
-            Sign::DaCapo(_) | Sign::DalSegno(_) => sends.next().is_some_and(|(at, _)| at >= steps),
+            Sign::DaCapo(_) | Sign::DalSegno(_) => {
+                self.section_of(sign).is_some() && sends.next().is_some_and(|(at, _)| at >= steps)
+            }
             Sign::ToCoda(_) => roadmap.reading().arming != Arming::SecondArrival && in_this_leg(),
             Sign::Fine(_) => {
                 let last = roadmap.length().checked_sub(1);
                 let last = last.and_then(|last| roadmap.step(last));
                 let ends_this_leg = last.is_some_and(|last| last.leg == before.leg);
                 let arms = |jump: &Jump| matches!(jump.al, None | Some(Al::Fine));
-                let is_armed = self.jump_before(before).is_some_and(arms);
+                let is_armed = self.jump_before(before).is_some_and(arms)
+                    || before.leg > 1 && self.has_come_to_coda(before, steps);
                 is_armed && (ends_this_leg && self.is_the_end(sign) || in_this_leg())
             }
             _ => false,
@@ -142,18 +169,19 @@ impl Told<'_> {
             return if all { NotNow::Played } else { NotNow::NoMore };
         }
         let sent = self.sends(sign).take_while(|&(index, _)| index < steps);
-        let (mut earlier, mut here) = (false, 0_u32);
+        // The highest pass that it has sent to in earlier legs, and how often it has sent back in this one.
+        let (mut earlier, mut here) = (0, 0_u32);
         for (_, step) in sent {
             if step.leg == before.leg {
                 here = here.saturating_add(1);
             } else {
-                earlier = true;
+                earlier = earlier.max(step.pass);
             }
         }
         match (here, earlier) {
             (0, _) if before.pass > 1 && counts == Counting::On => NotNow::CountsOnOverJump,
-            (0, true) if before.pass > 1 => NotNow::LeftOut,
-            (0, false) if before.pass > 1 => NotNow::CountsOn,
+            (0, pass) if before.pass > 1 && pass >= before.pass => NotNow::LeftOut,
+            (0, _) if before.pass > 1 => NotNow::CountsOn,
             _ if here > 0 && before.pass == here.saturating_add(1) => NotNow::Played,
             _ => NotNow::NoMore,
         }
@@ -197,12 +225,17 @@ impl Told<'_> {
         directs && self.is_looked_at() && !is_sent()
     }
 
+    /// The Fine at which the road ends.
+    pub(super) fn fine_at_the_end(&self) -> Option<&Marking> {
+        match end_of(self.board, self.road) {
+            End::Fine(fine) => self.marking(Some(fine)),
+            _ => None,
+        }
+    }
+
     /// Whether the road ends at a Fine at this sign's place.
     pub(super) fn is_the_end(&self, sign: &Marking) -> bool {
-        match end_of(self.board, self.road) {
-            End::Fine(fine) => self.marking(Some(fine)).map(Marking::place) == Some(sign.place()),
-            _ => false,
-        }
+        self.fine_at_the_end().map(Marking::place) == Some(sign.place())
     }
 
     /// What a sign names of the times at which it counts. Outside every section passes are arrivals (rulebook 4.9).
