@@ -154,11 +154,8 @@ impl Brackets {
                 *place = spot;
             }
             let work = shapes.work;
-            let ended = if bracket == 1 && shapes.shares_numbers() {
-                work.share(|| self.number(shapes, bracket + 1))
-            } else {
-                self.number(shapes, bracket + 1)
-            };
+            let is_piece = bracket == 1 && shapes.shares_numbers();
+            let ended = work.share_if(is_piece, || self.number(shapes, bracket + 1));
             self.given.pop();
             self.used &= !(1 << sign);
             if ended != Ended::All {

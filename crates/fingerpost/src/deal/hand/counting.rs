@@ -173,7 +173,7 @@ mod tests {
     #[test]
     fn what_is_counted_and_drawn_hangs_on_nobody_who_helps() {
         for (hand, measures) in [
-            // The places of repeats and endings are shared.
+            // Repeats and endings as they are laid are shared.
             (
                 &["[1.", "[2.", "[3.", ":|", "D.C.", "D.C.(arrivals 1 2)"][..],
                 16,

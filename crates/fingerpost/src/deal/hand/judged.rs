@@ -101,12 +101,8 @@ impl Search<'_> {
             if self.leaves_early && !(self.fits(&with) && self.is_sound(&with)) {
                 continue;
             }
-            let ended = if with.spots.len() == SHARED_AT.min(self.signs.len()) {
-                self.work.share(|| self.deepen(&with))
-            } else {
-                self.deepen(&with)
-            };
-            match ended {
+            let is_piece = with.spots.len() == SHARED_AT.min(self.signs.len());
+            match self.work.share_if(is_piece, || self.deepen(&with)) {
                 Ended::All => {}
                 ended => return ended,
             }

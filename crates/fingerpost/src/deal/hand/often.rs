@@ -5,10 +5,10 @@ use crate::board::{EndRepeat, Plays, Sign, ToCoda};
 
 /// The most that a section may be played, and that all sections inside one another may be played together, for roads to be followed.
 const MOST_PLAYS: u32 = Times::BITS - 1;
-const MOST_ROUNDS: u32 = 1024;
+const MOST_ROUNDS: u64 = 1024;
 
 /// With so many plays of one measure a route may be longer than is walked, which is an error: these are not lowered.
-const MOST_PLAYS_LOWERED: u64 = 1 << 40;
+const MOST_ROUNDS_LOWERED: u64 = 1 << 40;
 
 /// The signs, with end repeats that are made fewer times where that changes no order.
 ///
@@ -17,10 +17,7 @@ const MOST_PLAYS_LOWERED: u64 = 1 << 40;
 /// it: a return may do each of these once, and a To Coda as often as it names arrivals. Two more passes are left, one of them the last.
 /// Different numbers of times stay different.
 pub(super) fn with_fewer_passes(signs: &[Sign]) -> Vec<Sign> {
-    let all: u64 = plays(signs)
-        .iter()
-        .fold(1, |all: u64, &times| all.saturating_mul(times.into()));
-    if all > MOST_PLAYS_LOWERED {
+    if rounds(&plays(signs)) > MOST_ROUNDS_LOWERED {
         return signs.to_vec();
     }
     let led_over = signs.iter().map(|sign| match sign {
@@ -104,12 +101,9 @@ fn plays(signs: &[Sign]) -> Vec<u32> {
     let (mut starts, mut closing) = (0, 0);
     for sign in signs {
         match sign {
-            Sign::EndRepeat(end) => {
+            Sign::EndRepeat(_) => {
                 closing += 1;
-                plays.push(match end.plays {
-                    Some(Plays::Times(times)) => times,
-                    _ => 2,
-                });
+                plays.push(times(sign).unwrap_or(2));
             }
             Sign::Ending(ending) => plays.push(ending.passes.highest().saturating_add(1)),
             Sign::StartRepeat => starts += 1,
@@ -124,16 +118,15 @@ fn plays(signs: &[Sign]) -> Vec<u32> {
 }
 
 /// How often a measure is played at most before a jump leads back, in sections that are played so often.
-fn rounds(plays: &[u32]) -> u32 {
-    plays
-        .iter()
-        .fold(1, |product: u32, &times| product.saturating_mul(times))
+fn rounds(plays: &[u32]) -> u64 {
+    let plays = plays.iter().copied().map(u64::from);
+    plays.fold(1, u64::saturating_mul)
 }
 
 /// Whether the road does not come to a sign as often as it says, wherever the signs stand: it comes there no more often than its measure is
 /// played, and as often again for each time that another jump leads back.
 pub(super) fn comes_too_late(sign: &Sign, signs: &[Sign]) -> bool {
     let others = led_back(signs).saturating_sub(comebacks(sign));
-    let legs = few_times(others).saturating_add(1);
-    earliest(sign) > rounds(&plays(signs)).saturating_mul(legs)
+    let legs = u64::from(few_times(others)) + 1;
+    u64::from(earliest(sign)) > rounds(&plays(signs)).saturating_mul(legs)
 }

@@ -289,12 +289,8 @@ impl Shapes<'_> {
 
     /// Goes on with a shape. With many endings there are many shapes, and each is a piece of the search; else each of its roads is (`road.rs`).
     pub(super) fn follow(&mut self, order: &Order, shape: &Shape) -> Ended {
-        let work = self.work;
-        if self.endings() < 3 {
-            (self.then)(order, shape)
-        } else {
-            work.share(|| (self.then)(order, shape))
-        }
+        let is_piece = self.endings() >= 3;
+        self.work.share_if(is_piece, || (self.then)(order, shape))
     }
 
     /// Whether a return may stand at the end of a bracket behind these others, where an end repeat always leads back or not.
@@ -330,12 +326,8 @@ impl Shapes<'_> {
             if is_out_of_turn || !fits(self.signs, &with, !self.returns.is_empty()) {
                 continue;
             }
-            let ended = if with.spots.len() == SHARED_AT && self.shares_places() {
-                self.work.share(|| self.lay(&with))
-            } else {
-                self.lay(&with)
-            };
-            match ended {
+            let is_piece = with.spots.len() == SHARED_AT && self.shares_places();
+            match self.work.share_if(is_piece, || self.lay(&with)) {
                 Ended::All => {}
                 ended => return ended,
             }

@@ -160,6 +160,11 @@ impl<'c> Work<'c> {
         ended
     }
 
+    /// Does something that is a piece of the search, or is not.
+    pub(super) fn share_if(&self, is_piece: bool, does: impl FnOnce() -> Ended) -> Ended {
+        if is_piece { self.share(does) } else { does() }
+    }
+
     /// Whether the piece that comes next is this one's.
     fn takes(&self) -> bool {
         let piece = self.pieces.get();
