@@ -181,13 +181,7 @@ impl Told<'_> {
         let expected = difference.expected?;
         let passed = self.marking(expected.marking);
         let passed = passed.filter(|_| expected.cause == Cause::PastEnding)?;
-        let section = self.section_of(passed);
-        let is_later = |it: &Marking| {
-            let ending = matches!(it.sign(), Sign::Ending(_)) && it.measure() > passed.measure();
-            ending && self.section_of(it) == section
-        };
-        let is_left_out = self.counts(passed) == Counting::Omitted;
-        let is_left_out = is_left_out && self.board.markings().iter().any(is_later);
+        let is_left_out = self.counts(passed) == Counting::Omitted && !self.is_last_ending(passed);
         is_left_out.then_some(self.phrases.learner.last_bracket)
     }
 
@@ -291,15 +285,19 @@ impl Told<'_> {
         let Some((right, taken)) = right.zip(self.ending_at(given, None)) else {
             return false;
         };
-        let section = self.section_of(right);
-        let mut markings = self.board.markings().iter();
-        let is_behind = |it: &Marking| {
-            let ending = matches!(it.sign(), Sign::Ending(_));
-            ending && self.section_of(it) == section && it.measure() > right.measure()
-        };
         let on_return = before.leg > 1 && before.pass > 1 && expected.cause == Cause::PastEnding;
         let is_last_time = on_return && !self.plays_again(right, expected);
-        is_last_time && taken.measure() < right.measure() && !markings.any(is_behind)
+        is_last_time && taken.measure() < right.measure() && self.is_last_ending(right)
+    }
+
+    /// Whether no other ending of its section stands behind an ending.
+    fn is_last_ending(&self, ending: &Marking) -> bool {
+        let section = self.section_of(ending);
+        let is_behind = |it: &Marking| {
+            let is_ending = matches!(it.sign(), Sign::Ending(_));
+            is_ending && self.section_of(it) == section && it.measure() > ending.measure()
+        };
+        !self.board.markings().iter().any(is_behind)
     }
 
     /// The misunderstanding that an answer shows after a step where the road is sent on and it goes elsewhere, whatever it does besides.
