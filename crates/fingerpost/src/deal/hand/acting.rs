@@ -3,7 +3,7 @@
 use super::numbered::{Signs, numbers};
 use super::road::Roads;
 use super::shape::Block;
-use super::stand::Stand;
+use super::stand::{Counts, Stand};
 use crate::board::Repeats;
 
 impl Roads<'_, '_> {
@@ -31,7 +31,7 @@ impl Roads<'_, '_> {
         }
         if asked != timed {
             let plain = self.plain(stand, block) & asked;
-            if plain != 0 && self.is_on_last_pass(stand, block) {
+            if plain != 0 && self.is_on_last_pass(&stand.counts, block) {
                 acting |= plain;
             }
         }
@@ -62,14 +62,14 @@ impl Roads<'_, '_> {
     }
 
     /// Whether every section around a block is on the last pass of a mark in it (rulebook 3.9).
-    fn is_on_last_pass(&self, stand: &Stand, block: &Block) -> bool {
+    pub(super) fn is_on_last_pass(&self, counts: &Counts, block: &Block) -> bool {
         let over = self.shape.endings.get(usize::from(block.over));
         numbers(block.around).all(|number| {
             let last = match over {
                 Some(ending) if ending.section == number => ending.last_pass,
                 _ => self.passes(number),
             };
-            stand.counts.pass.get(number) == last
+            counts.pass.get(number) == last
         })
     }
 

@@ -1,6 +1,7 @@
 //! The signs of a hand by number, and what they have to do with each other.
 
 use super::often::led_back;
+use super::way::MOST_RETURNS;
 use crate::board::{Al, Fine, Jump, Passes, Repeats, Sign, Then, ToCoda};
 
 /// Signs of a hand by number, as bits.
@@ -157,6 +158,17 @@ impl<'s> Numbered<'s> {
             goes_on_to: goes_on_to.collect(),
             names: names.collect(),
         }
+    }
+
+    /// Whether all that is laid on the way are returns to the beginning, not too many for their ways (`way.rs`).
+    pub(super) fn has_few_returns_to_beginning(&self) -> bool {
+        let returns = self.loose | self.jumps;
+        let to_beginning = |number| {
+            let sign = self.signs.get(usize::from(number));
+            matches!(sign, Some(Sign::DaCapo(_)))
+        };
+        (1..=MOST_RETURNS).contains(&(returns.count_ones() as usize))
+            && numbers(returns).all(to_beginning)
     }
 
     pub(super) fn jump(&self, number: u8) -> Option<&'s Jump> {

@@ -17,6 +17,7 @@ struct OnPass {
 }
 
 /// All passes of the sections of a shape.
+#[derive(Default)]
 pub(super) struct OnPasses {
     /// For each section so many of them, from 0.
     all: Vec<OnPass>,
@@ -47,10 +48,13 @@ pub(super) struct Quietly {
 }
 
 impl OnPasses {
-    pub(super) fn of(shape: &Shape) -> OnPasses {
+    /// Looks at all passes of another shape.
+    pub(super) fn make(&mut self, shape: &Shape) {
         let most = shape.sections.iter().map(|own| own.passes).max();
         let each = usize::from(most.unwrap_or(0)) + 1;
-        let mut all = vec![OnPass::default(); each * shape.sections.len()];
+        let all = &mut self.all;
+        all.clear();
+        all.resize(each * shape.sections.len(), OnPass::default());
         for ((own, section), passes) in shape.sections.iter().zip(0..).zip(all.chunks_mut(each)) {
             let endings = shape.endings.iter().filter(|it| it.section == section);
             for (on, pass) in passes.iter_mut().zip(0..) {
@@ -73,11 +77,8 @@ impl OnPasses {
         }
         let inside = shape.blocks.iter().zip(0..);
         let inside = inside.filter(|(block, _)| block.around != 0);
-        OnPasses {
-            all,
-            each,
-            inside: inside.fold(0, |bits, (_, at)| bits | 1 << at),
-        }
+        self.inside = inside.fold(0, |bits, (_, at)| bits | 1 << at);
+        self.each = each;
     }
 
     fn get(&self, section: u8, pass: u8) -> OnPass {
@@ -118,7 +119,7 @@ impl Roads<'_, '_> {
         let mut next = None;
         loop {
             let pass = stand.counts.pass.get(section);
-            let on = self.on_passes.get(section, pass);
+            let on = self.ready.on_passes.get(section, pass);
             let mut stops = marks.timed;
             stops |= if pass < own.passes {
                 marks.plain & on.last
@@ -192,7 +193,7 @@ impl Roads<'_, '_> {
         let marks = self.marks(stand, part, live, known);
         let here = stand.parts.get(part).block;
         let marks = marks.timed | marks.plain;
-        let stops = (marks | self.on_passes.inside) & !below(here);
+        let stops = (marks | self.ready.on_passes.inside) & !below(here);
         let blocks = few(self.shape.blocks.len());
         let block = first_of(stops | 1 << blocks);
         let stop = stand.first.get(block);

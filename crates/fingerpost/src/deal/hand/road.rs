@@ -9,11 +9,10 @@
 use super::last::{Came, Rest};
 use super::numbered::{Numbered, Signs, numbers};
 use super::order::{Make, Order};
-use super::quietly::OnPasses;
+use super::ready::Ready;
 use super::search::Ended;
-use super::shape::{Block, NONE, Shape, few};
+use super::shape::{Block, Bracket, NONE, Shape, few};
 use super::stand::{Counts, Few, Part, Stand};
-use super::vain::Outermost;
 use super::work::Work;
 use crate::board::{Al, Jump, Repeats, Sign};
 
@@ -21,16 +20,14 @@ use crate::board::{Al, Jump, Repeats, Sign};
 pub(super) struct Roads<'r, 's> {
     pub(super) hand: &'r Numbered<'s>,
     pub(super) shape: &'r Shape,
-    /// Its sections that lie in no other, and its endings in which no other lies.
-    pub(super) outermost: Outermost,
-    /// What each pass of its sections is like.
-    pub(super) on_passes: OnPasses,
     /// Where the repeats and endings stand.
     pub(super) order: &'r Order,
     /// Whether the hand has places to land at.
     pub(super) lands: bool,
     /// The most measures that there may be.
     pub(super) most: u8,
+    /// What has been made ready of the shape.
+    pub(super) ready: &'r mut Ready,
     /// What the road comes to behind the last sign, where that has been asked in this leg.
     pub(super) rest: Option<Rest>,
     /// Whether it is being asked: then the end of the road is noted and not told of.
@@ -70,6 +67,18 @@ impl Roads<'_, '_> {
             let order = self.order;
             return self.tell(&|| order.clone(), few(self.shape.blocks.len()));
         }
+        let mut stand = self.start();
+        if self.hand.jumps != 0 && self.is_in_vain(&stand) {
+            return Ended::All;
+        }
+        if self.goes_by_legs(&stand) {
+            return self.work.share(|| self.go_by_legs(&mut stand));
+        }
+        self.follow(&mut stand, Next::On(0))
+    }
+
+    /// The road at its beginning: nothing stands but the repeats and endings, and returns at the ends of endings.
+    pub(super) fn start(&self) -> Stand {
         let mut stand = Stand {
             parts: Few::new(),
             length: 0,
@@ -79,11 +88,7 @@ impl Roads<'_, '_> {
             laid: self.shape.returns,
             obeyed: 0,
             spent: 0,
-            counts: Counts {
-                pass: Few::new(),
-                reached: Few::new(),
-                active: 0,
-            },
+            counts: Counts::none(),
             made: 0,
             returns: None,
             fine_is_armed: false,
@@ -106,10 +111,7 @@ impl Roads<'_, '_> {
             stand.length = at + 1;
         }
         *stand.first.of(stand.length) = stand.length;
-        if self.hand.jumps != 0 && self.is_in_vain(&stand) {
-            return Ended::All;
-        }
-        self.follow(&mut stand, Next::On(0))
+        stand
     }
 
     /// Follows the road from a place, and all roads that part from it.
@@ -183,7 +185,7 @@ impl Roads<'_, '_> {
                 }
             }
             if is_last && block.end != NONE {
-                if let Some(start) = self.goes_back(stand, block.end) {
+                if let Some(start) = self.goes_back(&mut stand.counts, block.end) {
                     stand.made |= 1 << here.block;
                     next = Next::Back(stand.first.get(start));
                     continue;
@@ -356,16 +358,13 @@ impl Roads<'_, '_> {
         while part < stand.length {
             let here = stand.parts.get(part);
             let block = self.block(here)?;
-            if stand.counts.active != block.around {
+            if stand.until.is_some() && stand.counts.active != block.around {
                 stand.counts.leave_all_but(block.around);
-                if stand.until.is_some() {
-                    *before = Some(stand.counts);
-                }
-                self.enter(stand, block.around);
+                *before = Some(stand.counts);
             }
-            if block.begins != NONE && stand.first.get(here.block) == part {
-                let ending = self.shape.endings.get(usize::from(block.begins))?;
-                if ending.passes & 1 << stand.counts.pass.get(ending.section) == 0 {
+            self.come_to(&mut stand.counts, block, stand.returns);
+            if stand.first.get(here.block) == part {
+                if let Some(ending) = self.passed_over(&stand.counts, block) {
                     part = stand.first.get(ending.last + 1);
                     *before = None;
                     continue;
@@ -376,54 +375,66 @@ impl Roads<'_, '_> {
         None
     }
 
+    /// Leaves the sections that do not hold a block, and enters those that do, on a return with such repeats or on none.
+    pub(super) fn come_to(&self, counts: &mut Counts, block: &Block, returns: Option<Repeats>) {
+        if counts.active != block.around {
+            counts.leave_all_but(block.around);
+            self.enter(counts, block.around, returns);
+        }
+    }
+
+    /// The ending that begins with a block and is not played now.
+    pub(super) fn passed_over(&self, counts: &Counts, block: &Block) -> Option<Bracket> {
+        let ending = self.shape.endings.get(usize::from(block.begins))?;
+        let is_played = ending.passes & 1 << counts.pass.get(ending.section) != 0;
+        (!is_played).then_some(*ending)
+    }
+
     /// Lands at the start of a part; whether that is allowed.
     fn land(&self, stand: &mut Stand, part: u8) -> bool {
         let Some(block) = self.block(stand.parts.get(part)) else {
             return false;
         };
         stand.counts.leave_all_but(block.around);
-        self.enter(stand, block.around);
+        self.enter(&mut stand.counts, block.around, stand.returns);
         let over = self.shape.endings.get(usize::from(block.over));
         over.is_none_or(|ending| ending.passes & 1 << stand.counts.pass.get(ending.section) != 0)
     }
 
     /// Enters the sections around a part that are not active.
-    fn enter(&self, stand: &mut Stand, around: u16) {
-        for section in numbers(around & !stand.counts.active) {
-            let pass = self.entry(stand, section);
-            stand.counts.reach(section, pass);
+    fn enter(&self, counts: &mut Counts, around: u16, returns: Option<Repeats>) {
+        for section in numbers(around & !counts.active) {
+            let pass = self.entry(counts, section, returns);
+            counts.reach(section, pass);
         }
-        stand.counts.active |= around;
+        counts.active |= around;
     }
 
     /// The pass on which a section is entered now.
-    fn entry(&self, stand: &Stand, section: u8) -> u8 {
+    fn entry(&self, counts: &Counts, section: u8, returns: Option<Repeats>) -> u8 {
         let Some(own) = self.shape.sections.get(usize::from(section)) else {
             return 1;
         };
-        let on = (stand.counts.reached.get(section) + 1).min(own.passes);
-        match stand
-            .returns
-            .map(|repeats| own.on_return.unwrap_or(repeats))
-        {
+        let on = (counts.reached.get(section) + 1).min(own.passes);
+        match returns.map(|repeats| own.on_return.unwrap_or(repeats)) {
             Some(Repeats::Play) if !own.jump_closed => 1,
             _ => on,
         }
     }
 
     /// The block to which an end repeat leads back, while its section has passes left.
-    fn goes_back(&self, stand: &mut Stand, section: u8) -> Option<u8> {
+    pub(super) fn goes_back(&self, counts: &mut Counts, section: u8) -> Option<u8> {
         let own = self.shape.sections.get(usize::from(section))?;
-        let pass = stand.counts.pass.get(section);
+        let pass = counts.pass.get(section);
         if pass == 0 || pass >= own.passes {
             return None;
         }
         for inner in numbers(own.inner) {
-            *stand.counts.pass.of(inner) = 0;
-            *stand.counts.reached.of(inner) = 0;
+            *counts.pass.of(inner) = 0;
+            *counts.reached.of(inner) = 0;
         }
-        stand.counts.active &= !own.inner;
-        stand.counts.reach(section, pass + 1);
+        counts.active &= !own.inner;
+        counts.reach(section, pass + 1);
         Some(own.start)
     }
 
@@ -446,6 +457,9 @@ impl Roads<'_, '_> {
             }
             if self.is_in_vain(stand) {
                 return Ended::All;
+            }
+            if self.goes_by_legs(stand) {
+                return self.work.share(|| self.go_by_legs(stand));
             }
             if matches!(
                 self.hand.signs.get(usize::from(number)),

@@ -4,10 +4,9 @@ use super::judged::judged;
 use super::numbered::{Numbered, comebacks};
 use super::often::{are_long, comes_too_late, led_back, with_fewer_passes};
 use super::order::{Make, Order, choices};
-use super::quietly::OnPasses;
+use super::ready::Ready;
 use super::road::Roads;
 use super::shape::{Shape, Shapes, shapes};
-use super::vain::Outermost;
 use super::work::Work;
 use crate::board::{Board, Fine, Sign, Then};
 use crate::chance::Chance;
@@ -125,15 +124,16 @@ fn roads(
     let lands = signs
         .iter()
         .any(|sign| matches!(sign, Sign::Segno(_) | Sign::Coda(_)));
+    let mut ready = Ready::default();
     let mut follow = |order: &Order, shape: &Shape| {
+        ready.make(&hand, shape);
         let mut roads = Roads {
             hand: &hand,
             shape,
-            outermost: Outermost::of(shape),
-            on_passes: OnPasses::of(shape),
             order,
             lands,
             most: u8::try_from(judges.len()).unwrap_or(u8::MAX),
+            ready: &mut ready,
             rest: None,
             is_trial: false,
             came: None,

@@ -44,7 +44,7 @@ pub(super) struct Shape {
 }
 
 /// A measure on a board of repeats and endings alone.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct Block {
     /// The sections that hold it, as bits; an outer one has a lower number.
     pub(super) around: u16,
@@ -62,7 +62,7 @@ pub(super) struct Block {
 }
 
 /// An ending, by blocks.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct Bracket {
     pub(super) section: u8,
     pub(super) first: u8,
@@ -74,7 +74,7 @@ pub(super) struct Bracket {
 }
 
 /// A section, by blocks.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct Repeated {
     pub(super) start: u8,
     pub(super) end: u8,
@@ -150,6 +150,18 @@ impl Shape {
                 block.returns |= 1 << number;
             }
         }
+    }
+
+    /// Whether roads that no return leads away are the same over another shape.
+    pub(super) fn is_walked_like(&self, other: &Shape) -> bool {
+        let are_alike = |(one, other): (&Block, &Block)| {
+            let returns = one.returns;
+            *one == Block { returns, ..*other }
+        };
+        self.sections == other.sections
+            && self.endings == other.endings
+            && self.blocks.len() == other.blocks.len()
+            && self.blocks.iter().zip(&other.blocks).all(are_alike)
     }
 
     /// Takes all returns away again.

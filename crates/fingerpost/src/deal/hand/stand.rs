@@ -29,12 +29,15 @@ pub(super) struct Part {
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) struct Few<T, const N: usize>([T; N]);
 
+/// The highest pass that each section has reached.
+pub(super) type Reached = Few<u8, MOST_SECTIONS>;
+
 /// Where the counting of passes stands.
 #[derive(Clone, Copy)]
 pub(super) struct Counts {
-    /// For each section its present pass, 0 where it is not active, and the highest it has reached.
+    /// For each section its present pass, 0 where it is not active.
     pub(super) pass: Few<u8, MOST_SECTIONS>,
-    pub(super) reached: Few<u8, MOST_SECTIONS>,
+    pub(super) reached: Reached,
     pub(super) active: u16,
 }
 
@@ -73,6 +76,14 @@ pub(super) struct Stand {
 impl<T: Copy + Default, const N: usize> Few<T, N> {
     pub(super) fn new() -> Few<T, N> {
         Few([T::default(); N])
+    }
+
+    /// Each of them, or another's where that is less.
+    pub(super) fn at_most(&self, others: &Few<T, N>) -> Few<T, N>
+    where
+        T: Ord,
+    {
+        Few(std::array::from_fn(|at| self.0[at].min(others.0[at])))
     }
 
     pub(super) fn get(&self, at: u8) -> T {
@@ -151,6 +162,15 @@ impl Part {
 }
 
 impl Counts {
+    /// Nothing has been played.
+    pub(super) fn none() -> Counts {
+        Counts {
+            pass: Few::new(),
+            reached: Few::new(),
+            active: 0,
+        }
+    }
+
     /// The pass of the innermost of some sections.
     pub(super) fn innermost(&self, around: u16) -> u8 {
         numbers(around).last().map_or(1, |it| self.pass.get(it))

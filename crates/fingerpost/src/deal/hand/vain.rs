@@ -9,7 +9,7 @@
 use super::numbered::{Signs, Times, later, numbers};
 use super::road::Roads;
 use super::shape::{Bracket, Repeated, Shape};
-use super::stand::{Stand, between};
+use super::stand::{Reached, Stand, between};
 use crate::board::Repeats;
 
 /// Passes or arrivals, as bits.
@@ -59,10 +59,26 @@ struct Coming {
 }
 
 /// How often returns can still lead back, all together and those that have repeats played.
-#[derive(Clone, Copy)]
-struct Comebacks {
-    all: u32,
-    with_repeats: u32,
+#[derive(Clone, Copy, Default)]
+pub(super) struct Comebacks {
+    pub(super) all: u32,
+    pub(super) with_repeats: u32,
+}
+
+impl Comebacks {
+    /// Adds those of a return.
+    pub(super) fn add(&mut self, times: u32, plays_repeats: bool) {
+        self.all += times;
+        self.with_repeats += if plays_repeats { times } else { 0 };
+    }
+}
+
+/// What is never come to again.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Gone {
+    /// The blocks that are not played, and the end repeats that do not lead back, by blocks as bits.
+    pub(super) blocks: u32,
+    pub(super) ends: u32,
 }
 
 /// The parts under an ending, as bits.
@@ -117,14 +133,15 @@ impl Roads<'_, '_> {
             Some((of, coming)) if of == section => coming,
             _ => {
                 let comebacks = *comebacks.get_or_insert_with(|| self.comebacks(stand));
-                let coming = self.coming(stand, section, own, comebacks);
+                let reached = stand.counts.reached.get(section);
+                let coming = self.coming(own, reached, stand.returns, comebacks);
                 known = Some((section, coming));
                 coming
             }
         };
         let mut gone = 0;
         for (&ending, number) in self.shape.endings.iter().zip(0..) {
-            let is_outermost = self.outermost.endings & 1 << number != 0;
+            let is_outermost = self.ready.outermost.endings & 1 << number != 0;
             let at_stake = unlaid | self.returns(ending) & unobeyed != 0;
             if !is_outermost || !at_stake && !is_unplayed(stand, ending) {
                 continue;
@@ -160,17 +177,51 @@ impl Roads<'_, '_> {
         block.map_or(0, |block| block.returns)
     }
 
-    /// What may come of a section from now on.
-    fn coming(&self, stand: &Stand, section: u8, own: Repeated, comebacks: Comebacks) -> Coming {
+    /// What is never played or made again from the beginning of a leg on.
+    pub(super) fn gone(
+        &self,
+        reached: &Reached,
+        returns: Option<Repeats>,
+        comebacks: Comebacks,
+    ) -> Gone {
+        let mut gone = Gone::default();
+        let mut coming =
+            |own: Repeated, section: u8| self.coming(own, reached.get(section), returns, comebacks);
+        for (&ending, number) in self.shape.endings.iter().zip(0..) {
+            let own = self.shape.sections.get(usize::from(ending.section));
+            let is_outermost = self.ready.outermost.endings & 1 << number != 0;
+            let Some(&own) = own.filter(|_| is_outermost) else {
+                continue;
+            };
+            if ending.passes & coming(own, ending.section).passes == 0 {
+                gone.blocks |= between(ending.first, ending.last + 1);
+            }
+        }
+        for end in numbers(self.shape.ends) {
+            if self.is_left_unmade(end, &mut coming) {
+                gone.ends |= 1 << end;
+            }
+        }
+        gone
+    }
+
+    /// What may come of a section from the beginning of a leg on, when it has reached a pass.
+    fn coming(
+        &self,
+        own: Repeated,
+        reached: u8,
+        returns: Option<Repeats>,
+        comebacks: Comebacks,
+    ) -> Coming {
         let last = u32::from(own.passes);
-        let next = (u32::from(stand.counts.reached.get(section)) + 1).min(last);
+        let next = (u32::from(reached) + 1).min(last);
         let has_ends = self.shape.ends & between(own.start, own.end + 1) != 0;
         let further = if has_ends { last } else { comebacks.all };
-        let armed = |repeats| stand.returns == Some(repeats);
+        let armed = |repeats| returns == Some(repeats);
         let anew = match own.on_return {
             _ if own.jump_closed => 0,
             Some(Repeats::Skip) => 0,
-            Some(Repeats::Play) => comebacks.all + u32::from(stand.returns.is_some()),
+            Some(Repeats::Play) => comebacks.all + u32::from(returns.is_some()),
             None => comebacks.with_repeats + u32::from(armed(Repeats::Play)),
         };
         let begun_anew = if anew > 0 {
@@ -216,29 +267,23 @@ impl Roads<'_, '_> {
         };
         let own = self.shape.sections.get(usize::from(block.end)).copied();
         let section = 1_u16.checked_shl(block.end.into()).unwrap_or(0);
-        let Some(own) = own.filter(|_| self.outermost.sections & section != 0) else {
+        let Some(own) = own.filter(|_| self.ready.outermost.sections & section != 0) else {
             return false;
         };
         let passes = coming(own, block.end).passes & !(1 << own.passes);
         let ending = 1_u32.checked_shl(block.over.into()).unwrap_or(0);
         let over = self.shape.endings.get(usize::from(block.over));
-        let over =
-            over.filter(|over| over.section == block.end && self.outermost.endings & ending != 0);
+        let over = over
+            .filter(|over| over.section == block.end && self.ready.outermost.endings & ending != 0);
         over.map_or(passes, |ending| passes & ending.passes) == 0
     }
 
     /// How often the returns can still lead back.
     fn comebacks(&self, stand: &Stand) -> Comebacks {
-        let mut comebacks = Comebacks {
-            all: 0,
-            with_repeats: 0,
-        };
+        let mut comebacks = Comebacks::default();
         for number in numbers(self.hand.jumps & !stand.spent) {
             let times = self.times_left(stand, number).count_ones();
-            comebacks.all += times;
-            if self.hand.play_repeats & 1 << number != 0 {
-                comebacks.with_repeats += times;
-            }
+            comebacks.add(times, self.hand.play_repeats & 1 << number != 0);
         }
         comebacks
     }

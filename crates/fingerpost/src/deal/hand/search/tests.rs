@@ -1,5 +1,7 @@
 //! The roads held against orders that are judged one by one.
 
+use std::ops::RangeInclusive;
+
 use super::*;
 use crate::deal::hand::work::Common;
 
@@ -267,16 +269,67 @@ const ALPHABET: [&str; 43] = [
     "D.C.(al Segno, then Coda, repeats play)",
 ];
 
+/// Holds so many hands drawn by chance: these signs and as many others as bring it to a number in this range, on so many measures for each number.
+fn hold_drawn(
+    seed: u64,
+    hands: usize,
+    with: &[&'static str],
+    others: &[&'static str],
+    (sizes, measures): (RangeInclusive<u64>, fn(usize) -> u16),
+) -> usize {
+    let mut chance = Chance::new(seed, 0);
+    let drawn = (0..hands).map(|_| {
+        let size = sizes.start() + chance.below(sizes.end() - sizes.start() + 1);
+        let size = usize::try_from(size).unwrap();
+        let mut hand = with.to_vec();
+        hand.extend((with.len()..size).map(|_| chance.one(others).unwrap()));
+        hold(&hand, measures(size))
+    });
+    drawn.sum()
+}
+
 #[test]
 fn roads_of_any_hand_are_those_that_the_rules_allow() {
-    let mut chance = Chance::new(99, 0);
-    let mut found = 0;
-    for _ in 0..800 {
-        let size = 3 + usize::try_from(chance.below(3)).unwrap();
-        let hand: Vec<&str> = (0..size).map(|_| chance.one(&ALPHABET).unwrap()).collect();
-        found += hold(&hand, if size > 4 { 5 } else { 6 });
-    }
+    let measures = |size| if size > 4 { 5 } else { 6 };
+    let found = hold_drawn(99, 800, &[], &ALPHABET, (3..=5, measures));
     assert!(found > 100, "{found}");
+}
+
+/// Signs with which all returns lead to the beginning.
+const TO_BEGINNING: [&str; 20] = [
+    "[1.",
+    "[2.",
+    "[3.",
+    "[1,2.",
+    "[1-3.",
+    ":|",
+    ":|x3",
+    ":|(on-return play)",
+    ":|(on-return skip)",
+    "|:",
+    "D.C.",
+    "D.C.",
+    "D.C. con rep.",
+    "D.C.(arrivals 1 2)",
+    "D.C.(arrivals 2)",
+    "D.C.(arrivals 1-4)",
+    "D.C. con rep.(arrivals 1-3)",
+    "D.C.(passes 1)",
+    "D.C.(passes 1 2)",
+    "D.C. con rep.(passes 2 3)",
+];
+
+#[test]
+fn roads_by_legs_that_are_known_are_those_that_the_rules_allow() {
+    let measures = |size| if size > 5 { 4 } else { 5 };
+    let found = hold_drawn(
+        5,
+        600,
+        &["D.C.(arrivals 1 2)"],
+        &TO_BEGINNING,
+        (4..=6, measures),
+    );
+    assert!(found > 1_000, "{found}");
 }
 
 /// Signs with which roads are in vain where they begin or lead back: endings, and returns that name their times or have repeats played.
@@ -388,13 +441,8 @@ fn passes_beyond_those_that_matter_change_no_order() {
 
 #[test]
 fn roads_left_for_being_in_vain_lose_none() {
-    let mut chance = Chance::new(7, 0);
-    let mut found = 0;
-    for _ in 0..400 {
-        let size = 4 + usize::try_from(chance.below(3)).unwrap();
-        let mut hand = vec!["[1.", "D.C.(arrivals 1 2)"];
-        hand.extend((2..size).map(|_| chance.one(&IN_VAIN).unwrap()));
-        found += hold(&hand, if size > 5 { 4 } else { 5 });
-    }
+    let measures = |size| if size > 5 { 4 } else { 5 };
+    let with = ["[1.", "D.C.(arrivals 1 2)"];
+    let found = hold_drawn(7, 400, &with, &IN_VAIN, (4..=6, measures));
     assert!(found > 100, "{found}");
 }

@@ -1,0 +1,257 @@
+//! Legs that begin at the first measure, block by block, as they are when no sign leads away from them.
+//!
+//! Such a leg hangs on the passes that the sections have reached and on what is said of repeats, and on nothing that lies inside the blocks. So it
+//! is walked once for all roads over a shape, and what a road asks of it is looked up: the first of some visits to a block, what has been
+//! played before one.
+
+use super::road::Roads;
+use super::shape::{Shape, few};
+use super::stand::{Counts, Few, Reached};
+use super::vain::{Comebacks, Gone};
+use crate::board::Repeats;
+
+/// Visits of a leg by number, as bits.
+pub(super) type Visits = u64;
+
+/// Where a leg begins.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Start {
+    /// The number of the passes reached.
+    pub(super) reached: u32,
+    /// What the return to which the leg belongs says of repeats; nothing before the first return.
+    pub(super) repeats: Option<Repeats>,
+}
+
+/// A block as a leg comes to it.
+#[derive(Clone, Copy)]
+pub(super) struct Visit {
+    pub(super) block: u8,
+    /// The pass of the innermost section around it.
+    pub(super) pass: u8,
+    /// The number of the passes reached with it.
+    pub(super) reached: u32,
+    /// The blocks played before it, and those at whose ends an end repeat has led back, as bits.
+    pub(super) played: u32,
+    pub(super) made: u32,
+}
+
+/// All visits of a leg to one block.
+#[derive(Clone, Copy, Default)]
+pub(super) struct ToBlock {
+    pub(super) all: Visits,
+    /// Those on the last pass of a mark in it, and those behind which an end repeat leads back.
+    pub(super) last: Visits,
+    pub(super) back: Visits,
+}
+
+/// A leg from the first measure to the end of the board.
+#[derive(Clone, Default)]
+pub(super) struct Leg {
+    pub(super) visits: Vec<Visit>,
+    to_blocks: Vec<ToBlock>,
+    /// For each visit how often each block has been come to before it.
+    before: Vec<u8>,
+    /// All blocks played, and all end repeats made.
+    pub(super) played: u32,
+    pub(super) made: u32,
+    /// What is gone from its beginning on, when so few further returns follow, without and with one that has repeats played.
+    gone: [[Option<Gone>; 2]; FEW_COMEBACKS],
+}
+
+/// Where more returns are to follow it is not asked how many.
+const FEW_COMEBACKS: usize = 16;
+
+/// The legs of one shape that have been walked.
+pub(super) struct Legs {
+    /// For each section all its passes but one.
+    most: Reached,
+    reached: Vec<Reached>,
+    /// For each number of the passes reached the legs that begin there, without a return, with one that skips repeats and one that plays them.
+    from: Vec<[Option<u32>; 3]>,
+    /// The first so many are of this shape; those behind are kept for their room.
+    all: Vec<Leg>,
+    known: u32,
+}
+
+impl Leg {
+    /// How often it comes to a block before a visit.
+    pub(super) fn before(&self, block: u8, visit: u8) -> u8 {
+        let at = usize::from(visit) * self.to_blocks.len() + usize::from(block);
+        self.before.get(at).copied().unwrap_or(0)
+    }
+
+    /// How often the road comes to a place in a block (`lone.rs`), when it goes to a place on a visit and no further.
+    pub(super) fn arrivals(&self, (block, place): (u8, u8), (visit, to): (u8, u8)) -> u8 {
+        let is_there = self.to_block(block).all & 1 << visit != 0 && place <= to;
+        self.before(block, visit) + u8::from(is_there)
+    }
+
+    pub(super) fn to_block(&self, block: u8) -> ToBlock {
+        let found = self.to_blocks.get(usize::from(block));
+        found.copied().unwrap_or_default()
+    }
+}
+
+impl Default for Legs {
+    fn default() -> Legs {
+        Legs {
+            most: Few::new(),
+            reached: Vec::new(),
+            from: Vec::new(),
+            all: Vec::new(),
+            known: 0,
+        }
+    }
+}
+
+impl Legs {
+    /// Forgets the legs of another shape.
+    pub(super) fn forget(&mut self, shape: &Shape) {
+        self.reached.clear();
+        self.from.clear();
+        self.known = 0;
+        self.most = Few::new();
+        for (own, section) in shape.sections.iter().zip(0..) {
+            *self.most.of(section) = own.passes - 1;
+        }
+    }
+
+    /// A leg that has been walked.
+    pub(super) fn get(&self, leg: u32) -> Option<&Leg> {
+        self.all.get(leg as usize)
+    }
+
+    /// The number of some passes reached.
+    pub(super) fn number(&mut self, reached: &Reached) -> u32 {
+        // Behind all passes but one a section is entered as behind all of them.
+        let reached = reached.at_most(&self.most);
+        let known = self.reached.iter().zip(0..).find(|(it, _)| **it == reached);
+        if let Some((_, number)) = known {
+            return number;
+        }
+        let number = self.reached.len();
+        self.reached.push(reached);
+        self.from.push([None; 3]);
+        // cannot fail: so many legs are never walked.
+        u32::try_from(number).unwrap_or(u32::MAX)
+    }
+
+    fn known(&mut self, start: Start) -> Option<&mut Option<u32>> {
+        let which = match start.repeats {
+            None => 0,
+            Some(Repeats::Skip) => 1,
+            Some(Repeats::Play) => 2,
+        };
+        self.from.get_mut(start.reached as usize)?.get_mut(which)
+    }
+}
+
+/// Whether all legs over a shape are so short that their visits are told by bits.
+pub(super) fn are_short(shape: &Shape) -> bool {
+    let times = |around: u16| {
+        let sections = shape.sections.iter().zip(0..);
+        let around = sections.filter(|(_, number)| around & 1 << *number != 0);
+        around.fold(1, |times: u32, (own, _)| {
+            times.saturating_mul(own.passes.into())
+        })
+    };
+    let visits = shape.blocks.iter().map(|block| times(block.around));
+    visits.fold(0, u32::saturating_add) <= Visits::BITS
+}
+
+impl Roads<'_, '_> {
+    /// The leg that begins somewhere.
+    pub(super) fn leg_from(&mut self, start: Start) -> Option<u32> {
+        if let Some(&mut Some(leg)) = self.ready.legs.known(start) {
+            return Some(leg);
+        }
+        let leg = self.ready.legs.known;
+        let mut walked = match self.ready.legs.all.get_mut(leg as usize) {
+            Some(old) => std::mem::take(old),
+            None => Leg::default(),
+        };
+        self.walk(start, &mut walked)?;
+        match self.ready.legs.all.get_mut(leg as usize) {
+            Some(old) => *old = walked,
+            None => self.ready.legs.all.push(walked),
+        }
+        self.ready.legs.known += 1;
+        *self.ready.legs.known(start)? = Some(leg);
+        Some(leg)
+    }
+
+    /// What is gone from the beginning of a leg on.
+    pub(super) fn gone_from(&mut self, start: Start, leg: u32, comebacks: Comebacks) -> Gone {
+        let plays = usize::from(comebacks.with_repeats > 0);
+        let known = self.ready.legs.all.get(leg as usize);
+        let known = known.and_then(|leg| leg.gone.get(comebacks.all as usize));
+        match known.map(|known| known[plays]) {
+            Some(Some(known)) => return known,
+            Some(None) => {}
+            None => return Gone::default(),
+        }
+        let reached = self.ready.legs.reached.get(start.reached as usize);
+        let gone = reached.map_or_else(Gone::default, |reached| {
+            self.gone(reached, start.repeats, comebacks)
+        });
+        let leg = self.ready.legs.all.get_mut(leg as usize);
+        if let Some(known) = leg.and_then(|leg| leg.gone.get_mut(comebacks.all as usize)) {
+            known[plays] = Some(gone);
+        }
+        gone
+    }
+
+    fn walk(&mut self, start: Start, leg: &mut Leg) -> Option<()> {
+        leg.gone = [[None; 2]; FEW_COMEBACKS];
+        leg.visits.clear();
+        leg.to_blocks.clear();
+        leg.to_blocks
+            .resize(self.shape.blocks.len(), ToBlock::default());
+        leg.before.clear();
+        leg.before.resize(self.shape.blocks.len(), 0);
+        (leg.played, leg.made) = (0, 0);
+        let mut counts = Counts::none();
+        counts.reached = *self.ready.legs.reached.get(start.reached as usize)?;
+        let (mut known, mut reached) = (counts.reached, start.reached);
+        let mut at = 0;
+        while let Some(block) = self.shape.blocks.get(usize::from(at)) {
+            self.come_to(&mut counts, block, start.repeats);
+            if let Some(ending) = self.passed_over(&counts, block) {
+                at = ending.last + 1;
+                continue;
+            }
+            // cannot fail: the legs are short (`are_short`).
+            let bit: Visits = 1_u64.checked_shl(few(leg.visits.len()).into())?;
+            if known != counts.reached {
+                known = counts.reached;
+                reached = self.ready.legs.number(&known);
+            }
+            leg.visits.push(Visit {
+                block: at,
+                pass: counts.innermost(block.around),
+                reached,
+                played: leg.played,
+                made: leg.made,
+            });
+            leg.played |= 1 << at;
+            let before = leg.before.len();
+            leg.before
+                .extend_from_within(before - self.shape.blocks.len()..);
+            if let Some(times) = leg.before.get_mut(before + usize::from(at)) {
+                *times += 1;
+            }
+            let to_block = leg.to_blocks.get_mut(usize::from(at))?;
+            to_block.all |= bit;
+            if self.is_on_last_pass(&counts, block) {
+                to_block.last |= bit;
+            }
+            let back = self.goes_back(&mut counts, block.end);
+            if back.is_some() {
+                to_block.back |= bit;
+                leg.made |= 1 << at;
+            }
+            at = back.unwrap_or(at + 1);
+        }
+        Some(())
+    }
+}
