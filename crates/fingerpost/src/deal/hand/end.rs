@@ -53,7 +53,7 @@ impl Roads<'_, '_> {
 
     /// Whether nothing is left out.
     fn is_whole(&self, stand: &Stand) -> bool {
-        self.is_played(stand) && self.is_come_back_to(stand)
+        self.is_played(stand) && self.is_allowed(stand)
     }
 
     /// Whether all signs are laid and have been obeyed, and all measures played.
@@ -72,8 +72,40 @@ impl Roads<'_, '_> {
         })
     }
 
+    /// Whether the signs may stand where they do, whatever the road has come to.
+    pub(super) fn is_allowed(&self, stand: &Stand) -> bool {
+        self.is_come_back_to(stand) && self.goes_on_to_codas(stand)
+    }
+
+    /// Whether each coda to which a return goes on from a Fine or a segno stands behind that (rulebook 10.13).
+    fn goes_on_to_codas(&self, stand: &Stand) -> bool {
+        numbers(self.hand.jumps).all(|jump| {
+            let Some(coda) = self.hand.goes_on_to(jump) else {
+                return true;
+            };
+            let coda = stand.at.get(coda);
+            match self.hand.until(jump) {
+                Some(segno) => stand.at.get(segno) < coda,
+                None => self.first_fine(stand, jump).is_none_or(|it| it <= coda),
+            }
+        })
+    }
+
+    /// The barline of the first Fine that a return can come to and that does not name its arrivals. A repeat into which a D.S. leads may go back
+    /// to its start first.
+    fn first_fine(&self, stand: &Stand, jump: u8) -> Option<u8> {
+        let lands = self.hand.leads_to(jump).map_or(0, |it| stand.at.get(it));
+        let block = self.block(stand.parts.get(lands));
+        let section = numbers(block.map_or(0, |it| it.around)).last();
+        let section = section.and_then(|it| self.shape.sections.get(usize::from(it)));
+        let from = section.map_or(lands, |own| stand.first.get(own.start));
+        let [fines, ..] = self.hand.turns(0).others;
+        let fines = numbers(fines).map(|fine| stand.at.get(fine));
+        fines.filter(|&fine| fine > from).min()
+    }
+
     /// Whether a return leads over each section that has nothing else to play it on another pass.
-    pub(super) fn is_come_back_to(&self, stand: &Stand) -> bool {
+    fn is_come_back_to(&self, stand: &Stand) -> bool {
         let block = |part: u8| stand.parts.get(part).block;
         // cannot fail: all jumps are laid when this is asked, and none stands at the beginning.
         let mut alone = self.shape.sections.iter().filter(|own| own.is_alone);

@@ -54,7 +54,7 @@ impl Roads<'_, '_> {
             && self.hand.jumps & !(stand.obeyed | came.obeyed) == 0;
         // It is laid on a copy only, but whether it leads over a section is asked of where it stands.
         *stand.at.of(number) = part + 1;
-        if !is_whole || !self.is_come_back_to(stand) {
+        if !is_whole || !self.is_allowed(stand) {
             return Some(Ended::All);
         }
         if !self.work.spend() {

@@ -54,7 +54,7 @@ impl Roads<'_, '_> {
         let unlaid = numbers(self.hand.loose & !stand.laid).next();
         let Some(number) = unlaid else {
             let [is_whole, _] = self.comes_whole(way, stand, 0);
-            return if is_whole && self.is_come_back_to(stand) {
+            return if is_whole && self.is_allowed(stand) {
                 let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
                 self.tell(&|| stand.order(shaped, loose), stand.length)
             } else {
@@ -259,7 +259,7 @@ impl Roads<'_, '_> {
         }
         // It is laid on a copy only, but whether it leads over a section is asked of where it stands.
         *stand.at.of(mark.number) = part + 1;
-        if is_whole == [false; 2] || !self.is_come_back_to(stand) {
+        if is_whole == [false; 2] || !self.is_allowed(stand) {
             return Ended::All;
         }
         let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);

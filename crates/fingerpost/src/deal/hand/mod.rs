@@ -5,6 +5,7 @@ mod brackets;
 mod counting;
 mod end;
 mod judged;
+mod lacking;
 mod last;
 mod legs;
 mod lone;
@@ -25,15 +26,12 @@ mod work;
 use std::collections::HashSet;
 use std::num::NonZero;
 
-use crate::board::{
-    Al, Board, EndRepeat, Ending, Fine, Jump, Landing, Marking, Passes, Plays, Side, Sign, Then,
-    ToCoda,
-};
+use crate::board::{Board, Marking, Side, Sign};
 use crate::chance::Chance;
 use crate::legality::{CheckOptions, Severity, check_with};
 
 use counting::Wanted;
-use numbered::latest;
+use lacking::find_missing;
 use order::Order;
 use over::Same;
 use search::{Ended, MOST_ORDERS, barlines, empty_boards, search, sorted};
@@ -47,11 +45,6 @@ pub const MOST_MEASURES_FOR_HAND: u16 = 64;
 pub const MOST_SHOWN: usize = 12;
 /// What chance is used for here.
 const SHOWING: u64 = 3;
-/// How many orders are looked at to know whether a sign or two are what is missing, and how many for all of them together.
-const MOST_TRIED: u64 = 3_000_000;
-const MOST_TRIED_TOGETHER: u64 = 10_000_000;
-/// The most times that a repeat is proposed to be played.
-const MOST_TIMES: u32 = 8;
 /// How many boards are held against each other for each that is shown.
 const DRAWN: usize = 8;
 
@@ -171,47 +164,9 @@ pub fn place_hand(
     }
     placed.needed = hand.needed(&Work::alone(MOST_ORDERS))?;
     if placed.needed.is_none() {
-        find_missing(signs, &mut placed)?;
+        find_missing(signs, most, &mut placed);
     }
     Ok(placed)
-}
-
-/// Names the signs that a hand lacks: single ones, or the first two that do together.
-fn find_missing(signs: &[Sign], placed: &mut HandPlaced) -> Result<(), HandRefused> {
-    let partners = partners(signs);
-    let mut left = MOST_TRIED_TOGETHER;
-    let mut works = |more: &[&Sign]| {
-        let more = more.iter().map(|&sign| sign.clone());
-        let with: Vec<Sign> = signs.iter().cloned().chain(more).collect();
-        let given = left.min(MOST_TRIED);
-        let own = Work::alone(given);
-        let needed = Hand::of(&with).needed(&own);
-        left -= given - own.left();
-        if needed == Err(HandRefused::TooManyOrders) {
-            placed.missing_is_whole = false;
-            return Ok(None);
-        }
-        needed
-    };
-    for sign in &partners {
-        if let Some(needed) = works(&[sign])? {
-            placed.missing.push(sign.clone());
-            placed.missing_measures.push(needed);
-        }
-    }
-    if !placed.missing.is_empty() {
-        return Ok(());
-    }
-    for (at, one) in partners.iter().enumerate() {
-        for other in partners.iter().skip(at) {
-            if let Some(needed) = works(&[one, other])? {
-                placed.missing_pair = Some((one.clone(), other.clone()));
-                placed.missing_measures.push(needed);
-                return Ok(());
-            }
-        }
-    }
-    Ok(())
 }
 
 /// The signs of a hand, put in order.
@@ -347,82 +302,4 @@ fn crowded(board: &Board) -> usize {
         .map(|it| (it.place(), it.sign().side() == Side::Landing));
     let apart: HashSet<_> = places.collect();
     board.markings().len() - apart.len()
-}
-
-/// The signs that may be what a hand lacks, the plainest first; with the labels that are in the hand. No sign with `arrivals` or `passes`, none
-/// that has repeats made again and no ending above the third is among them.
-fn partners(signs: &[Sign]) -> Vec<Sign> {
-    let mut labels: Vec<Option<String>> = vec![None];
-    for sign in signs {
-        let of_sign = match sign {
-            Sign::Segno(landing) | Sign::Coda(landing) => vec![&landing.label],
-            Sign::ToCoda(to_coda) => vec![&to_coda.label],
-            Sign::DaCapo(jump) | Sign::DalSegno(jump) => vec![&jump.label, &jump.coda],
-            _ => Vec::new(),
-        };
-        for label in of_sign {
-            if !labels.contains(label) {
-                labels.push(label.clone());
-            }
-        }
-    }
-    let ending = |pass: u32| {
-        let passes = Passes::of([pass]).ok()?;
-        Some(Sign::Ending(Ending {
-            passes,
-            open: false,
-        }))
-    };
-    let landing = |label: &Option<String>| Landing {
-        label: label.clone(),
-    };
-    let mut all = vec![Sign::Fine(Fine::default())];
-    for label in &labels {
-        all.push(Sign::Segno(landing(label)));
-        all.push(Sign::ToCoda(ToCoda {
-            label: label.clone(),
-            arrivals: None,
-        }));
-        all.push(Sign::Coda(landing(label)));
-    }
-    for al in [Some(Al::Fine), Some(Al::Coda), None] {
-        let jump = |label: &Option<String>| Jump {
-            al,
-            label: label.clone(),
-            ..Jump::default()
-        };
-        all.push(Sign::DaCapo(jump(&None)));
-        all.extend(labels.iter().map(|label| Sign::DalSegno(jump(label))));
-    }
-    all.push(Sign::EndRepeat(EndRepeat::default()));
-    all.push(Sign::StartRepeat);
-    all.extend([1, 2, 3].into_iter().filter_map(ending));
-    // Plainer signs first; these are for hands that want them.
-    let latest = signs.iter().map(latest).max().unwrap_or(0);
-    if (3..=MOST_TIMES).contains(&latest) {
-        let plays = Some(Plays::Times(latest));
-        all.push(Sign::EndRepeat(EndRepeat {
-            plays,
-            ..EndRepeat::default()
-        }));
-    }
-    let has = |of: fn(&Sign) -> bool| signs.iter().any(of);
-    let until = |al: Al, then: Option<Then>| {
-        let jump = Jump {
-            al: Some(al),
-            then,
-            ..Jump::default()
-        };
-        Sign::DaCapo(jump)
-    };
-    if has(|it| matches!(it, Sign::Segno(_))) {
-        all.push(until(Al::Segno, None));
-    }
-    if has(|it| matches!(it, Sign::Coda(_))) {
-        all.push(until(Al::Segno, Some(Then::Coda)));
-    }
-    if has(|it| matches!(it, Sign::Coda(_) | Sign::Fine(_))) {
-        all.push(until(Al::Fine, Some(Then::Coda)));
-    }
-    all
 }

@@ -8,7 +8,7 @@ use super::ready::Ready;
 use super::road::Roads;
 use super::shape::{Shape, Shapes, shapes};
 use super::work::Work;
-use crate::board::{Board, Fine, Sign, Then};
+use crate::board::{Board, Fine, Sign};
 use crate::chance::Chance;
 use crate::legality::judge::Judge;
 
@@ -26,9 +26,6 @@ const OF_PARTNERS: [&str; 8] = [
     "coda-unused",
     "fine-unused",
 ];
-
-/// What is amiss with a coda before the sign from which the road goes on to it.
-const OF_CODAS: &str = "coda-before-to-coda";
 
 /// How a search has ended.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -109,16 +106,6 @@ fn roads(
     let shaping = signs.iter().take_while(|sign| shapes(sign)).count();
     let hand = Numbered::new(signs, shaping);
     let judges: Vec<Judge<'_>> = boards.iter().map(Judge::new).collect();
-    // Which Fine or segno goes on to the coda is said by a rule, whatever the road comes to.
-    let goes_on = signs.iter().any(|sign| match sign {
-        Sign::DaCapo(jump) | Sign::DalSegno(jump) => jump.then == Some(Then::Coda),
-        _ => false,
-    });
-    let mut found = |make: Make<'_>, measures: u8| {
-        let judge = judges.get(usize::from(measures) - 1);
-        let spoils = |judge: &Judge<'_>| judge.breaks_any(&make().markings(signs), &[OF_CODAS]);
-        goes_on && judge.is_some_and(spoils) || found(make, measures)
-    };
     let is_return = |sign: &Sign| matches!(sign, Sign::DaCapo(_) | Sign::DalSegno(_));
     let returns = signs.iter().enumerate().filter(|(_, sign)| is_return(sign));
     let lands = signs
@@ -138,7 +125,7 @@ fn roads(
             is_trial: false,
             came: None,
             work,
-            found: &mut found,
+            found,
         };
         roads.follow_all()
     };

@@ -332,6 +332,37 @@ fn roads_by_legs_that_are_known_are_those_that_the_rules_allow() {
     assert!(found > 1_000, "{found}");
 }
 
+/// Signs beside returns that go on to a coda from a Fine or a segno.
+const GOES_ON: [&str; 13] = [
+    "Fine",
+    "Fine(arrivals 2)",
+    "D.S.(al Fine, then Coda)",
+    "D.C. al Segno then Coda",
+    "D.C. al Fine then Coda",
+    "segno",
+    "segno",
+    "D.C.",
+    "To Coda",
+    ":|",
+    "|:",
+    "[1.",
+    "[2.",
+];
+
+#[test]
+fn a_coda_stands_behind_where_the_road_goes_on_to_it() {
+    let measures = |size| if size > 5 { 5 } else { 6 };
+    let mut found = 0;
+    for (seed, with) in [
+        (3, &["D.C. al Fine then Coda", "coda", "Fine"][..]),
+        (4, &["D.S.(al Fine, then Coda)", "segno", "coda", "Fine"]),
+        (5, &["D.C. al Segno then Coda", "segno", "coda"]),
+    ] {
+        found += hold_drawn(seed, 120, with, &GOES_ON, (5..=6, measures));
+    }
+    assert!(found > 1_000, "{found}");
+}
+
 /// Signs with which roads are in vain where they begin or lead back: endings, and returns that name their times or have repeats played.
 const IN_VAIN: [&str; 15] = [
     "[1.",
