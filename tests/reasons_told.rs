@@ -371,6 +371,10 @@ fn an_octave_has_a_reason_too() {
         let (_, teacher) = explained(line, &order);
         assert!(teacher.contains(said), "{order}: {teacher}");
     }
+    // Equal signs over the same measures are one (1.10).
+    let (_, teacher) = explained("1 | 2 8va(R.H.) 8va(R.H.) | 3 |", "1 2(8va L.H.) 3");
+    let said = "The 8va at measure 2 holds this time (clause 7.6).";
+    assert!(teacher.contains(said), "{teacher}");
 }
 
 /// Rulebook, 5.6.

@@ -6,7 +6,7 @@ use criterion::Criterion;
 use fingerpost::{Sign, Wish, deal, place_hand};
 
 /// Hands of eight signs, with the number of ways to lay them on 16 measures.
-pub(crate) const HANDS: [(&[&str], u64); 15] = [
+pub(crate) const HANDS: [(&[&str], u64); 18] = [
     (
         &[
             "|:",
@@ -165,6 +165,36 @@ pub(crate) const HANDS: [(&[&str], u64); 15] = [
             "D.C.",
         ],
         26_286_982_904,
+    ),
+    (
+        &[
+            "[1.",
+            "[3.",
+            "[2.",
+            ":|(on-return play)",
+            "D.C.(arrivals 1-4)",
+            "D.C.(arrivals 1-3)",
+            "D.C.(passes 1 2)",
+            "D.C.",
+        ],
+        24_649_753_336,
+    ),
+    (
+        &["[1,2.", "[1-3.", "[1.", "[2,3.", "[2.", "[3.", ":|", ":|x3"],
+        4_235_944_488,
+    ),
+    (
+        &[
+            "[1-3.",
+            "[1.",
+            "[2,3.",
+            ":|",
+            "D.C. con rep.",
+            "D.C. al Segno then Coda",
+            "segno",
+            "coda",
+        ],
+        7_345_480_168,
     ),
 ];
 

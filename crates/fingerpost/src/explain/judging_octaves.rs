@@ -67,17 +67,22 @@ impl Told<'_> {
         self.book.idea(idea).map(|idea| idea.tip)
     }
 
-    /// The octave signs that stand over a measure.
+    /// The octave signs that stand over a measure; equal ones over the same measures are one (rulebook 1.10).
     pub(super) fn octave_signs_over(&self, measure: u16) -> Vec<(&Marking, &Octave)> {
-        let markings = self.board.markings().iter();
-        let over = markings.filter(|it| {
-            let place = it.place();
-            (place.first()..=place.last()).contains(&measure)
-        });
-        over.filter_map(|it| match it.sign() {
-            Sign::Octave(octave) => Some((it, octave)),
-            _ => None,
-        })
-        .collect()
+        let mut over: Vec<(&Marking, &Octave)> = Vec::new();
+        for marking in self.board.markings() {
+            let place = marking.place();
+            let is_over = (place.first()..=place.last()).contains(&measure);
+            let is_known = || {
+                let mut known = over.iter();
+                known.any(|(it, _)| it.place() == place && it.sign() == marking.sign())
+            };
+            if let Sign::Octave(octave) = marking.sign() {
+                if is_over && !is_known() {
+                    over.push((marking, octave));
+                }
+            }
+        }
+        over
     }
 }

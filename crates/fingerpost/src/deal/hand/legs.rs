@@ -54,26 +54,44 @@ pub(super) struct Leg {
     /// All blocks played, and all end repeats made.
     pub(super) played: u32,
     pub(super) made: u32,
-    /// What is gone from its beginning on, when so few further returns follow, without and with one that has repeats played.
-    gone: [[Option<Gone>; 2]; FEW_COMEBACKS],
+    /// What is gone from its beginning on, when so few further returns follow, without and with one that has repeats played; and which of that
+    /// is known, as bits.
+    gone: [[Gone; 2]; FEW_COMEBACKS],
+    known: [u16; 2],
 }
 
 /// Where more returns are to follow it is not asked how many.
 const FEW_COMEBACKS: usize = 16;
 
 /// The legs of one shape that have been walked.
+#[derive(Default)]
 pub(super) struct Legs {
-    /// For each section all its passes but one.
-    most: Reached,
-    reached: Vec<Reached>,
-    /// For each number of the passes reached the legs that begin there, without a return, with one that skips repeats and one that plays them.
-    from: Vec<[Option<u32>; 3]>,
+    starts: Starts,
     /// The first so many are of this shape; those behind are kept for their room.
     all: Vec<Leg>,
     known: u32,
 }
 
+/// Where the legs of a shape begin.
+struct Starts {
+    /// For each section all its passes but one.
+    most: Reached,
+    reached: Vec<Reached>,
+    /// For each number of the passes reached the legs that begin there, without a return, with one that skips repeats and one that plays them.
+    legs: Vec<[Option<u32>; 3]>,
+}
+
 impl Leg {
+    /// Begins a leg over so many blocks, in the room that there is.
+    fn begin(&mut self, blocks: usize) {
+        self.visits.clear();
+        self.to_blocks.clear();
+        self.to_blocks.resize(blocks, ToBlock::default());
+        self.before.clear();
+        self.before.resize(blocks, 0);
+        (self.played, self.made, self.known) = (0, 0, [0; 2]);
+    }
+
     /// How often it comes to a block before a visit.
     pub(super) fn before(&self, block: u8, visit: u8) -> u8 {
         let at = usize::from(visit) * self.to_blocks.len() + usize::from(block);
@@ -92,27 +110,52 @@ impl Leg {
     }
 }
 
-impl Default for Legs {
-    fn default() -> Legs {
-        Legs {
+impl Default for Starts {
+    fn default() -> Starts {
+        Starts {
             most: Few::new(),
             reached: Vec::new(),
-            from: Vec::new(),
-            all: Vec::new(),
-            known: 0,
+            legs: Vec::new(),
         }
+    }
+}
+
+impl Starts {
+    /// The number of some passes reached.
+    fn number(&mut self, reached: &Reached) -> u32 {
+        // Behind all passes but one a section is entered as behind all of them.
+        let reached = reached.at_most(&self.most);
+        let known = self.reached.iter().zip(0..);
+        if let Some((_, number)) = known.into_iter().find(|(it, _)| **it == reached) {
+            return number;
+        }
+        let number = self.reached.len();
+        self.reached.push(reached);
+        self.legs.push([None; 3]);
+        // cannot fail: so many legs are never walked.
+        u32::try_from(number).unwrap_or(u32::MAX)
+    }
+
+    /// The leg that begins somewhere.
+    fn leg(&mut self, start: Start) -> Option<&mut Option<u32>> {
+        let which = match start.repeats {
+            None => 0,
+            Some(Repeats::Skip) => 1,
+            Some(Repeats::Play) => 2,
+        };
+        self.legs.get_mut(start.reached as usize)?.get_mut(which)
     }
 }
 
 impl Legs {
     /// Forgets the legs of another shape.
     pub(super) fn forget(&mut self, shape: &Shape) {
-        self.reached.clear();
-        self.from.clear();
         self.known = 0;
-        self.most = Few::new();
+        self.starts.reached.clear();
+        self.starts.legs.clear();
+        self.starts.most = Few::new();
         for (own, section) in shape.sections.iter().zip(0..) {
-            *self.most.of(section) = own.passes - 1;
+            *self.starts.most.of(section) = own.passes - 1;
         }
     }
 
@@ -123,26 +166,7 @@ impl Legs {
 
     /// The number of some passes reached.
     pub(super) fn number(&mut self, reached: &Reached) -> u32 {
-        // Behind all passes but one a section is entered as behind all of them.
-        let reached = reached.at_most(&self.most);
-        let known = self.reached.iter().zip(0..).find(|(it, _)| **it == reached);
-        if let Some((_, number)) = known {
-            return number;
-        }
-        let number = self.reached.len();
-        self.reached.push(reached);
-        self.from.push([None; 3]);
-        // cannot fail: so many legs are never walked.
-        u32::try_from(number).unwrap_or(u32::MAX)
-    }
-
-    fn known(&mut self, start: Start) -> Option<&mut Option<u32>> {
-        let which = match start.repeats {
-            None => 0,
-            Some(Repeats::Skip) => 1,
-            Some(Repeats::Play) => 2,
-        };
-        self.from.get_mut(start.reached as usize)?.get_mut(which)
+        self.starts.number(reached)
     }
 }
 
@@ -162,56 +186,49 @@ pub(super) fn are_short(shape: &Shape) -> bool {
 impl Roads<'_, '_> {
     /// The leg that begins somewhere.
     pub(super) fn leg_from(&mut self, start: Start) -> Option<u32> {
-        if let Some(&mut Some(leg)) = self.ready.legs.known(start) {
+        if let Some(&mut Some(leg)) = self.ready.legs.starts.leg(start) {
             return Some(leg);
         }
-        let leg = self.ready.legs.known;
-        let mut walked = match self.ready.legs.all.get_mut(leg as usize) {
-            Some(old) => std::mem::take(old),
-            None => Leg::default(),
-        };
-        self.walk(start, &mut walked)?;
-        match self.ready.legs.all.get_mut(leg as usize) {
-            Some(old) => *old = walked,
-            None => self.ready.legs.all.push(walked),
-        }
-        self.ready.legs.known += 1;
-        *self.ready.legs.known(start)? = Some(leg);
-        Some(leg)
+        let mut legs = std::mem::take(&mut self.ready.legs);
+        let leg = self.walk(start, &mut legs);
+        self.ready.legs = legs;
+        leg
     }
 
     /// What is gone from the beginning of a leg on.
     pub(super) fn gone_from(&mut self, start: Start, leg: u32, comebacks: Comebacks) -> Gone {
         let plays = usize::from(comebacks.with_repeats > 0);
-        let known = self.ready.legs.all.get(leg as usize);
-        let known = known.and_then(|leg| leg.gone.get(comebacks.all as usize));
-        match known.map(|known| known[plays]) {
-            Some(Some(known)) => return known,
-            Some(None) => {}
-            None => return Gone::default(),
+        let further = comebacks.all as usize;
+        let Some(walked) = self.ready.legs.all.get(leg as usize) else {
+            return Gone::default();
+        };
+        let Some(known) = walked.gone.get(further) else {
+            return Gone::default();
+        };
+        if walked.known[plays] & 1 << further != 0 {
+            return known[plays];
         }
-        let reached = self.ready.legs.reached.get(start.reached as usize);
+        let reached = self.ready.legs.starts.reached.get(start.reached as usize);
         let gone = reached.map_or_else(Gone::default, |reached| {
             self.gone(reached, start.repeats, comebacks)
         });
-        let leg = self.ready.legs.all.get_mut(leg as usize);
-        if let Some(known) = leg.and_then(|leg| leg.gone.get_mut(comebacks.all as usize)) {
-            known[plays] = Some(gone);
+        if let Some(leg) = self.ready.legs.all.get_mut(leg as usize) {
+            leg.gone[further][plays] = gone;
+            leg.known[plays] |= 1 << further;
         }
         gone
     }
 
-    fn walk(&mut self, start: Start, leg: &mut Leg) -> Option<()> {
-        leg.gone = [[None; 2]; FEW_COMEBACKS];
-        leg.visits.clear();
-        leg.to_blocks.clear();
-        leg.to_blocks
-            .resize(self.shape.blocks.len(), ToBlock::default());
-        leg.before.clear();
-        leg.before.resize(self.shape.blocks.len(), 0);
-        (leg.played, leg.made) = (0, 0);
+    /// Walks the leg that begins somewhere.
+    fn walk(&self, start: Start, legs: &mut Legs) -> Option<u32> {
+        let number = legs.known;
+        if legs.all.len() <= number as usize {
+            legs.all.push(Leg::default());
+        }
+        let leg = legs.all.get_mut(number as usize)?;
+        leg.begin(self.shape.blocks.len());
         let mut counts = Counts::none();
-        counts.reached = *self.ready.legs.reached.get(start.reached as usize)?;
+        counts.reached = *legs.starts.reached.get(start.reached as usize)?;
         let (mut known, mut reached) = (counts.reached, start.reached);
         let mut at = 0;
         while let Some(block) = self.shape.blocks.get(usize::from(at)) {
@@ -224,7 +241,7 @@ impl Roads<'_, '_> {
             let bit: Visits = 1_u64.checked_shl(few(leg.visits.len()).into())?;
             if known != counts.reached {
                 known = counts.reached;
-                reached = self.ready.legs.number(&known);
+                reached = legs.starts.number(&known);
             }
             leg.visits.push(Visit {
                 block: at,
@@ -252,6 +269,8 @@ impl Roads<'_, '_> {
             }
             at = back.unwrap_or(at + 1);
         }
-        Some(())
+        legs.known += 1;
+        *legs.starts.leg(start)? = Some(number);
+        Some(number)
     }
 }

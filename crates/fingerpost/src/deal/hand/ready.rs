@@ -9,7 +9,7 @@ use super::vain::Outermost;
 /// What is made ready of the shape that was met last.
 #[derive(Default)]
 pub(super) struct Ready {
-    of: Option<Shape>,
+    of: Shape,
     /// Its sections that lie in no other, and its endings in which no other lies.
     pub(super) outermost: Outermost,
     /// What each pass of its sections is like.
@@ -22,16 +22,21 @@ pub(super) struct Ready {
 impl Ready {
     /// Makes ready for a shape.
     pub(super) fn make(&mut self, hand: &Numbered<'_>, shape: &Shape) {
-        if self.of.as_ref().is_some_and(|of| of.is_walked_like(shape)) {
+        // Without returns each shape is met once, and legs and what lies outermost are not asked for.
+        if hand.jumps == 0 {
+            self.on_passes.make(shape);
             return;
         }
-        match &mut self.of {
-            Some(of) => of.clone_from(shape),
-            None => self.of = Some(shape.clone()),
+        if self.of.is_walked_like(shape) {
+            return;
         }
+        self.of.become_like(shape);
         self.outermost = Outermost::of(shape);
-        self.on_passes.make(shape);
         self.legs.forget(shape);
         self.has_legs = hand.has_few_returns_to_beginning() && are_short(shape);
+        // With one sign to lay, or none, all is known by legs.
+        if !self.has_legs || hand.loose.count_ones() > 1 {
+            self.on_passes.make(shape);
+        }
     }
 }

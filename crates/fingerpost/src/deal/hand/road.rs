@@ -68,11 +68,11 @@ impl Roads<'_, '_> {
             return self.tell(&|| order.clone(), few(self.shape.blocks.len()));
         }
         let mut stand = self.start();
-        if self.hand.jumps != 0 && self.is_in_vain(&stand) {
-            return Ended::All;
-        }
         if self.goes_by_legs(&stand) {
             return self.work.share(|| self.go_by_legs(&mut stand));
+        }
+        if self.hand.jumps != 0 && self.is_in_vain(&stand) {
+            return Ended::All;
         }
         self.follow(&mut stand, Next::On(0))
     }
@@ -455,11 +455,11 @@ impl Roads<'_, '_> {
                     Ended::TooMany
                 };
             }
-            if self.is_in_vain(stand) {
-                return Ended::All;
-            }
             if self.goes_by_legs(stand) {
                 return self.work.share(|| self.go_by_legs(stand));
+            }
+            if self.is_in_vain(stand) {
+                return Ended::All;
             }
             if matches!(
                 self.hand.signs.get(usize::from(number)),

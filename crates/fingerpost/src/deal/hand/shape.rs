@@ -32,7 +32,7 @@ pub(super) const OF_PLACES: [&str; 6] = [
 ];
 
 /// The repeats and endings of a board, by blocks.
-#[derive(Clone, Debug)]
+#[derive(Clone, Default, Debug)]
 pub(super) struct Shape {
     pub(super) blocks: Vec<Block>,
     pub(super) endings: Vec<Bracket>,
@@ -150,6 +150,14 @@ impl Shape {
                 block.returns |= 1 << number;
             }
         }
+    }
+
+    /// Becomes equal to another shape, in the room that there is.
+    pub(super) fn become_like(&mut self, other: &Shape) {
+        self.blocks.clone_from(&other.blocks);
+        self.endings.clone_from(&other.endings);
+        self.sections.clone_from(&other.sections);
+        (self.ends, self.returns) = (other.ends, other.returns);
     }
 
     /// Whether roads that no return leads away are the same over another shape.
