@@ -18,8 +18,8 @@ pub(super) type Visits = u64;
 pub(super) struct Start {
     /// The number of the passes reached.
     pub(super) reached: u32,
-    /// What the return to which the leg belongs says of repeats; nothing before the first return.
-    pub(super) repeats: Option<Repeats>,
+    /// What the return to which the leg belongs says of repeats.
+    pub(super) repeats: Repeats,
 }
 
 /// A block as a leg comes to it.
@@ -69,7 +69,7 @@ pub(super) struct Legs {
     starts: Starts,
     /// The first so many are of this shape; those behind are kept for their room.
     all: Vec<Leg>,
-    known: u32,
+    walked: u32,
 }
 
 /// Where the legs of a shape begin.
@@ -77,8 +77,8 @@ struct Starts {
     /// For each section all its passes but one.
     most: Reached,
     reached: Vec<Reached>,
-    /// For each number of the passes reached the legs that begin there, without a return, with one that skips repeats and one that plays them.
-    legs: Vec<[Option<u32>; 3]>,
+    /// For each number of the passes reached the legs that begin there, with repeats played and skipped.
+    legs: Vec<[Option<u32>; 2]>,
 }
 
 impl Leg {
@@ -131,7 +131,7 @@ impl Starts {
         }
         let number = self.reached.len();
         self.reached.push(reached);
-        self.legs.push([None; 3]);
+        self.legs.push([None; 2]);
         // cannot fail: so many legs are never walked.
         u32::try_from(number).unwrap_or(u32::MAX)
     }
@@ -139,9 +139,8 @@ impl Starts {
     /// The leg that begins somewhere.
     fn leg(&mut self, start: Start) -> Option<&mut Option<u32>> {
         let which = match start.repeats {
-            None => 0,
-            Some(Repeats::Skip) => 1,
-            Some(Repeats::Play) => 2,
+            Repeats::Play => 0,
+            Repeats::Skip => 1,
         };
         self.legs.get_mut(start.reached as usize)?.get_mut(which)
     }
@@ -150,7 +149,7 @@ impl Starts {
 impl Legs {
     /// Forgets the legs of another shape.
     pub(super) fn forget(&mut self, shape: &Shape) {
-        self.known = 0;
+        self.walked = 0;
         self.starts.reached.clear();
         self.starts.legs.clear();
         self.starts.most = Few::new();
@@ -199,18 +198,18 @@ impl Roads<'_, '_> {
     pub(super) fn gone_from(&mut self, start: Start, leg: u32, comebacks: Comebacks) -> Gone {
         let plays = usize::from(comebacks.with_repeats > 0);
         let further = comebacks.all as usize;
-        let Some(walked) = self.ready.legs.all.get(leg as usize) else {
+        let Some(found) = self.ready.legs.all.get(leg as usize) else {
             return Gone::default();
         };
-        let Some(known) = walked.gone.get(further) else {
+        let Some(gone) = found.gone.get(further) else {
             return Gone::default();
         };
-        if walked.known[plays] & 1 << further != 0 {
-            return known[plays];
+        if found.known[plays] & 1 << further != 0 {
+            return gone[plays];
         }
         let reached = self.ready.legs.starts.reached.get(start.reached as usize);
         let gone = reached.map_or_else(Gone::default, |reached| {
-            self.gone(reached, start.repeats, comebacks)
+            self.gone(reached, Some(start.repeats), comebacks)
         });
         if let Some(leg) = self.ready.legs.all.get_mut(leg as usize) {
             leg.gone[further][plays] = gone;
@@ -221,7 +220,7 @@ impl Roads<'_, '_> {
 
     /// Walks the leg that begins somewhere.
     fn walk(&self, start: Start, legs: &mut Legs) -> Option<u32> {
-        let number = legs.known;
+        let number = legs.walked;
         if legs.all.len() <= number as usize {
             legs.all.push(Leg::default());
         }
@@ -232,7 +231,7 @@ impl Roads<'_, '_> {
         let (mut known, mut reached) = (counts.reached, start.reached);
         let mut at = 0;
         while let Some(block) = self.shape.blocks.get(usize::from(at)) {
-            self.come_to(&mut counts, block, start.repeats);
+            self.come_to(&mut counts, block, Some(start.repeats));
             if let Some(ending) = self.passed_over(&counts, block) {
                 at = ending.last + 1;
                 continue;
@@ -269,7 +268,7 @@ impl Roads<'_, '_> {
             }
             at = back.unwrap_or(at + 1);
         }
-        legs.known += 1;
+        legs.walked += 1;
         *legs.starts.leg(start)? = Some(number);
         Some(number)
     }

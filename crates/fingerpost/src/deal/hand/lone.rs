@@ -1,9 +1,9 @@
 //! The last return of a hand whose returns all lead to the beginning, laid wherever the road comes while all other signs are laid.
 //!
-//! With all of them laid but one the road is one road, and for each place of the last there is one again: both are followed by legs that are known
+//! With all of them laid but one the road is one road, and for each place where the last may stand another one parts from it: both are followed by legs that are known
 //! (`way.rs`).
 
-use super::legs::{Visit, Visits};
+use super::legs::{Leg, Visit, Visits};
 use super::numbered::{Signs, numbers};
 use super::road::Roads;
 use super::search::Ended;
@@ -30,14 +30,23 @@ struct At {
 }
 
 impl Lone {
-    /// How often it can be obeyed at most.
-    fn times(&self) -> u32 {
-        self.outside.times().max(self.inside.times())
+    /// Those of some parts inside which or at whose ends it may stand.
+    fn open_parts(&self, parts: u32) -> u32 {
+        parts & !(self.not_inside & self.not_at_end)
     }
 
     /// Whether it is to be known how often the road has come to its places.
     fn counts(&self) -> bool {
         [self.outside.turn, self.inside.turn].contains(&Turn::Counted)
+    }
+}
+
+/// Counts how often the road comes to the ends of some parts before it is led away.
+fn count(stand: &mut Stand, leg: &Leg, stop: Stop, parts: u32) {
+    for at in numbers(parts) {
+        let part = stand.parts.of(at);
+        let arrived = leg.arrivals((part.block, 2 * (at + 1)), (stop.visit, stop.place));
+        part.arrived = part.arrived.saturating_add(arrived);
     }
 }
 
@@ -53,8 +62,7 @@ impl Roads<'_, '_> {
         let mut way = self.way(stand);
         let unlaid = numbers(self.hand.loose & !stand.laid).next();
         let Some(number) = unlaid else {
-            let [is_whole, _] = self.comes_whole(way, stand, 0);
-            return if is_whole && self.is_allowed(stand) {
+            return if self.comes_whole(way, stand) && self.is_allowed(stand) {
                 let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
                 self.tell(&|| stand.order(shaped, loose), stand.length)
             } else {
@@ -63,7 +71,8 @@ impl Roads<'_, '_> {
         };
         let mut lone = self.lone(stand, number);
         // The last return leads back as well.
-        way.comebacks.add(lone.times(), lone.inside.plays_repeats);
+        let mark = lone.inside;
+        way.comebacks.add(mark.times(), mark.plays_repeats);
         loop {
             if !self.work.spend() {
                 return Ended::TooMany;
@@ -71,7 +80,7 @@ impl Roads<'_, '_> {
             let Some(leg) = self.leg_from(way.start) else {
                 return Ended::All;
             };
-            if self.is_lost(&way, stand, leg, 0) {
+            if self.is_lost(&way, stand, leg) {
                 return Ended::All;
             }
             let stop = self.ready.legs.get(leg).and_then(|leg| way.stop(leg));
@@ -83,16 +92,11 @@ impl Roads<'_, '_> {
                 return Ended::All;
             };
             let all = between(0, stand.length);
-            if lone.not_inside & lone.not_at_end & all == all {
+            if lone.open_parts(all) == 0 {
                 return Ended::All;
             }
             if lone.counts() {
-                for at in numbers(all & !(lone.not_inside & lone.not_at_end)) {
-                    let part = stand.parts.of(at);
-                    let there = (part.block, 2 * (at + 1));
-                    let arrived = leg.arrivals(there, (stop.visit, stop.place));
-                    part.arrived = part.arrived.saturating_add(arrived);
-                }
+                count(stand, leg, stop, lone.open_parts(all));
             }
             way.go_to(leg, (stop.visit, stop.place), stand);
             way.obey(stop.mark);
@@ -160,7 +164,7 @@ impl Roads<'_, '_> {
     fn lay_lone_in(&mut self, stand: &mut Stand, way: &Way, at: At, lone: &mut Lone) -> Ended {
         let block = at.visit.block;
         let (from, behind) = (stand.first.get(block), stand.first.get(block + 1));
-        if between(from, behind) & !(lone.not_inside & lone.not_at_end) == 0 {
+        if lone.open_parts(between(from, behind)) == 0 {
             return Ended::All;
         }
         let Some(leg) = self.ready.legs.get(at.leg) else {
@@ -179,12 +183,12 @@ impl Roads<'_, '_> {
         } else {
             lone.inside
         };
-        let acts = match mark.turn {
+        let may_act = match mark.turn {
             Turn::Counted => true,
             Turn::Listed => mark.names(at.visit.pass),
             Turn::Last => is_now(to_block.last),
         };
-        if !acts {
+        if !may_act {
             return Ended::All;
         }
         let is_counted = mark.turn == Turn::Counted;
@@ -192,13 +196,13 @@ impl Roads<'_, '_> {
         for part in from..behind {
             let bit = 1 << part;
             let end = 2 * (part + 1);
-            let here = at.stop.filter(|stop| stop.place == end);
+            let stop = at.stop.filter(|stop| stop.place == end);
             let arrived = stand.parts.get(part).arrived;
             let acts = !is_counted || mark.names(arrived.saturating_add(now));
             let is_at_end = part + 1 == behind;
-            // At the end of the part others may be asked before it.
+            // At the end of the part the end repeat may come before it, or another return; none of its own kind stands there.
             let is_asked =
-                acts && !(is_at_end && leads_back) && here.is_none_or(|stop| mark.turn < stop.turn);
+                acts && !(is_at_end && leads_back) && stop.is_none_or(|stop| mark.turn < stop.turn);
             let inside = acts && lone.not_inside & bit == 0;
             let at_end = is_asked && lone.not_at_end & bit == 0;
             lone.not_inside |= if acts { bit } else { 0 };
@@ -216,7 +220,7 @@ impl Roads<'_, '_> {
                     return ended;
                 }
             }
-            if here.is_some() {
+            if stop.is_some() {
                 break;
             }
         }
@@ -234,8 +238,8 @@ impl Roads<'_, '_> {
         [inside, at_end]: [bool; 2],
     ) -> Ended {
         let part = mark.place / 2 - 1;
-        let mut is_whole = [false; 2];
-        // If no other return tells the two apart, the road is the same but for the rest of the part.
+        // If nothing tells the two apart, the road is the same. Then one is whole as the other is: what lies behind the part is played, and by
+        // a road that has come through it, for at the end of an ending the return does not stand.
         let is_repeat = mark.is_at_end && self.shape.ends & 1 << mark.block != 0;
         let is_apart = way.stands_at(mark.place) || is_repeat && mark.turn != Turn::Counted;
         let within = Mark {
@@ -243,27 +247,26 @@ impl Roads<'_, '_> {
             is_at_end: false,
             ..mark
         };
-        let is_shared = inside && at_end && !is_apart;
-        if inside {
-            let rest = if is_shared { 1 << part } else { 0 };
-            let [whole, with_rest] =
-                self.comes_whole(self.with(way, within, at, stand), stand, rest);
-            is_whole = [whole, is_shared && with_rest];
-        }
-        if at_end && !is_shared {
-            let [whole, _] = self.comes_whole(self.with(way, mark, at, stand), stand, 0);
-            is_whole[1] = whole;
-        }
+        let whole_inside = inside && self.comes_whole(self.with(way, within, at, stand), stand);
+        let whole_at_end = at_end
+            && if inside && !is_apart {
+                whole_inside
+            } else {
+                self.comes_whole(self.with(way, mark, at, stand), stand)
+            };
         if !self.work.spend() {
             return Ended::TooMany;
         }
         // It is laid on a copy only, but whether it leads over a section is asked of where it stands.
         *stand.at.of(mark.number) = part + 1;
-        if is_whole == [false; 2] || !self.is_allowed(stand) {
+        if !(whole_inside || whole_at_end) || !self.is_allowed(stand) {
             return Ended::All;
         }
         let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
-        for (is_inside, _) in [true, false].into_iter().zip(is_whole).filter(|it| it.1) {
+        for (is_inside, is_whole) in [(true, whole_inside), (false, whole_at_end)] {
+            if !is_whole {
+                continue;
+            }
             let make = || {
                 let mut with = *stand;
                 if is_inside {

@@ -6,7 +6,7 @@ use super::quietly::OnPasses;
 use super::shape::Shape;
 use super::vain::Outermost;
 
-/// What is made ready of the shape that was met last.
+/// What is made ready of the shape that was met last, for one hand.
 #[derive(Default)]
 pub(super) struct Ready {
     of: Shape,

@@ -1,4 +1,4 @@
-//! Roads of no use, known as such where they begin and when a return leads back: a measure in an ending is played no more, an end repeat leads
+//! Roads of no use, and what they never come to again (`gone`), known as such where they begin and when a return leads back: a measure in an ending is played no more, an end repeat leads
 //! back no more, a return at the end of an ending is obeyed no more, or a sign in the hand may stand nowhere any more.
 //!
 //! The passes of a section that no other section holds rise, as long as no return begins it anew. So an ending that is not for the last of

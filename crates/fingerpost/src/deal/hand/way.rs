@@ -13,7 +13,7 @@ use super::stand::{Few, Stand, below, between};
 use super::vain::Comebacks;
 use crate::board::Repeats;
 
-/// More returns than the legs are known for.
+/// The most returns whose ways are followed; a power of two, as `Few` wants it.
 pub(super) const MOST_RETURNS: usize = 8;
 
 /// When a return is obeyed, in the order in which those at one barline are asked.
@@ -72,14 +72,14 @@ pub(super) struct Way {
 }
 
 /// The number of the first of some visits.
-fn first(visits: Visits) -> Option<u8> {
+fn first_of(visits: Visits) -> Option<u8> {
     let [first, ..] = visits.trailing_zeros().to_le_bytes();
     (visits != 0).then_some(first)
 }
 
 impl Mark {
     /// The first visit of a leg on which it is obeyed.
-    fn first(&self, leg: &Leg) -> Option<u8> {
+    fn first_visit(&self, leg: &Leg) -> Option<u8> {
         let to_block = leg.to_block(self.block);
         // Before an end repeat that leads back only those are asked that count their arrivals.
         let back = if self.is_at_end { to_block.back } else { 0 };
@@ -91,11 +91,11 @@ impl Mark {
                 }
                 let passed = coming.trailing_zeros() - u32::from(self.arrived) - 1;
                 let visits = (0..passed).fold(to_block.all, |left, _| left & left.wrapping_sub(1));
-                first(visits)
+                first_of(visits)
             }
             Turn::Listed => {
                 let mut visits = to_block.all & !back;
-                while let Some(visit) = first(visits) {
+                while let Some(visit) = first_of(visits) {
                     let pass = leg.visits.get(usize::from(visit))?.pass;
                     if self.names(pass) {
                         return Some(visit);
@@ -104,7 +104,7 @@ impl Mark {
                 }
                 None
             }
-            Turn::Last => first(to_block.last & !back),
+            Turn::Last => first_of(to_block.last & !back),
         }
     }
 
@@ -148,7 +148,7 @@ impl Way {
         let stops = (0..self.len).filter_map(|number| {
             let mark = self.marks.get(number);
             Some(Stop {
-                visit: mark.first(leg)?,
+                visit: mark.first_visit(leg)?,
                 place: mark.place,
                 turn: mark.turn,
                 mark: number,
@@ -174,10 +174,10 @@ impl Way {
         }
     }
 
-    /// Whether all parts of a block have been played, when these count as played.
-    fn has_played(&self, block: u8, stand: &Stand, rest: u32) -> bool {
+    /// Whether all parts of a block have been played.
+    fn has_played(&self, block: u8, stand: &Stand) -> bool {
         let parts = between(stand.first.get(block), stand.first.get(block + 1));
-        parts & !(self.parts | rest) == 0
+        parts & !self.parts == 0
     }
 
     /// Whether a mark stands at a place.
@@ -190,11 +190,11 @@ impl Way {
         let mark = self.marks.of(number);
         let may_again = mark.obey(self.pass);
         self.obeyed |= 1 << mark.number;
-        self.start.repeats = Some(if mark.plays_repeats {
+        self.start.repeats = if mark.plays_repeats {
             Repeats::Play
         } else {
             Repeats::Skip
-        });
+        };
         self.comebacks.all -= 1;
         self.comebacks.with_repeats -= u32::from(mark.plays_repeats);
         if !may_again {
@@ -212,7 +212,8 @@ impl Roads<'_, '_> {
             len: 0,
             start: Start {
                 reached: self.ready.legs.number(&stand.counts.reached),
-                repeats: stand.returns,
+                // Before the first return no section has been entered, and one that skips repeats would find the same.
+                repeats: stand.returns.unwrap_or(Repeats::Skip),
             },
             blocks: 0,
             parts: stand.played,
@@ -257,39 +258,39 @@ impl Roads<'_, '_> {
         }
     }
 
-    /// Whether a road comes to its end with nothing left out, and whether it does when these parts count as played.
-    pub(super) fn comes_whole(&mut self, mut way: Way, stand: &Stand, rest: u32) -> [bool; 2] {
-        while !self.is_done(&way, stand, 0) {
+    /// Whether a road comes to its end with nothing left out.
+    pub(super) fn comes_whole(&mut self, mut way: Way, stand: &Stand) -> bool {
+        while !self.is_done(&way, stand) {
             let leg = self.leg_from(way.start);
-            let Some(number) = leg.filter(|&leg| !self.is_lost(&way, stand, leg, rest)) else {
-                return [false; 2];
+            let Some(leg) = leg.filter(|&leg| !self.is_lost(&way, stand, leg)) else {
+                return false;
             };
-            let Some(leg) = self.ready.legs.get(number) else {
-                return [false; 2];
+            let Some(leg) = self.ready.legs.get(leg) else {
+                return false;
             };
             let Some(stop) = way.stop(leg) else {
                 way.blocks |= leg.played;
                 way.made |= leg.made;
-                return [0, rest].map(|rest| self.is_done(&way, stand, rest));
+                return self.is_done(&way, stand);
             };
             way.go_to(leg, (stop.visit, stop.place), stand);
             way.obey(stop.mark);
         }
-        [true; 2]
+        true
     }
 
-    /// Whether something is not done and never will be, where a leg begins and so many returns follow at most.
-    pub(super) fn is_lost(&mut self, way: &Way, stand: &Stand, leg: u32, rest: u32) -> bool {
+    /// Whether something is not done and never will be, where a leg begins.
+    pub(super) fn is_lost(&mut self, way: &Way, stand: &Stand, leg: u32) -> bool {
         let gone = self.gone_from(way.start, leg, way.comebacks);
         let mut blocks = numbers(gone.blocks & !way.blocks);
-        gone.ends & !way.made != 0 || blocks.any(|block| !way.has_played(block, stand, rest))
+        gone.ends & !way.made != 0 || blocks.any(|block| !way.has_played(block, stand))
     }
 
-    /// Whether everything has been played, made and obeyed, when these parts count as played.
-    fn is_done(&self, way: &Way, stand: &Stand, rest: u32) -> bool {
+    /// Whether everything has been played, made and obeyed.
+    fn is_done(&self, way: &Way, stand: &Stand) -> bool {
         let blocks = below(few(self.shape.blocks.len()));
         self.hand.jumps & !way.obeyed == 0
             && way.made == self.shape.ends
-            && numbers(blocks & !way.blocks).all(|block| way.has_played(block, stand, rest))
+            && numbers(blocks & !way.blocks).all(|block| way.has_played(block, stand))
     }
 }

@@ -296,7 +296,7 @@ fn roads_of_any_hand_are_those_that_the_rules_allow() {
 }
 
 /// Signs with which all returns lead to the beginning.
-const TO_BEGINNING: [&str; 20] = [
+const TO_BEGINNING: [&str; 22] = [
     "[1.",
     "[2.",
     "[3.",
@@ -317,10 +317,48 @@ const TO_BEGINNING: [&str; 20] = [
     "D.C.(passes 1)",
     "D.C.(passes 1 2)",
     "D.C. con rep.(passes 2 3)",
+    "D.C.(arrivals 1 3)",
+    "D.C.(passes 1 3)",
 ];
 
 #[test]
 fn roads_by_legs_that_are_known_are_those_that_the_rules_allow() {
+    for (hand, measures) in [
+        // Inside a part and at its end are not the same: another return stands there, or an end repeat leads back first.
+        (
+            &[
+                "[2.",
+                "D.C.(passes 1 2)",
+                "D.C. con rep.",
+                ":|",
+                "D.C.(arrivals 1 3)",
+            ][..],
+            4,
+        ),
+        (
+            &[
+                "D.C. con rep.(arrivals 1 3)",
+                "D.C.(arrivals 2 4)",
+                "[1,2.",
+                "[1,3.",
+            ],
+            4,
+        ),
+        (
+            &[
+                "D.C.(passes 1 3)",
+                ":|",
+                "D.C.(passes 1 2)",
+                "[3.",
+                "D.C. con rep.",
+            ],
+            4,
+        ),
+        // Longer legs than are known.
+        (&["|:", "|:", ":|x8", ":|x9", "D.C.(passes 8)", "D.C."], 4),
+    ] {
+        assert!(hold(hand, measures) > 0, "{hand:?}");
+    }
     let measures = |size| if size > 5 { 4 } else { 5 };
     let found = hold_drawn(
         5,
