@@ -32,8 +32,9 @@ enum Closed {
 /// What of a section hangs on the numbers of its brackets.
 struct Counting {
     brackets: Bits,
-    /// The group of them that ends it, and the last of this.
+    /// The group of them that ends it, how many these are, and the last of them.
     closing: Bits,
+    group: u32,
     last: Option<usize>,
     has_ends: bool,
     /// Whether an end repeat stands in its closing group.
@@ -203,7 +204,8 @@ impl Brackets {
                 };
                 let too_late = |bracket: usize| {
                     let earlier = (1 << self.passes_of(bracket).trailing_zeros()) - 2;
-                    (earlier & !led).count_ones() as usize > shapes.hand.comebacks
+                    let needed = earlier & !led;
+                    needed != 0 && needed.count_ones() as usize > shapes.hand.comebacks
                 };
                 // Behind an end repeat outside the brackets the road goes on its own on the last pass alone.
                 let passed_by = |bracket: usize| self.passes_of(bracket) & 1 << section.passes == 0;
@@ -225,7 +227,7 @@ impl Brackets {
         // Pass 1, 2, 3 ... without a gap, where several brackets end a section.
         let has_gap = |own: &Counting| {
             let passes = self.union(own.closing) >> 1;
-            own.closing.count_ones() > 1 && passes & (passes + 1) != 0
+            own.group > 1 && passes & (passes + 1) != 0
         };
         if self.counting.iter().any(has_gap) {
             return Ended::All;
@@ -257,9 +259,8 @@ impl Brackets {
                 continue;
             };
             let highest = |brackets: Bits| self.union(brackets).checked_ilog2().unwrap_or(0);
-            let group = own.closing.count_ones();
             let lone_jump = !own.has_ends && own.last.is_some_and(|it| returned & 1 << it != 0);
-            let passes = match group {
+            let passes = match own.group {
                 2.. => highest(own.closing),
                 1 if own.holds_end || lone_jump => highest(own.closing) + 1,
                 _ if !own.has_ends => highest(own.brackets),
@@ -268,7 +269,7 @@ impl Brackets {
             let passes = passes.max(1);
             let jump_closed = all(own.closing & returned & !own.repeated)
                 .any(|bracket| self.passes_of(bracket).trailing_zeros() < passes);
-            let is_alone = !own.has_ends && !jump_closed && group < 2;
+            let is_alone = !own.has_ends && !jump_closed && own.group < 2;
             if let Some(section) = self.shape.sections.get_mut(at) {
                 section.passes = few(passes as usize);
                 section.jump_closed = jump_closed;
@@ -290,7 +291,7 @@ impl Brackets {
         let in_group = self
             .counting
             .get(number)
-            .is_some_and(|own| own.closing & 1 << bracket != 0 && own.closing.count_ones() > 1);
+            .is_some_and(|own| own.closing & 1 << bracket != 0 && own.group > 1);
         in_group && self.passes_of(bracket).trailing_zeros() < u32::from(passes)
     }
 
@@ -431,6 +432,7 @@ fn counting(laid: &Laid, own: &Section) -> Counting {
     Counting {
         brackets: bits(own.endings.iter().map(number)),
         closing: bits(group.iter().map(number)),
+        group: u32::from(few(group.len())),
         last: group.last().map(number),
         has_ends: !own.ends.is_empty(),
         holds_end: group.iter().any(|&it| stands_in(it, true)),

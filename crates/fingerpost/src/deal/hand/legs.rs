@@ -6,7 +6,7 @@
 
 use super::road::Roads;
 use super::shape::{Shape, few};
-use super::stand::{Counts, Few, Reached};
+use super::stand::{Counts, Few, Reached, below};
 use super::vain::{Comebacks, Gone};
 use crate::board::Repeats;
 
@@ -216,6 +216,24 @@ impl Roads<'_, '_> {
             leg.known[plays] |= 1 << further;
         }
         gone
+    }
+
+    /// Whether the one leg that there is without returns plays all blocks and makes all end repeats.
+    pub(super) fn is_whole_in_one_leg(&self) -> bool {
+        let mut counts = Counts::none();
+        let (mut played, mut made, mut at) = (0, 0, 0);
+        while let Some(block) = self.shape.blocks.get(usize::from(at)) {
+            self.come_to(&mut counts, block, None);
+            if let Some(ending) = self.passed_over(&counts, block) {
+                at = ending.last + 1;
+                continue;
+            }
+            played |= 1_u32 << at;
+            let back = self.goes_back(&mut counts, block.end);
+            made |= u32::from(back.is_some()) << at;
+            at = back.unwrap_or(at + 1);
+        }
+        played == below(few(self.shape.blocks.len())) && made == self.shape.ends
     }
 
     /// Walks the leg that begins somewhere.

@@ -24,7 +24,9 @@ impl Ready {
     pub(super) fn make(&mut self, hand: &Numbered<'_>, shape: &Shape) {
         // Without returns each shape is met once, and legs and what lies outermost are not asked for.
         if hand.jumps == 0 {
-            self.on_passes.make(shape);
+            if hand.loose != 0 {
+                self.on_passes.make(shape);
+            }
             return;
         }
         if self.of.is_walked_like(shape) {

@@ -60,12 +60,18 @@ impl<'r> Roads<'r, '_> {
 impl Roads<'_, '_> {
     /// Follows all roads.
     pub(super) fn follow_all(&mut self) -> Ended {
-        if self.hand.loose | self.hand.jumps == 0 && self.shape.is_played_through() {
+        if self.hand.loose | self.hand.jumps == 0 {
             if !self.work.spend() {
                 return Ended::TooMany;
             }
+            let is_whole = self.shape.is_played_through()
+                || self.is_whole_in_one_leg() && self.is_allowed(&self.start());
             let order = self.order;
-            return self.tell(&|| order.clone(), few(self.shape.blocks.len()));
+            return if is_whole {
+                self.tell(&|| order.clone(), few(self.shape.blocks.len()))
+            } else {
+                Ended::All
+            };
         }
         let mut stand = self.start();
         if self.goes_by_legs(&stand) {
