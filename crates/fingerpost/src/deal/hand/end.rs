@@ -44,8 +44,7 @@ impl Roads<'_, '_> {
             });
             Ended::All
         } else if self.is_whole(stand) {
-            let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
-            self.tell(&|| stand.order(shaped, loose), stand.length)
+            self.tell_of(stand)
         } else {
             Ended::All
         }
@@ -59,6 +58,32 @@ impl Roads<'_, '_> {
     /// Whether all signs are laid and have been obeyed, and all measures played.
     pub(super) fn is_played(&self, stand: &Stand) -> bool {
         self.leaves_nothing_but(stand, 0) && stand.played == between(0, stand.length)
+    }
+
+    /// Tells of the order in which all signs are laid.
+    pub(super) fn tell_of(&mut self, stand: &Stand) -> Ended {
+        let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
+        self.tell(&|| stand.order(shaped, loose), stand.length)
+    }
+
+    /// Tells of the order in which one more sign is laid, at the end of a part or inside it.
+    pub(super) fn tell_with(
+        &mut self,
+        stand: &Stand,
+        number: u8,
+        part: u8,
+        is_inside: bool,
+    ) -> Ended {
+        let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
+        let make = || {
+            let mut with = *stand;
+            if is_inside {
+                with.part_at(part);
+            }
+            with.lay(number, part + 1);
+            with.order(shaped, loose)
+        };
+        self.tell(&make, stand.length + u8::from(is_inside))
     }
 
     /// Tells of an order on so many measures.

@@ -5,7 +5,7 @@
 use super::numbered::{Signs, later, numbers};
 use super::road::{Next, Roads};
 use super::search::Ended;
-use super::stand::{Few, MOST_SECTIONS, Stand, between};
+use super::stand::{Reached, Stand, between};
 
 /// What has been played, made and obeyed when the road has come to its end.
 #[derive(Clone, Copy)]
@@ -20,7 +20,7 @@ pub(super) struct Came {
 pub(super) struct Rest {
     /// The passes reached before it, and how often the signs that name their times have been come to, all together: in one leg none of these
     /// numbers falls, so that they are the same when their sum is.
-    reached: Few<u8, MOST_SECTIONS>,
+    reached: Reached,
     arrived: u32,
     /// Nothing when it comes to no end that is allowed.
     came: Option<Came>,
@@ -60,16 +60,7 @@ impl Roads<'_, '_> {
         if !self.work.spend() {
             return Some(Ended::TooMany);
         }
-        let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
-        let make = || {
-            let mut with = *stand;
-            if is_inside {
-                with.part_at(part);
-            }
-            with.lay(number, part + 1);
-            with.order(shaped, loose)
-        };
-        Some(self.tell(&make, stand.length + u8::from(is_inside)))
+        Some(self.tell_with(stand, number, part, is_inside))
     }
 
     /// Whether a return that is obeyed now is obeyed no more.

@@ -5,7 +5,7 @@
 //! played before one.
 
 use super::road::Roads;
-use super::shape::{Shape, few};
+use super::shape::{Block, Shape, few};
 use super::stand::{Counts, Few, Reached, below};
 use super::vain::{Comebacks, Gone};
 use crate::board::Repeats;
@@ -221,19 +221,31 @@ impl Roads<'_, '_> {
     /// Whether the one leg that there is without returns plays all blocks and makes all end repeats.
     pub(super) fn is_whole_in_one_leg(&self) -> bool {
         let mut counts = Counts::none();
-        let (mut played, mut made, mut at) = (0, 0, 0);
-        while let Some(block) = self.shape.blocks.get(usize::from(at)) {
-            self.come_to(&mut counts, block, None);
-            if let Some(ending) = self.passed_over(&counts, block) {
-                at = ending.last + 1;
-                continue;
-            }
+        let (mut played, mut made, mut next) = (0, 0, 0);
+        while let Some((at, block)) = self.go_on_to_block(&mut counts, next, None) {
             played |= 1_u32 << at;
             let back = self.goes_back(&mut counts, block.end);
             made |= u32::from(back.is_some()) << at;
-            at = back.unwrap_or(at + 1);
+            next = back.unwrap_or(at + 1);
         }
         played == below(few(self.shape.blocks.len())) && made == self.shape.ends
+    }
+
+    /// Goes on to a block, over the endings that are not played now, on a return with such repeats or on none; nothing beyond the board.
+    fn go_on_to_block(
+        &self,
+        counts: &mut Counts,
+        mut at: u8,
+        returns: Option<Repeats>,
+    ) -> Option<(u8, Block)> {
+        loop {
+            let block = self.shape.blocks.get(usize::from(at))?;
+            self.come_to(counts, block, returns);
+            match self.passed_over(counts, block) {
+                Some(ending) => at = ending.last + 1,
+                None => return Some((at, *block)),
+            }
+        }
     }
 
     /// Walks the leg that begins somewhere.
@@ -247,13 +259,8 @@ impl Roads<'_, '_> {
         let mut counts = Counts::none();
         counts.reached = *legs.starts.reached.get(start.reached as usize)?;
         let (mut known, mut reached) = (counts.reached, start.reached);
-        let mut at = 0;
-        while let Some(block) = self.shape.blocks.get(usize::from(at)) {
-            self.come_to(&mut counts, block, Some(start.repeats));
-            if let Some(ending) = self.passed_over(&counts, block) {
-                at = ending.last + 1;
-                continue;
-            }
+        let (mut next, repeats) = (0, Some(start.repeats));
+        while let Some((at, block)) = self.go_on_to_block(&mut counts, next, repeats) {
             // cannot fail: the legs are short (`are_short`).
             let bit: Visits = 1_u64.checked_shl(few(leg.visits.len()).into())?;
             if known != counts.reached {
@@ -276,7 +283,7 @@ impl Roads<'_, '_> {
             }
             let to_block = leg.to_blocks.get_mut(usize::from(at))?;
             to_block.all |= bit;
-            if self.is_on_last_pass(&counts, block) {
+            if self.is_on_last_pass(&counts, &block) {
                 to_block.last |= bit;
             }
             let back = self.goes_back(&mut counts, block.end);
@@ -284,7 +291,7 @@ impl Roads<'_, '_> {
                 to_block.back |= bit;
                 leg.made |= 1 << at;
             }
-            at = back.unwrap_or(at + 1);
+            next = back.unwrap_or(at + 1);
         }
         legs.walked += 1;
         *legs.starts.leg(start)? = Some(number);

@@ -1,7 +1,7 @@
 //! The last return of a hand whose returns all lead to the beginning, laid wherever the road comes while all other signs are laid.
 //!
-//! With all of them laid but one the road is one road, and for each place where the last may stand another one parts from it: both are followed by legs that are known
-//! (`way.rs`).
+//! With all of them laid but one the road is one road, and for each place where the last may stand another one parts from it. Both are followed
+//! by legs that are known (`way.rs`).
 
 use super::legs::{Leg, Visit, Visits};
 use super::numbered::{Signs, numbers};
@@ -63,8 +63,7 @@ impl Roads<'_, '_> {
         let unlaid = numbers(self.hand.loose & !stand.laid).next();
         let Some(number) = unlaid else {
             return if self.comes_whole(way, stand) && self.is_allowed(stand) {
-                let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
-                self.tell(&|| stand.order(shaped, loose), stand.length)
+                self.tell_of(stand)
             } else {
                 Ended::All
             };
@@ -262,20 +261,11 @@ impl Roads<'_, '_> {
         if !(whole_inside || whole_at_end) || !self.is_allowed(stand) {
             return Ended::All;
         }
-        let (loose, shaped) = (self.hand.loose | self.shape.returns, self.order);
         for (is_inside, is_whole) in [(true, whole_inside), (false, whole_at_end)] {
             if !is_whole {
                 continue;
             }
-            let make = || {
-                let mut with = *stand;
-                if is_inside {
-                    with.part_at(part);
-                }
-                with.lay(mark.number, part + 1);
-                with.order(shaped, loose)
-            };
-            match self.tell(&make, stand.length + u8::from(is_inside)) {
+            match self.tell_with(stand, mark.number, part, is_inside) {
                 Ended::All => {}
                 ended => return ended,
             }

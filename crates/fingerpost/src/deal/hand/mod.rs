@@ -105,9 +105,10 @@ pub enum HandRefused {
 ///
 /// The road is followed while the signs are laid, and orders of no use are left as soon as that is known. A long search is shared among as many
 /// threads as the machine has cores; what is found does not hang on their number, and where there can be no threads, as in a browser, one does
-/// all. On two cores a hand of eight of the signs that boards are dealt with takes less than a second on 16 measures, and nearly every other hand
-/// too; of those in which returns name several arrivals or passes, the slowest found with five endings or more take one and a half. Where a sign names a time beyond the twenty-ninth, or sections of many passes lie inside one
-/// another, orders are judged one by one instead; with eight signs that may take ten seconds, or be refused for there are too many.
+/// all. On two cores a hand of eight of the signs that boards are dealt with takes less than a second on 16 measures, and nearly every other
+/// hand too; of those in which returns name several arrivals or passes, the slowest found with five endings or more take one and a half. Where
+/// a sign names a time beyond the twenty-ninth, or sections of many passes lie inside one another, orders are judged one by one instead; with
+/// eight signs that may take ten seconds, or be refused for there are too many.
 ///
 /// ```
 /// use fingerpost::{Sign, place_hand};

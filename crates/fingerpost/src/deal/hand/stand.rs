@@ -9,7 +9,7 @@ use crate::board::Repeats;
 /// More barlines than the signs of a hand can have, those included that are tried as missing.
 const MOST_PARTS: usize = 32;
 /// More sections than they can make, and more signs.
-pub(super) const MOST_SECTIONS: usize = 16;
+const MOST_SECTIONS: usize = 16;
 const MOST_SIGNS: usize = 16;
 
 /// A measure between two barlines.
